@@ -1,0 +1,1 @@
+"""From bead to metal to grade."""

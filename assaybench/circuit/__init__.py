@@ -1,0 +1,1 @@
+"""Products, sizes and recovery of a gravity circuit."""

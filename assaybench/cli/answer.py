@@ -1,0 +1,219 @@
+"""What a command found, and its three outputs: a page, plain lines, one JSON object."""
+
+import math
+import sys
+from dataclasses import dataclass, field
+
+from assaybench import __version__
+from assaybench.cli import page
+from assaybench.metrology.figure import Budget, Figure, Flag, Verdict
+from assaybench.record.sums import Step
+
+FORMAT = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A titled group of label and value, in the order of the page."""
+
+    title: str
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Everything a command found.
+
+    Attributes:
+        command: its name.
+        inputs: what was typed, by name.
+        verdict: the judgement, shown first; None where there is nothing to judge.
+        figures: by name, for JSON; a list of records is an array of objects with `id`.
+        rows: label and value of the page, in order.
+        budget: by figure, the share of each source.
+        sections: further groups of the page.
+        flags: what a reader must know.
+        assumptions: in words.
+        coverage: the k behind every ± of the page; None where no ± is printed.
+        steps: the sum with its numbers.
+        records: repeated things, by name.
+    """
+
+    command: str
+    inputs: dict[str, object]
+    figures: dict[str, Figure]
+    rows: tuple[tuple[str, str], ...] = ()
+    verdict: Verdict | None = None
+    budget: dict[str, Budget] = field(default_factory=dict)
+    sections: tuple[Section, ...] = ()
+    flags: tuple[Flag, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    coverage: float | None = None
+    steps: tuple[Step, ...] = ()
+    records: dict[str, list[dict[str, object]]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How to print: as JSON, as plain lines, with the sum, with a decimal comma."""
+
+    json: bool = False
+    plain: bool = False
+    sum: bool = False
+    comma: bool = False
+
+
+def emit(answer: Answer, style: Style) -> None:
+    """Print the answer on standard output."""
+    if style.json:
+        _write(as_json(answer, with_sum=style.sum))
+        return
+    lines = (
+        plain_lines(answer, with_sum=style.sum) if style.plain else page_lines(answer, style.sum)
+    )
+    text = "\n".join(lines)
+    if style.comma:
+        text = page.with_comma(text)
+    _write(page.to_ascii(text) if style.plain else text)
+
+
+def _write(text: str) -> None:
+    encoding = sys.stdout.encoding or "utf-8"
+    try:
+        text.encode(encoding)
+    except (UnicodeEncodeError, LookupError):
+        text = page.to_ascii(text)
+    sys.stdout.write(text + "\n")
+
+
+def page_lines(answer: Answer, with_sum: bool) -> list[str]:  # noqa: FBT001  one switch of the page
+    """The answer as a page: verdict, figures, budget, sum, flags, assumptions."""
+    lines: list[str] = [""]
+    if answer.verdict is not None:
+        if not answer.verdict.reason.lower().startswith(f"{answer.verdict.text}:"):
+            lines += page.wrapped(sentence(answer.verdict.text))
+        lines += [*page.wrapped(answer.verdict.reason), ""]
+    lines += [page.leader(label, value) for label, value in answer.rows]
+    for section in _sections(answer, with_sum=with_sum):
+        lines += ["", f"  {section.title}"]
+        lines += [_row(label, value) for label, value in section.rows]
+    for text in (f.text for f in answer.flags if not _told(f, answer)):
+        lines += ["", *page.wrapped(text)]
+    if answer.assumptions:
+        lines += ["", "  Taken as given"]
+        lines += [line for a in answer.assumptions for line in page.wrapped(a, indent=4)]
+    if answer.coverage is not None:
+        lines += ["", f"  {coverage_line(answer.coverage)}"]
+    return [*lines, ""]
+
+
+def _told(flag: Flag, answer: Answer) -> bool:
+    return answer.verdict is not None and flag.text == answer.verdict.reason
+
+
+def _row(label: str, value: str) -> str:
+    return page.leader(label, value, indent=4) if value else f"    {label}"
+
+
+def _sections(answer: Answer, *, with_sum: bool) -> list[Section]:
+    sections = [*answer.sections]
+    for name, budget in answer.budget.items():
+        title = f"Where the ± of the {name.replace('_', ' ')} comes from, parts in 100"
+        sections.append(Section(title, budget_rows(budget)))
+    if with_sum:
+        sections.append(Section("The sum", tuple((step.line, "") for step in answer.steps)))
+    return sections
+
+
+def budget_rows(budget: Budget, least: float = 0.005) -> tuple[tuple[str, str], ...]:
+    """Rows of a budget in parts of 100, largest first; what rounds to nothing is summed up."""
+    shown = [share for share in budget if abs(share.share) >= least]
+    rest = sum(share.share for share in budget if abs(share.share) < least)
+    rows = [(share.source, f"{share.share * 100:.0f}") for share in shown]
+    if len(shown) < len(budget):
+        rows.append(("all others", f"{rest * 100:.1f}"))
+    return tuple(rows)
+
+
+def coverage_line(k: float) -> str:
+    """The footer of a page with ±: `U: k = 2, about 95 in 100`."""
+    from assaybench.messages import say
+    from assaybench.units.write import short
+
+    return say("coverage", k=short(k, 3))
+
+
+def sentence(text: str) -> str:
+    """Text as a sentence: first letter large, a full stop."""
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def plain_lines(answer: Answer, *, with_sum: bool) -> list[str]:
+    """The answer as `label: value` lines, for scripts and screen readers."""
+    lines: list[str] = []
+    if answer.verdict is not None:
+        lines.append(f"verdict: {answer.verdict.text}")
+        lines += [f"reason: {line}" for line in answer.verdict.reason.split("\n")]
+    lines += [f"{label}: {value}" for label, value in answer.rows]
+    for section in _sections(answer, with_sum=with_sum):
+        title = "sum" if section.title == "The sum" else section.title
+        lines += [
+            f"{title}: {label}{': ' if value else ''}{value}" for label, value in section.rows
+        ]
+    for f in answer.flags:
+        if not _told(f, answer):
+            lines += [f"note: {line}" for line in f.text.split("\n")]
+    lines += [f"taken as given: {a}" for a in answer.assumptions]
+    if answer.coverage is not None:
+        lines.append(coverage_line(answer.coverage))
+    return lines
+
+
+def as_json(answer: Answer, *, with_sum: bool) -> str:
+    """The answer as one JSON object; an infinite number of degrees of freedom is null."""
+    import json
+
+    tree: dict[str, object] = {
+        "format": FORMAT,
+        "command": answer.command,
+        "inputs": answer.inputs,
+        "figures": {name: figure_tree(figure) for name, figure in answer.figures.items()},
+        **answer.records,
+        "verdict": verdict_tree(answer.verdict),
+        "budget": {
+            name: [{"source": s.source, "share": s.share} for s in budget]
+            for name, budget in answer.budget.items()
+        },
+        "flags": [{"code": f.code, "text": f.text} for f in answer.flags],
+        "assumptions": list(answer.assumptions),
+        "version": __version__,
+    }
+    if with_sum:
+        tree["sum"] = [step.line for step in answer.steps]
+    return json.dumps(tree, ensure_ascii=False, indent=2, allow_nan=False)
+
+
+def verdict_tree(verdict: Verdict | None) -> dict[str, str] | None:
+    """A verdict as JSON."""
+    if verdict is None:
+        return None
+    return {"code": verdict.code, "text": verdict.text, "reason": verdict.reason}
+
+
+def figure_tree(figure: Figure) -> dict[str, object]:
+    """A figure as JSON: all keys present, nothing that is no number."""
+    return {
+        "value": figure.value,
+        "unit": figure.unit,
+        "u": figure.u,
+        "low": figure.low,
+        "high": figure.high,
+        "coverage_probability": figure.coverage_probability,
+        "k": figure.k,
+        "dof": figure.dof if math.isfinite(figure.dof) else None,
+        "layer": figure.layer,
+        "status": figure.status,
+        "basis": figure.basis,
+        "text": figure.text,
+        "why": figure.why,
+    }

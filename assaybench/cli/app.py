@@ -1,0 +1,134 @@
+"""From arguments to an exit status: finds the command, turns every fault into one clear line.
+
+Exit status: 0 done, 1 checked and not good, 2 bad input, 3 could not be done, 130 interrupted.
+"""
+
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+import click
+
+from assaybench import __version__
+from assaybench.cli.table import BY_NAME, COMMANDS
+from assaybench.messages import BadInput, quoted, say
+from assaybench.units import parse
+
+if TYPE_CHECKING:
+    from click import Command, Context
+
+DONE, NOT_GOOD, BAD_INPUT, NOT_DONE, INTERRUPTED = 0, 1, 2, 3, 130
+
+
+class _Commands(click.Group):
+    """The group of all commands; a command's file is loaded only when it is called."""
+
+    def list_commands(self, ctx: "Context") -> list[str]:
+        return [entry.name for entry in COMMANDS]
+
+    def get_command(self, ctx: "Context", cmd_name: str) -> "Command | None":
+        entry = BY_NAME.get(cmd_name)
+        if entry is None:
+            return None
+        command: Command = import_module(f"assaybench.cli.{entry.module}").command
+        return command
+
+    def format_commands(self, ctx: "Context", formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(entry.name, entry.help) for entry in COMMANDS])
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["--help", "-h"]})
+@click.version_option(__version__, message="assaybench %(version)s")
+def _program() -> None:
+    """A fire-assay lab bench calculator and logbook.
+
+    Figures are typed with their unit: 0.31mg, "0.31 mg", 0,31mg. ± is always U (95 in 100),
+    parentheses as in 3.20(20) are always u.
+    """
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run one command line and return its exit status; never raises, never prints a traceback."""
+    arguments = [_as_reading(token) for token in parse.joined(list(argv))]
+    place = "assaybench"
+    try:
+        if not arguments:
+            click.echo(_program.get_help(click.Context(_program, info_name="assaybench")))
+            return BAD_INPUT
+        if arguments[0] in BY_NAME:
+            place = f"assaybench {arguments[0]}"
+        status = _program.main(arguments, prog_name="assaybench", standalone_mode=False)
+        sys.stdout.flush()
+    except BadInput as fault:
+        return _complain(place, fault.lines)
+    except click.ClickException as fault:
+        return _complain(place, (_one_line(fault),))
+    except (KeyboardInterrupt, click.Abort):
+        return INTERRUPTED
+    except BrokenPipeError:
+        _close_quietly()
+        return DONE
+    except Exception as fault:  # noqa: BLE001  the last door: a person never sees a traceback
+        what = f"{type(fault).__name__} in {_where(fault)}"
+        _complain(place, (say("program_fault", what=what),))
+        return NOT_DONE
+    return status if isinstance(status, int) else DONE
+
+
+def _as_reading(token: str) -> str:
+    """A token like -0.002mg is a reading: a true minus sign keeps it from being an option."""
+    return f"−{token[1:]}" if parse.is_negative_figure(token) else token
+
+
+def _complain(place: str, lines: Sequence[str]) -> int:
+    for line in lines:
+        click.echo(f"{place}: {line}".replace("\n", " ").replace("−", "-"), err=True)
+    return BAD_INPUT
+
+
+def _where(fault: BaseException) -> str:
+    """File and line of a fault of the program, without any folder of the machine."""
+    trace = fault.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    if trace is None:
+        return "an unknown place"
+    return f"{os.path.basename(trace.tb_frame.f_code.co_filename)}:{trace.tb_lineno}"  # noqa: PTH119  pathlib is slow to import
+
+
+def _close_quietly() -> None:
+    """After a closed pipe, keep the interpreter from complaining once more at exit."""
+    sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115  open for the process's last moments
+
+
+def _one_line(fault: click.ClickException) -> str:
+    """What click has to say, as one line that names what was wrong and what is accepted."""
+    if isinstance(fault, click.NoSuchOption):
+        hint = f" Did you mean {fault.possibilities[0]}?" if fault.possibilities else ""
+        return say("option_unknown", x=quoted(fault.option_name), hint=hint)
+    if isinstance(fault, click.BadOptionUsage):
+        return say("option_value_missing", x=quoted(fault.option_name))
+    if isinstance(fault, click.UsageError) and "No such command" in fault.message:
+        return _unknown_command(fault)
+    if isinstance(fault, click.UsageError) and "unexpected extra argument" in fault.message:
+        extra = fault.message.partition("(")[2].rstrip(").")
+        return say("argument_unexpected", x=quoted(extra), accepted=_usage(fault))
+    return " ".join(fault.format_message().split())
+
+
+def _unknown_command(fault: click.UsageError) -> str:
+    import difflib
+
+    typed = fault.message.partition("'")[2].rpartition("'")[0]
+    close = difflib.get_close_matches(typed, BY_NAME, n=1)
+    hint = f" Did you mean {close[0]}?" if close else ""
+    return say("command_unknown", x=quoted(typed), hint=hint)
+
+
+def _usage(fault: click.UsageError) -> str:
+    if fault.ctx is None:
+        return ""
+    return " ".join(fault.ctx.get_usage().split())

@@ -1,0 +1,90 @@
+"""Options that commands share, and the collector that reports every fault of a line at once."""
+
+import sys
+from collections.abc import Callable, Sequence
+from typing import Any, ParamSpec, TypeVar
+
+import click
+
+from assaybench.cli.answer import Style
+from assaybench.messages import BadInput
+from assaybench.units import parse
+
+Value = TypeVar("Value")
+Arguments = ParamSpec("Arguments")
+Decorated = TypeVar("Decorated", bound=Callable[..., Any])
+
+
+def once(*names: str, **attributes: Any) -> Callable[[Decorated], Decorated]:
+    """A click option that is text, may be left out, and is refused when given twice."""
+
+    def single(
+        _context: click.Context, option: click.Parameter, values: Sequence[str]
+    ) -> str | None:
+        if len(values) > 1:
+            raise BadInput.of("option_twice", x=option.opts[0])
+        return values[0] if values else None
+
+    return click.option(*names, multiple=True, callback=single, **attributes)
+
+
+def output(function: Decorated) -> Decorated:
+    """The options --json, --plain and --sum."""
+    for names, text in (
+        ("--sum", "Print the sum with its numbers."),
+        ("--plain", "Plain ASCII lines, one figure a line."),
+        ("--json", "One JSON object."),
+    ):
+        name = f"as_{names[2:]}"
+        function = click.option(names, name, is_flag=True, help=text)(function)
+    return function
+
+
+def style(*, as_json: bool, as_plain: bool, as_sum: bool, typed: Sequence[str]) -> Style:
+    """How to print, from the output options; answers use the decimal mark that was typed.
+
+    Raises:
+        BadInput: when both --json and --plain are asked for.
+    """
+    if as_json and as_plain:
+        raise BadInput.of("option_excludes", option="--json", other="--plain")
+    return Style(json=as_json, plain=as_plain, sum=as_sum, comma=parse.uses_comma(typed))
+
+
+class Faults:
+    """Collects the faults of one command line, so that a person sees them all at once."""
+
+    def __init__(self) -> None:
+        self._lines: list[str] = []
+
+    def take(
+        self,
+        place: str,
+        reader: Callable[Arguments, Value],
+        *args: Arguments.args,
+        **kwargs: Arguments.kwargs,
+    ) -> Value | None:
+        """What `reader` makes of its arguments; on a fault, its lines are kept under `place`."""
+        try:
+            return reader(*args, **kwargs)
+        except BadInput as fault:
+            self._lines += fault.named(place).lines
+            return None
+
+    def add(self, place: str, fault: BadInput) -> None:
+        """Keep one more fault."""
+        self._lines += fault.named(place).lines
+
+    def done(self) -> None:
+        """End of the checks.
+
+        Raises:
+            BadInput: with every fault found.
+        """
+        if self._lines:
+            raise BadInput(self._lines)
+
+
+def terminal() -> bool:
+    """Whether a person sits at both ends of this command."""
+    return sys.stdin.isatty() and sys.stdout.isatty()

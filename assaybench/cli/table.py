@@ -1,0 +1,27 @@
+"""The one table of commands: name, where it lives, and its line in the help."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One command.
+
+    Attributes:
+        name: as typed.
+        module: file in this folder that holds it, loaded only when the command runs.
+        help: its line in the list of commands.
+    """
+
+    name: str
+    module: str
+    help: str
+
+
+COMMANDS = (
+    Entry("weigh", "weigh", "What a reading is worth: mass, doubt and verdict."),
+    Entry("compare", "compare", "Two results, a cut-off, or runs before and after: is it shown?"),
+    Entry("convert", "convert", "A figure in other units, exactly."),
+    Entry("sieves", "sieves", "Sieve series, their openings and tolerances."),
+)
+BY_NAME = {entry.name: entry for entry in COMMANDS}

@@ -1,0 +1,298 @@
+"""`assaybench weigh`: what one or more readings of an object are worth."""
+
+import math
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+import click
+
+from assaybench.cli.answer import Answer, emit
+from assaybench.cli.options import Faults, once, output, style
+from assaybench.messages import BadInput, quoted
+from assaybench.metrology import sight
+from assaybench.metrology.figure import (
+    Figure,
+    Flag,
+    Verdict,
+    flag,
+    measured,
+    not_determinable,
+    plain,
+)
+from assaybench.metrology.uncertain import Sources
+from assaybench.metrology.weighing import MOST_REPEATS, Balance, Reading, Weighing, weigh
+from assaybench.record import sums
+from assaybench.units import parse, write
+from assaybench.units.parse import Typed
+from assaybench.units.table import GRAM, MASS, MILLIGRAM, Unit
+
+HEAVIEST_MG = Fraction(10) ** 12
+FEW_DIVISIONS = 50
+"""A weights-and-measures handbook asks the smallest load to be 50 divisions (common practice)."""
+
+
+@click.command(name="weigh")
+@click.argument("reading", nargs=-1)
+@once("--readability", metavar="MASS", help="One step of the display, such as 0.01mg. Needed.")
+@once("--repeatability", metavar="MASS", help="Spread (SD) of one net weighing, as displayed.")
+@once("--repeats", metavar="N", help="Number of weighings behind --repeatability.")
+@click.option("--zero", multiple=True, metavar="MASS", help="Zero readings, before and after.")
+@once("--aim", metavar="SHARE", help="The ± you want, relative, such as 1% (the default).")
+@once("--calibration", metavar="SHARE", help="Relative standard uncertainty of the scale.")
+@once("--linearity", metavar="MASS", help="Linearity limit of the balance, zeroed empty.")
+@once("--charge", metavar="MASS", help="Sample behind the bead: limits are shown as a grade too.")
+@output
+def command(**typed: Any) -> None:
+    """What a READING of a balance is worth: mass, doubt, divisions, verdict.
+
+    Several readings are repeats of one object. ± is U, 95 in 100.
+    """
+    readings = [part for text in typed["reading"] for part in parse.words(text)]
+    zeros = [part for text in typed["zero"] for part in parse.words(text)]
+    options = [
+        typed[name] or "" for name in ("readability", "repeatability", "linearity", "charge")
+    ]
+    shape = style(
+        as_json=typed["as_json"],
+        as_plain=typed["as_plain"],
+        as_sum=typed["as_sum"],
+        typed=[*readings, *zeros, *options],
+    )
+    emit(answer(readings, zeros, typed), shape)
+
+
+def answer(readings: Sequence[str], zeros: Sequence[str], typed: dict[str, Any]) -> Answer:
+    """The answer of `weigh`.
+
+    Args:
+        readings, zeros: displayed values as typed.
+        typed: the other options as typed, by name; None where left out.
+
+    Raises:
+        BadInput: every fault of the line, one sentence each.
+    """
+    faults = Faults()
+    loads = _readings(faults, "READING", readings)
+    empties = _readings(faults, "--zero", zeros)
+    if not readings:
+        faults.add("READING", BadInput.of("number_empty", example="0.31mg"))
+    if len(readings) > MOST_REPEATS:
+        faults.add("READING", BadInput.of("too_many_repeats", n=len(readings)))
+    balance = _balance(faults, typed)
+    aim = 0.01
+    if typed["aim"] is not None:
+        aim = float(faults.take("--aim", parse.share, typed["aim"], "an aim", 0.001, 20) or 0)
+    charge = _positive_mass(faults, "--charge", typed["charge"])
+    faults.done()
+    sources = Sources()
+    weighing = weigh(sources, balance, loads, empties)
+    names = ("readability", "repeatability", "repeats", "aim", "calibration", "linearity", "charge")
+    inputs: dict[str, object] = {"readings": [*readings], "zeros": [*zeros]}
+    inputs |= {name: typed[name] for name in names}
+    unit = parse.plain_figure(readings[0], MASS).unit
+    return _Report(sources, weighing, balance, aim, charge, unit, inputs).answer()
+
+
+def _readings(faults: Faults, place: str, texts: Sequence[str]) -> list[Reading]:
+    found = []
+    for i, text in enumerate(texts, start=1):
+        name = place if len(texts) == 1 else f"{place} {i}"
+        typed = faults.take(name, parse.plain_figure, text, MASS)
+        if typed is not None:
+            kind = "load" if place == "READING" else "zero"
+            place_mg = typed.last_place(MILLIGRAM)
+            found.append(Reading(f"{kind} {i}", typed.exact(MILLIGRAM), typed.text, place_mg))
+            if abs(found[-1].mg) > HEAVIEST_MG:
+                faults.add(name, BadInput.of("mass_unbelievable", x=quoted(text)))
+    return found
+
+
+def _positive_mass(faults: Faults, place: str, text: str | None) -> Typed | None:
+    if text is None:
+        return None
+    typed = faults.take(place, parse.plain_figure, text, MASS)
+    if typed is not None and typed.value <= 0:
+        what = f"{place.lstrip('-')} of a balance" if place != "--charge" else "a charge"
+        faults.add(place, BadInput.of("number_not_positive", x=quoted(text), what=what))
+        return None
+    return typed
+
+
+def _balance(faults: Faults, typed: dict[str, Any]) -> Balance:
+    """The balance as far as the options describe it; faults are collected."""
+    step = _positive_mass(faults, "--readability", typed["readability"])
+    if typed["readability"] is None:
+        faults.add("--readability", BadInput.of("number_empty", example="0.01mg"))
+    spread = _positive_mass(faults, "--repeatability", typed["repeatability"])
+    repeats = None
+    if typed["repeats"] is not None:
+        repeats = faults.take("--repeats", parse.whole, typed["repeats"], 2, 1000)
+        if typed["repeatability"] is None:
+            fault = BadInput.of("option_needs", option="--repeats", other="--repeatability")
+            faults.add("--repeats", fault)
+    linearity = _positive_mass(faults, "--linearity", typed["linearity"])
+    calibration = None
+    if typed["calibration"] is not None:
+        calibration = faults.take(
+            "--calibration", parse.share, typed["calibration"], "a calibration", 0.000001, 10
+        )
+    return Balance(
+        name="this balance",
+        step_mg=float(step.exact(MILLIGRAM)) if step else 1.0,
+        spread_mg=float(spread.exact(MILLIGRAM)) if spread else None,
+        spread_dof=repeats - 1 if repeats else math.inf,
+        linearity_mg=float(linearity.exact(MILLIGRAM)) if linearity else 0.0,
+        calibration=float(calibration) if calibration is not None else None,
+    )
+
+
+class _Report:
+    """Turns one weighing into the answer: figures, rows, flags, assumptions, sum."""
+
+    def __init__(
+        self,
+        sources: Sources,
+        weighing: Weighing,
+        balance: Balance,
+        aim: float,
+        charge: Typed | None,
+        unit: Unit,
+        inputs: dict[str, object],
+    ) -> None:
+        self.weighing, self.balance, self.aim, self.unit = weighing, balance, aim, unit
+        self.per_mg = float(MILLIGRAM.size / unit.size)
+        self.charge_g = float(charge.exact(GRAM)) if charge else None
+        self.doubt = sources.doubt(weighing.net)
+        self.inputs = inputs
+        self.step_text = parse.plain_figure(str(inputs["readability"]), MASS).shown
+        self.verdict, self.limits = self._judge()
+        self.judged = self.verdict.code not in {"readings_disagree", "below_zero"}
+
+    def _judge(self) -> tuple[Verdict, sight.Limits]:
+        grade = ""
+        if self.charge_g:
+            detection = sight.limits(self.weighing, self.balance, self.aim).detection_mg
+            grade = f" ({write.significant(detection * 1000 / self.charge_g, 2)} g/t)"
+        return sight.verdict(
+            self.weighing, self.balance, self.aim, self.doubt, unit=self.unit, grade=grade
+        )
+
+    def answer(self) -> Answer:
+        figures = self._figures()
+        return Answer(
+            command="weigh",
+            inputs=self.inputs,
+            figures=figures,
+            rows=self._rows(figures),
+            verdict=self.verdict,
+            budget={"mass": self.doubt.budget} if self.judged else {},
+            flags=self._flags(figures),
+            assumptions=self._assumptions(),
+            coverage=self.doubt.k if self.judged else None,
+            steps=self._sum() if self.judged else (),
+        )
+
+    def _figures(self) -> dict[str, Figure]:
+        limits = self.limits
+        figures = self._mass_figures() | {
+            "critical_level": self._limit(limits.critical_mg),
+            "detection_limit": self._limit(limits.detection_mg),
+            "tenfold_spread": self._limit(limits.tenfold_mg),
+            "least_mass": self._least_mass(),
+        }
+        if self.charge_g:
+            per_tonne = 1000 / self.charge_g
+            figures["division_grade"] = plain(
+                self.balance.step_mg * per_tonne, "g/t", digits=2, pad=True
+            )
+            figures["detection_grade"] = plain(
+                limits.detection_mg * per_tonne, "g/t", digits=2, pad=True
+            )
+        return figures
+
+    def _limit(self, mg: float, why: str = "") -> Figure:
+        return plain(mg * self.per_mg, self.unit.symbol, digits=2, pad=True, why=why)
+
+    def _mass_figures(self) -> dict[str, Figure]:
+        if not self.judged:
+            why = self.verdict.reason.split("\n")[0]
+            none = not_determinable(self.unit.symbol, why, layer="weighing", basis="as read")
+            return {"mass": none, "divisions": not_determinable("1", why, layer="weighing")}
+        mass = measured(
+            self.weighing.net_mg * self.per_mg,
+            self.doubt.u * self.per_mg,
+            self.unit.symbol,
+            k=self.doubt.k,
+            dof=self.doubt.dof,
+            basis="as read",
+            finest=sight.finest_place(self.weighing, self.unit),
+        )
+        divisions = plain(self.weighing.net_mg / self.balance.step_mg, "1", digits=4)
+        return {"mass": mass, "divisions": divisions}
+
+    def _least_mass(self) -> Figure:
+        least = self.limits.least_single_mg
+        if least is None:
+            calibration = write.percent(2 * (self.balance.calibration or 0.0))
+            why = f"no mass can meet this aim: the calibration alone is ± {calibration} %"
+            return not_determinable(self.unit.symbol, why, layer="weighing")
+        lower = self.balance.spread_mg is None
+        return self._limit(
+            least, "at best: the spread of this balance is not measured" if lower else ""
+        )
+
+    def _rows(self, figures: dict[str, Figure]) -> tuple[tuple[str, str], ...]:
+        aim = write.short(self.aim * 100)
+        labels = {
+            "mass": "mass",
+            "divisions": f"divisions of {self.step_text}",
+            "critical_level": "told from zero from",
+            "detection_limit": "seen 95 times in 100 from",
+            "tenfold_spread": "a firm figure from",
+            "least_mass": f"within ± {aim} % with one reading from",
+            "division_grade": "one division, with this charge",
+            "detection_grade": "seen 95 times in 100 from, with this charge",
+        }
+        return tuple((labels[name], figure.text) for name, figure in figures.items())
+
+    def _flags(self, figures: dict[str, Figure]) -> tuple[Flag, ...]:
+        flags = list(self.weighing.flags)
+        mass = self.weighing.net_mg
+        if self.balance.spread_mg is None and self.verdict.code != "aim_not_shown":
+            flags.append(flag("spread_not_measured"))
+        if self.balance.calibration is None:
+            flags.append(flag("calibration_not_verified"))
+        if self.judged and 0 < mass < FEW_DIVISIONS * self.balance.step_mg:
+            flags.append(flag("few_divisions", div=figures["divisions"].text))
+        if self.verdict.code == "wider_than_aim":
+            flags += self._repeats_flag()
+        if self.charge_g:
+            flags.append(flag("grade_is_dore"))
+        return tuple(flags)
+
+    def _repeats_flag(self) -> list[Flag]:
+        times = sight.repeats_for_aim(self.weighing.net_mg, self.balance, self.aim)
+        if times is None or times <= len(self.weighing.loads):
+            return []
+        pct = write.percent(sight.relative_expanded(self.weighing.net_mg, self.balance, times))
+        return [flag("repeats_would_do", n=times, pct=pct)]
+
+    def _assumptions(self) -> tuple[str, ...]:
+        said = []
+        if not self.weighing.zeros:
+            said.append("Tared: the zero was not recorded and counts as 0; drift is not seen.")
+        if self.balance.spread_mg is None:
+            said.append("± holds the rounding of reading and zero alone.")
+        elif math.isinf(self.balance.spread_dof):
+            said.append("The spread is taken as well known: --repeats was not given.")
+        elif len(self.weighing.loads) > 1 and not self.balance.averages:
+            said.append("Repeats do not narrow ±: the spread is below 0.6 of a step.")
+        if self.balance.linearity_mg:
+            said.append("Linearity enters once: the balance is zeroed empty.")
+        said.append("Air buoyancy left out: at most 0.01 % of a bead.")
+        return tuple(said)
+
+    def _sum(self) -> tuple[sums.Step, ...]:
+        lines = sums.WeighingSum(self.weighing, self.balance, self.unit)
+        return lines.steps(self.doubt, self.limits, self.aim)

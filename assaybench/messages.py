@@ -1,0 +1,182 @@
+"""Every sentence the program says of its own accord: one table, a code and at most two lines each.
+
+A translation is a copy of `TABLE`. Lines say what is, then what to do; they are filled with numbers
+already written out. What a person typed is shown through `quoted`, so no control sign reaches a
+terminal.
+"""
+
+from collections.abc import Iterable
+from typing import Self
+
+TABLE: dict[str, str] = {
+    # verdicts of a weighing, and what follows from them
+    "bead_too_light": (
+        "Too light for your aim: {m} ± {U} {unit} is {div} divisions, ± {pct} %.\n"
+        "For ± {aim} % you need {need} {unit}. Pool beads, or use a finer balance."
+    ),
+    "wider_than_aim": (
+        "Wider than your aim of ± {aim} %: this is ± {pct} %.\n"
+        "No mass can meet this aim: the calibration alone is ± {cal} %."
+    ),
+    "not_detected": (
+        "Not detected: {m} {unit} on this balance cannot be told apart from zero.\n"
+        "This does not mean zero: up to {LD} {unit}{grade} could be there unseen."
+    ),
+    "detected_rough": (
+        "Metal is there. The figure is rough: ± {pct} %.\n"
+        "Ten times the spread, {tenfold} {unit}, is the least for a firm figure."
+    ),
+    "within_aim": "Within your aim of ± {aim} %: this is ± {pct} %.",
+    "aim_not_shown": (
+        "The steps of the display alone would allow ± {pct} %; your aim is ± {aim} %.\n"
+        "Spread of this balance not measured. Weigh one small weight ten times."
+    ),
+    "readings_disagree": (
+        "Readings disagree: {n} readings lie {r} {unit} apart; up to {crit} is usual.\n"
+        "All are kept, no mean is taken. Bead cold? Pan clean? Zero? Weigh again."
+    ),
+    "below_zero": (
+        "Far below zero: {m} {unit} is more than three times its doubt under zero.\n"
+        "Kept as read, no figure follows from it. Zero the balance and weigh again."
+    ),
+    # flags
+    "spread_not_measured": (
+        "Spread of this balance not measured: ± is a lower bound.\n"
+        "Weigh one small weight ten times and give --repeatability."
+    ),
+    "zero_moved": "Zero moved by {r} {unit} between before and after; up to {crit} is usual.",
+    "calibration_not_verified": "Calibration not verified: no check weight given.",
+    "digit_not_shown": "{text} cannot be shown by a balance with steps of {d}.",
+    "few_divisions": "{div} divisions: below 50 divisions the last digit rules the figure.",
+    "repeats_would_do": "Or weigh it {n} times, each with its zero: ± {pct} %.",
+    "not_sampling": "Says what is in this charge, not in the lot: sampling is not in the ±.",
+    "grade_floor": "With {charge}, one division is {division} and {LD} could hide unseen.",
+    "grade_is_dore": "A bead is gold and silver: a grade from it is doré until it is parted.",
+    # significance
+    "difference_shown": (
+        "Difference shown: {d} {unit}; the truth lies between {lo} and {hi} {unit}."
+    ),
+    "difference_not_shown": (
+        "Difference not shown: {d} {unit}; the truth may be {lo} to {hi} {unit}.\n"
+        "Not the same as equal. It would show if both ± were {x} times smaller."
+    ),
+    "difference_not_shown_equal": (
+        "Difference not shown: {d} {unit}; the truth may be {lo} to {hi} {unit}.\n"
+        "They agree. That does not prove both right."
+    ),
+    "difference_not_shown_runs": (
+        "Difference not shown: {d} {unit}; the truth may be {lo} to {hi} {unit}.\n"
+        "Not the same as equal. With {n} runs of each, {d} would show 4 times in 5."
+    ),
+    "cutoff_above": (
+        "Above the cut-off, {c} {unit}: {y} ± {U} {unit}.\n"
+        "The chance that the truth is above it is {P} in 100."
+    ),
+    "cutoff_below": (
+        "Below the cut-off, {c} {unit}: {y} ± {U} {unit}.\n"
+        "The chance that the truth is above it is {P} in 100."
+    ),
+    "cutoff_not_shown": (
+        "Not shown: {y} ± {U} {unit} may be above or below the cut-off, {c} {unit}.\n"
+        "The chance that the truth is above it is {P} in 100."
+    ),
+    "assumed_alternation": (
+        "Were old and new run in turn? If not, a drift of the feed looks like a gain."
+    ),
+    # metal
+    "dore_not_gold": (
+        "This bead is doré: gold and silver together, {B} ± {U} mg.\n"
+        "Gold not determined. To know the gold, part the bead and weigh again."
+    ),
+    "gold_above_bead": (
+        "Gold {G} mg is heavier than its bead {B} mg. Both are stored as read.\n"
+        "No result until one is weighed again or explained. Right cup? Dry? Cold?"
+    ),
+    "silver_not_determinable": (
+        "Silver cannot be found this way: {ag} mg, but loss may be {loss} mg.\n"
+        "Next: a proof in the same fire, or a second charge with no silver added."
+    ),
+    # a person's typing
+    "unit_unclear": '"{x}" is not clear. Write {choices}.',
+    "unit_unknown": '"{x}" is not a unit here. Write {choices}.',
+    "unit_missing": "{x} has no unit. Write it behind the number: {choices}.",
+    "unit_wrong": "{x} is a {found}; a {wanted} is asked for here: {choices}.",
+    "unit_not_wanted": "{x}: a bare number is asked for here, without a unit.",
+    "number_empty": "nothing was typed; a figure such as {example} is asked for.",
+    "number_unreadable": "{x} is not a figure. Write it like {example}.",
+    "number_too_long": "{x} is too long for a figure: at most {most} characters.",
+    "number_too_large": "{x} is out of range: from 0.000000001 to 1000000000000 is accepted.",
+    "number_both_marks": "{x} has a point and a comma. Use one decimal mark, no thousands mark.",
+    "number_two_marks": "{x} has two decimal marks. Use one, and no thousands mark.",
+    "number_exponent": "{x} is written with an exponent. Write it out, like 0.0031.",
+    "number_negative": "{x} is below zero; {what} cannot be.",
+    "number_not_positive": "{x} is not above zero; {what} must be.",
+    "number_not_whole": "{x} is not a whole number from {least} to {most}.",
+    "uncertainty_missing": '{x} has no ±. Write "3.2 ± 0.4 g/t" (± is U) or "3.20(20) g/t" (u).',
+    "uncertainty_not_wanted": "{x}: write the figure alone, without ±, parentheses or <.",
+    "uncertainty_zero": "{x}: the doubt behind ± must be above zero.",
+    "uncertainty_below": '{x} is a limit. Compare needs a figure like "3.2 ± 0.4 g/t".',
+    "percent_unreadable": "{x} is not a share. Write it like 1% or 0.5 %.",
+    "percent_range": "{x} is out of range: {what} is from {least} % to {most} %.",
+    "mass_unbelievable": "{x} is not a mass for a balance: up to 1000 t is accepted.",
+    "choice_unknown": "{x} is not a choice for {what}. Write {choices}.",
+    "option_needs": "{option} needs {other}.",
+    "option_excludes": "{option} and {other} exclude each other.",
+    "too_many_repeats": "{n} readings of one object; at most 20 are accepted.",
+    "units_mixed": "one list has one unit; this one has {units}.",
+    "too_many_runs": "{n} runs; at most {most} are accepted.",
+    "runs_unusable": "{why}.",
+    "units_differ": "{a} and {b} are not of one kind: a {kind_a} and a {kind_b}.",
+    "conversion_impossible": "{x} cannot become {unit}: one is a {kind}, the other a {other}.",
+    "sieve_unknown": "{x} is no sieve of {series}. {hint}",
+    "sieve_order": "{a} is not coarser than {b}: write the coarse sieve first.",
+    "argument_missing": "{what} is missing. {accepted}",
+    "argument_unexpected": "{x} is more than this command takes. {accepted}",
+    "option_unknown": "{x} is not an option of this command.{hint} --help lists them.",
+    "option_value_missing": "{x} needs a value behind it.",
+    "option_twice": "{x} is given more than once; it is taken once.",
+    "command_unknown": "{x} is not a command.{hint} Type assaybench --help for the list.",
+    "program_fault": "a fault of the program, not yours: {what}. Nothing was written.",
+    # footers
+    "coverage": "U: k = {k}, about 95 in 100.",
+}
+
+_LONGEST_QUOTE = 40
+
+
+def say(code: str, **fields: object) -> str:
+    """The sentence of a code with its numbers filled in; a second line follows a line break.
+
+    Raises:
+        KeyError: for a code that is not in the table, or a field that is not given.
+    """
+    return TABLE[code].format(**fields)
+
+
+def quoted(text: str) -> str:
+    """What a person typed, fit to be shown: one line, printable signs only, cut after 40."""
+    shown = "".join(sign if sign.isprintable() else "·" for sign in text.strip())
+    if len(shown) > _LONGEST_QUOTE:
+        shown = shown[:_LONGEST_QUOTE] + "…"
+    return f'"{shown}"'
+
+
+class BadInput(ValueError):
+    """Something typed or read that cannot be accepted: one clear line for each fault.
+
+    Attributes:
+        lines: the faults, each naming what was wrong and what is accepted.
+    """
+
+    def __init__(self, lines: Iterable[str]) -> None:
+        self.lines = tuple(lines)
+        super().__init__("\n".join(self.lines))
+
+    @classmethod
+    def of(cls, code: str, **fields: object) -> Self:
+        """The fault of one code of the table."""
+        return cls([say(code, **fields)])
+
+    def named(self, place: str) -> "BadInput":
+        """The same faults, each led by the name of its place: an option, or a line of a file."""
+        return BadInput(f"{place}: {line}" for line in self.lines)

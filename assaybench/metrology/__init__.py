@@ -1,0 +1,1 @@
+"""Figures with uncertainty: weighing, what can be seen, what is significant."""

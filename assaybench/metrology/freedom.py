@@ -1,0 +1,48 @@
+"""Degrees of freedom and coverage factors."""
+
+import math
+from collections.abc import Iterable
+
+from assaybench.metrology.special import t_quantile
+
+WELL_KNOWN = 60
+
+
+def welch_satterthwaite(terms: Iterable[tuple[float, float]]) -> float:
+    """Effective degrees of freedom of a combined uncertainty: u_c⁴ / Σ(u_i⁴/ν_i), not floored.
+
+    Args:
+        terms: pairs of u_i (any unit, all the same) and ν_i. Terms that share one estimated
+            spread must have been summed into one before.
+
+    Returns:
+        ν_eff; infinite when every term is well known.
+
+    Source: GUM (JCGM 100:2008) G.4.1, equation (G.2b).
+    """
+    pairs = [(u, dof) for u, dof in terms if u]
+    total = math.fsum(u * u for u, _ in pairs)
+    lower = math.fsum((u * u) ** 2 / dof for u, dof in pairs)
+    return total * total / lower if lower > 0 else math.inf
+
+
+def coverage_factor(dof: float) -> float:
+    """k for 95 %: t(0.975, ⌊ν⌋), and 2 from 60 degrees of freedom on.
+
+    Args:
+        dof: effective degrees of freedom, above zero; below 1 it is taken as it is, since flooring
+            it would leave none.
+
+    Source: GUM G.4.1 (truncate ν_eff to the next lower integer) and G.6.6 (k = 2 when ν_eff is of
+    significant size; from memory).
+    """
+    if dof >= WELL_KNOWN:
+        return 2.0
+    return t_quantile(0.975, math.floor(dof) if dof >= 1 else dof)
+
+
+def one_sided_factor(dof: float) -> float:
+    """t(0.95, ν), for decisions in one direction; ν floored as in `coverage_factor`."""
+    if math.isinf(dof):
+        return t_quantile(0.95, dof)
+    return t_quantile(0.95, math.floor(dof) if dof >= 1 else dof)

@@ -1,0 +1,279 @@
+"""One weighing: readings of one object on one balance in one session, and the zeros around it.
+
+Method version 1, section 1. Masses are in milligrams.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from assaybench.metrology.figure import Flag, flag
+from assaybench.metrology.ranges import studentized_range_95
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.units import write
+from assaybench.units.table import MILLIGRAM, Unit
+
+ROUNDING_FLOOR = 0.41
+"""USP <41>: a spread below 0.41 d is replaced by 0.41 d, the rounding of two readings."""
+ENOUGH_SPREAD = 0.6
+"""From s = 0.6 d on, repeats average; below, rounding errors repeat themselves."""
+MOST_REPEATS = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """What is known of a balance in one range of it.
+
+    Attributes:
+        name: how people call it; names its shared sources of doubt.
+        step_mg: readability d, one division of the display, mg.
+        spread_mg: repeatability s, standard deviation of one net weighing as displayed; None when
+            it was not measured.
+        spread_dof: degrees of freedom of s: its count less one.
+        linearity_mg: linearity limit ±a, mg.
+        linearity_readings: how often it enters a net weighing: 2 when gross and tare are both on
+            the pan, 1 when the balance is zeroed empty, 0 with a check weight near the net.
+        zero_residue_mg: declared residue ±z common to the session, mg.
+        calibration: relative standard uncertainty of the scale, one for balance and adjustment;
+            None when it was not verified.
+    """
+
+    name: str
+    step_mg: float
+    spread_mg: float | None = None
+    spread_dof: float = math.inf
+    linearity_mg: float = 0.0
+    linearity_readings: int = 1
+    zero_residue_mg: float = 0.0
+    calibration: float | None = None
+
+    @property
+    def least_spread_mg(self) -> float:
+        """max(s, 0.41 d), or d/√6 where s was not measured: a lower bound."""
+        if self.spread_mg is None:
+            return self.step_mg / math.sqrt(6)
+        return max(self.spread_mg, ROUNDING_FLOOR * self.step_mg)
+
+    @property
+    def u_linearity_mg(self) -> float:
+        """√(n·a²/3) for the n readings that the linearity limit ±a enters, mg."""
+        return self.linearity_mg * math.sqrt(self.linearity_readings / 3)
+
+    @property
+    def u_shared_mg(self) -> float:
+        """Linearity and zero residue together, mg: common to a session, repeats leave it."""
+        return math.hypot(self.u_linearity_mg, self.zero_residue_mg / math.sqrt(3))
+
+    @property
+    def averages(self) -> bool:
+        """Whether repeats help: s is measured and at least 0.6 d."""
+        return self.spread_mg is not None and self.spread_mg >= ENOUGH_SPREAD * self.step_mg
+
+    @property
+    def dof(self) -> float:
+        """ν behind the spread in use; infinite where rounding rules or s was not measured."""
+        if self.spread_mg is None or self.spread_mg < ROUNDING_FLOOR * self.step_mg:
+            return math.inf
+        return self.spread_dof
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One displayed value.
+
+    Attributes:
+        name: names the reading, so that a zero shared by two weighings is one variable.
+        mg: the displayed value, exactly.
+        text: as displayed.
+        last_place_mg: what one in the last displayed place is worth; None when not known.
+    """
+
+    name: str
+    mg: Fraction
+    text: str
+    last_place_mg: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """A net mass with what its doubt is made of.
+
+    Attributes:
+        net: the mass, mg, as an uncertain number.
+        loads, zeros: the readings it is made of.
+        u0_mg: standard uncertainty from spread and rounding alone, mg.
+        u_shared_mg: from linearity, zero residue and drift of the zero, mg; repeats leave it.
+        dof: degrees of freedom of u0.
+        agrees: whether repeats lie as close together as their spread lets expect.
+        flags: what a reader must know.
+    """
+
+    net: Uncertain
+    loads: tuple[Reading, ...]
+    zeros: tuple[Reading, ...]
+    u0_mg: float
+    u_shared_mg: float
+    dof: float
+    agrees: bool
+    flags: tuple[Flag, ...]
+
+    @property
+    def net_mg(self) -> float:
+        """The net mass as read, mg."""
+        return nominal(self.net)
+
+
+def mean(readings: Sequence[Reading]) -> Fraction:
+    """Exact mean of displayed values, mg; an empty sequence is a zero taken as 0."""
+    return sum((r.mg for r in readings), Fraction(0)) / max(len(readings), 1)
+
+
+def u0(balance: Balance, loads: int, zeros: int) -> float:
+    """u0 of a net weighing, mg, from spread and rounding.
+
+    Args:
+        balance: the balance.
+        loads: n_L, load readings of the object.
+        zeros: n_Z, zero readings; a tared weighing without a recorded zero counts one.
+    """
+    spread = balance.least_spread_mg
+    return spread * math.sqrt((1 / loads + 1 / zeros) / 2) if balance.averages else spread
+
+
+def weigh(
+    sources: Sources, balance: Balance, loads: Sequence[Reading], zeros: Sequence[Reading] = ()
+) -> Weighing:
+    """The net mass of one object: mean of its loads less mean of its zeros.
+
+    Args:
+        sources: the sources of doubt of the calculation; shared ones are found again in it.
+        balance: the balance, in the range used.
+        loads: one or more readings of the object.
+        zeros: zero readings before and after; none means tared, the zero counts as 0 and its
+            rounding stays.
+
+    Raises:
+        ValueError: for no load reading, or more than 20.
+    """
+    if not 1 <= len(loads) <= MOST_REPEATS:
+        raise ValueError(f"a weighing has 1 to {MOST_REPEATS} readings of its object")
+    tare = tuple(zeros) or (Reading(f"tared zero of {loads[0].name}", Fraction(0), "0"),)
+    own = _mean_variable(sources, balance, loads, "readings of the load")
+    zero = _mean_variable(
+        sources, balance, tare, "readings of the zero" if zeros else "zero, tared"
+    )
+    net = own - zero
+    net = net + _shared_terms(sources, balance, nominal(net))
+    drift_mg, moved = _zero_drift(balance, zeros)
+    net = net + sources.variable(
+        f"drift of {' and '.join(z.name for z in zeros)}", 0.0, drift_mg, row="zero that moved"
+    )
+    if balance.calibration:
+        net = net * sources.variable(
+            f"calibration of {balance.name}", 1.0, balance.calibration, row="calibration"
+        )
+    return Weighing(
+        net=net,
+        loads=tuple(loads),
+        zeros=tuple(zeros),
+        u0_mg=u0(balance, len(loads), len(tare)),
+        u_shared_mg=math.hypot(balance.u_shared_mg, drift_mg),
+        dof=balance.dof,
+        agrees=_agrees(balance, loads),
+        flags=(*_reading_flags(balance, [*loads, *zeros]), *moved),
+    )
+
+
+def _mean_variable(
+    sources: Sources, balance: Balance, readings: Sequence[Reading], row: str
+) -> Uncertain:
+    """Mean of readings: one variable for each reading where repeats average, else one for all."""
+    u = balance.least_spread_mg / math.sqrt(2)
+    spread = f"spread of {balance.name}"
+    if not balance.averages:
+        name = " and ".join(r.name for r in readings)
+        value = float(mean(readings))
+        return sources.variable(name, value, u, dof=balance.dof, row=row, spread=spread)
+    parts = [
+        sources.variable(r.name, float(r.mg), u, dof=balance.dof, row=row, spread=spread)
+        for r in readings
+    ]
+    return sum(parts[1:], start=parts[0]) / len(parts)
+
+
+def _shared_terms(sources: Sources, balance: Balance, net_mg: float) -> Uncertain:
+    """Linearity and residue of the zero, of value 0 mg.
+
+    The linearity is one variable for balance and load range of a factor two: it does not average
+    over replicates and nearly cancels between like beads.
+    """
+    load_range = math.floor(math.log2(abs(net_mg))) if net_mg else 0
+    linearity = sources.variable(
+        f"linearity of {balance.name}, range {load_range}",
+        0.0,
+        balance.u_linearity_mg,
+        row="linearity",
+    )
+    residue = sources.variable(
+        f"zero residue of {balance.name}",
+        0.0,
+        balance.zero_residue_mg / math.sqrt(3),
+        row="residue of the zero",
+    )
+    return linearity + residue
+
+
+def _zero_drift(balance: Balance, zeros: Sequence[Reading]) -> tuple[float, tuple[Flag, ...]]:
+    """Standard uncertainty of a zero that moved between first and last, |Z2 - Z1|/√12, mg.
+
+    Nothing while the two lie within 2.77·s/√2 of each other.
+    """
+    if len(zeros) < 2:
+        return 0.0, ()
+    apart = abs(float(zeros[-1].mg - zeros[0].mg))
+    usual = 2.77 * balance.least_spread_mg / math.sqrt(2)
+    if apart <= usual:
+        return 0.0, ()
+    sentence = flag("zero_moved", r=write.short(apart), crit=write.significant(usual, 2), unit="mg")
+    return apart / math.sqrt(12), (sentence,)
+
+
+def usual_range_mg(balance: Balance, n: int) -> float:
+    """The range that n repeats of one load on one zero stay within 95 times in 100, mg.
+
+    max(q(0.95; n, ν)·s/√2, 1 d); ISO 5725-6:1994, 4.2.3 (critical range; from memory).
+    """
+    q = studentized_range_95(n, balance.dof)
+    return max(q * balance.least_spread_mg / math.sqrt(2), balance.step_mg)
+
+
+def range_mg(readings: Sequence[Reading]) -> float:
+    """Largest less smallest reading, mg."""
+    return float(max(r.mg for r in readings) - min(r.mg for r in readings))
+
+
+def _agrees(balance: Balance, loads: Sequence[Reading]) -> bool:
+    """Whether repeats lie as close together as the spread of the balance lets expect."""
+    return len(loads) < 2 or range_mg(loads) <= usual_range_mg(balance, len(loads)) * (1 + 1e-12)
+
+
+def disagreement(weighing: Weighing, balance: Balance, unit: Unit = MILLIGRAM) -> Flag:
+    """The sentence on repeats that lie too far apart, in a unit."""
+    per_mg, loads = float(MILLIGRAM.size / unit.size), weighing.loads
+    return flag(
+        "readings_disagree",
+        n=len(loads),
+        r=write.short(range_mg(loads) * per_mg),
+        crit=write.significant(usual_range_mg(balance, len(loads)) * per_mg, 2),
+        unit=unit.symbol,
+    )
+
+
+def _reading_flags(balance: Balance, readings: Sequence[Reading]) -> tuple[Flag, ...]:
+    step = Fraction(write.decimal_of(balance.step_mg))
+    return tuple(
+        flag("digit_not_shown", text=r.text, d=f"{write.short(balance.step_mg)} mg")
+        for r in readings
+        if (r.mg / step).denominator != 1
+    )

@@ -1,0 +1,1 @@
+"""Published check cases as data."""

@@ -1,0 +1,1 @@
+"""Entries, replay and results: the pure part of a log."""

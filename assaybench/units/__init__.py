@@ -1,0 +1,1 @@
+"""Units, constants and sieves: what a number is measured in."""
