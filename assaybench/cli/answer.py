@@ -3,6 +3,7 @@
 import math
 import sys
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from assaybench import __version__
 from assaybench.cli import page
@@ -12,8 +13,7 @@ from assaybench.record.sums import Step
 FORMAT = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """A titled group of label and value, in the order of the page."""
 
     title: str
@@ -53,8 +53,7 @@ class Answer:
     records: dict[str, list[dict[str, object]]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(NamedTuple):
     """How to print: as JSON, as plain lines, with the sum, with a decimal comma."""
 
     json: bool = False

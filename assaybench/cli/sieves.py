@@ -143,7 +143,7 @@ def _table(series: str, inputs: dict[str, object]) -> Answer:
         rows=tuple(rows),
         records={"sieves": [_record(sieve) for sieve in sieves.series(series)]},
         assumptions=(
-            f"{series}: mean opening within ± the first figure, largest single within + the second.",
+            f"{series}: mean opening within ± the first figure, largest one within + the second.",
             "Tyler mesh of the same opening, mostly from memory; the opening decides.",
         ),
     )

@@ -1,10 +1,9 @@
 """The one table of commands: name, where it lives, and its line in the help."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One command.
 
     Attributes:

@@ -4,8 +4,7 @@ Every result leaves the core as a `Figure`; nothing below the pages prints a bar
 """
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from assaybench.messages import say
 from assaybench.units import write
@@ -16,8 +15,7 @@ Status = Literal["measured", "below L_D", "at least", "at most", "not determinab
 COVERAGE = 0.95
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(NamedTuple):
     """The part of a variance that one source brings; the parts of a budget add to 1."""
 
     source: str
@@ -27,8 +25,7 @@ class Share:
 Budget = tuple[Share, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Flag:
+class Flag(NamedTuple):
     """Something a reader must know: a code of the message table and its sentence."""
 
     code: str
@@ -40,8 +37,7 @@ def flag(code: str, **fields: object) -> Flag:
     return Flag(code, say(code, **fields))
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """A judgement in words: the short word, and the sentences that give its reason."""
 
     code: str
@@ -55,8 +51,7 @@ class Verdict:
         return f"{self.prefix} {self.word}".strip()
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(NamedTuple):
     """An interval and the probability that it covers the value of the measurand."""
 
     low: float
@@ -64,8 +59,7 @@ class Interval:
     coverage_probability: float = COVERAGE
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """A result with everything needed to judge it.
 
     Attributes:

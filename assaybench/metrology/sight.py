@@ -6,8 +6,8 @@ and IUPAC recommendations 1995; ISO 11843-1 and -2; USP <41> (least mass by repe
 """
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from assaybench.messages import say
 from assaybench.metrology.figure import Verdict
@@ -33,8 +33,7 @@ WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(NamedTuple):
     """What one weighing like this can tell.
 
     Attributes:

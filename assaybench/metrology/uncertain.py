@@ -10,8 +10,7 @@ numbers is going away, so callers compare `nominal` values.
 """
 
 import math
-from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from uncertainties import UFloat, ufloat
 
@@ -24,8 +23,7 @@ Uncertain: TypeAlias = Any
 COVARIANCE = "covariance of the inputs"
 
 
-@dataclass(frozen=True, slots=True)
-class _Source:
+class _Source(NamedTuple):
     variable: Any
     row: str
     u: float
@@ -33,8 +31,7 @@ class _Source:
     spread: str
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """What stands behind the ± of one result.
 
     Attributes:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.ranges import studentized_range_95
@@ -78,8 +79,7 @@ class Balance:
         return self.spread_dof
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One displayed value.
 
     Attributes:

@@ -7,8 +7,7 @@ calculator gives the printed result; a test evaluates every printed line.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.metrology.sight import TENFOLD, Limits, single_doubt
 from assaybench.metrology.uncertain import Doubt
@@ -22,8 +21,7 @@ if TYPE_CHECKING:
 DIGITS = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One line of a sum.
 
     Attributes:
@@ -68,8 +66,7 @@ def mean_of(readings: tuple[Reading, ...], unit: Unit) -> str:
     return texts[0] if len(texts) == 1 else f"({' + '.join(texts)})/{len(texts)}"
 
 
-@dataclass(frozen=True, slots=True)
-class WeighingSum:
+class WeighingSum(NamedTuple):
     """The sum of one weighing, in the unit it was typed in.
 
     Attributes:

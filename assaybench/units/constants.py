@@ -1,15 +1,14 @@
 """Constants of mass, as exact records: a constant is never a bare number in a formula."""
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 HANDBOOK_44 = "NIST Handbook 44, Appendix C, general tables of units of measurement (from memory)"
 AVOIRDUPOIS = "international yard and pound agreement of 1959: 1 lb = 0.453 592 37 kg exactly"
 ROSE = "T. K. Rose, The Metallurgy of Gold, p. 496: assay ton"
 
 
-@dataclass(frozen=True, slots=True)
-class Constant:
+class Constant(NamedTuple):
     """One exact constant.
 
     Attributes:

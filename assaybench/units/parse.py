@@ -9,9 +9,9 @@ list of `table.py`. Nothing is ever evaluated.
 import re
 import unicodedata
 from collections.abc import Collection
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 from assaybench.messages import BadInput, quoted
 from assaybench.units import table, write
@@ -34,8 +34,7 @@ _FIGURE = re.compile(
 _LOOKS_LIKE_NUMBER = re.compile(rf"<?\s*{_NUMBER}")
 
 
-@dataclass(frozen=True, slots=True)
-class Typed:
+class Typed(NamedTuple):
     """A figure as a person typed it.
 
     Attributes:

@@ -4,9 +4,8 @@ A unit that means two things in the trade (a bare ounce, a bare ton, an assay to
 kind) is not in the list; it stands among the refusals with the choices instead.
 """
 
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from assaybench.units import constants as c
 
@@ -16,8 +15,7 @@ SI = "the International System of Units (SI Brochure)"
 RATIO = "ratio of the two units named"
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One unit of the closed list.
 
     Attributes:
