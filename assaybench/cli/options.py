@@ -72,8 +72,8 @@ class Faults:
             return None
 
     def add(self, place: str, fault: BadInput) -> None:
-        """Keep one more fault."""
-        self._lines += fault.named(place).lines
+        """Keep one more fault; without a place when the fault names its options itself."""
+        self._lines += (fault.named(place) if place else fault).lines
 
     def done(self) -> None:
         """End of the checks.

@@ -130,7 +130,7 @@ def _balance(faults: Faults, typed: dict[str, Any]) -> Balance:
         repeats = faults.take("--repeats", parse.whole, typed["repeats"], 2, 1000)
         if typed["repeatability"] is None:
             fault = BadInput.of("option_needs", option="--repeats", other="--repeatability")
-            faults.add("--repeats", fault)
+            faults.add("", fault)
     linearity = _positive_mass(faults, "--linearity", typed["linearity"])
     calibration = None
     if typed["calibration"] is not None:

@@ -249,7 +249,13 @@ def share(text: str, what: str, least: float, most: float) -> Fraction:
         raise BadInput.of("percent_unreadable", x=quoted(text))
     value = Fraction(number(match[1])) / (100 if match[2] == "%" else 1000)
     if not least <= value * 100 <= most:
-        raise BadInput.of("percent_range", x=quoted(text), what=what, least=least, most=most)
+        raise BadInput.of(
+            "percent_range",
+            x=quoted(text),
+            what=what,
+            least=write.short(least),
+            most=write.short(most),
+        )
     return value
 
 

@@ -1,0 +1,223 @@
+"""Seeded malformed command lines: a good line, and one thing about it made wrong."""
+
+import random
+from collections.abc import Callable
+
+GOOD = (
+    ("weigh", "0.31mg", "--readability", "0.01mg"),
+    (
+        "weigh",
+        "0.184mg",
+        "0.186mg",
+        "--readability",
+        "0.001mg",
+        "--repeatability",
+        "0.002mg",
+        "--repeats",
+        "10",
+        "--zero",
+        "0.000mg",
+        "--aim",
+        "2%",
+        "--charge",
+        "30g",
+    ),
+    ("weigh", "30.00g", "--readability", "0.01g", "--calibration", "0.02%", "--linearity", "0.02g"),
+    ("compare", "3.2 ± 0.4 g/t", "4.1 ± 0.5 g/t"),
+    ("compare", "3.20(20) g/t", "--cutoff", "3g/t"),
+    ("compare", "--before", "81.2 84.0 79.5", "--after", "85.1 83.3 86.8"),
+    ("convert", "1.5 ozt/short_ton", "g/t"),
+    ("convert", "<0.33 g/t"),
+    ("sieves", "250um", "106um"),
+    ("sieves", "200 mesh", "--series", "e11"),
+)
+BAD_FIGURES = (
+    "",
+    " ",
+    "mg",
+    "±",
+    "3 ±",
+    "± 3 g/t",
+    "1,234.5 mg",
+    "1.2.3 mg",
+    "1,2,3 mg",
+    "3e-4 mg",
+    "nan mg",
+    "inf mg",
+    "-inf mg",
+    "0x1f mg",
+    "1_000 mg",
+    "٣ mg",
+    "3 mg mg",
+    "3 mgg",
+    "3 oz",
+    "3 ton",
+    "3 gr",
+    "3 AT",
+    "3 Mg",
+    "3 §",
+    "<",
+    "<<3 mg",
+    "3 < mg",
+    "(3 mg",
+    "3) mg",
+    "3(2 mg",
+    "3 ± 0 g/t",
+    "3 ± -1 g/t",
+    "3 ± 1 ± 1 g/t",
+    "1e400 mg",
+    "9" * 70 + " mg",
+    "99999999999999 t",
+    "--",
+    "3 mg; ls",
+    "$(ls) mg",
+    "__import__('os')",
+    "\x00mg",
+    "3\x1b[31m mg",
+    "3 \udc80mg",
+    "\u202e3 mg",
+    "½ mg",
+    "0.31 mg/",
+    "3 mg/oz",
+    "3 g/t/t",
+    "one mg",
+    "3'4 mg",
+    "{x} mg",
+    "%s mg",
+    "3 %%",
+    "💥",
+    "3 💥",
+)
+BAD_SHARES = ("", "x", "5", "500%", "-1%", "0%", "1 g/t", "%", "nan%", "1%%", "1e1%", "1,5.0%")
+BAD_COUNTS = ("", "x", "1", "0", "-5", "2.5", "1e3", "99999", "ten", "٣")
+BAD_OPTIONS = ("--nosuch", "-q", "--jsn", "---", "--readabilty=3mg", "-Z", "--Json")
+BAD_COMMANDS = ("", "wiegh", "WEIGH", "weigh ", "help", "--weigh", "..", "*", "\x00", "💥", "grams")
+
+Mutation = Callable[[random.Random, list[str]], list[str]]
+
+
+def _bad_figure(dice: random.Random, line: list[str]) -> list[str]:
+    """One figure, first argument or value of an option, made unreadable."""
+    places = [
+        i
+        for i, part in enumerate(line)
+        if i
+        and any(sign.isdigit() for sign in part)
+        and line[i - 1] not in {"--aim", "--calibration", "--repeats"}
+    ]
+    place = dice.choice(places)
+    bad = dice.choice([bad for bad in BAD_FIGURES if bad != "--"])
+    if line[0] == "compare" and line[place - 1] in {"--before", "--after"} and not bad.strip():
+        bad = "x"
+    return [*line[:place], bad, *line[place + 1 :]]
+
+
+def _bad_share(dice: random.Random, _line: list[str]) -> list[str]:
+    option = dice.choice(("--aim", "--calibration"))
+    return ["weigh", "0.31mg", "--readability", "0.01mg", option, dice.choice(BAD_SHARES)]
+
+
+def _bad_count(dice: random.Random, _line: list[str]) -> list[str]:
+    return [
+        "weigh",
+        "0.31mg",
+        "--readability",
+        "0.01mg",
+        "--repeatability",
+        "0.01mg",
+        "--repeats",
+        dice.choice(BAD_COUNTS),
+    ]
+
+
+def _bad_option(dice: random.Random, line: list[str]) -> list[str]:
+    place = dice.randint(1, len(line))
+    return [*line[:place], dice.choice(BAD_OPTIONS), *line[place:]]
+
+
+def _option_without_value(dice: random.Random, line: list[str]) -> list[str]:
+    own = {"weigh": "--zero", "compare": "--cutoff", "sieves": "--series"}
+    return [*line, own.get(line[0], "--sum=3")]
+
+
+def _option_twice(dice: random.Random, _line: list[str]) -> list[str]:
+    option, value = dice.choice((("--readability", "0.01mg"), ("--aim", "1%"), ("--charge", "3g")))
+    return ["weigh", "0.31mg", "--readability", "0.01mg", option, value, option, value]
+
+
+def _both_outputs(_dice: random.Random, line: list[str]) -> list[str]:
+    return [*line, "--json", "--plain"]
+
+
+def _too_many(dice: random.Random, line: list[str]) -> list[str]:
+    if line[0] == "weigh":
+        return [*line[:1], *["0.31mg"] * dice.randint(20, 40), *line[1:]]
+    return [*line, *["3 g/t"] * dice.randint(3, 9)]
+
+
+def _bad_command(dice: random.Random, line: list[str]) -> list[str]:
+    return [dice.choice(BAD_COMMANDS), *line[1:]]
+
+
+def _nothing_given(_dice: random.Random, line: list[str]) -> list[str]:
+    return ["convert"] if line[0] in {"sieves", "convert"} else line[:1]
+
+
+def _not_positive(dice: random.Random, _line: list[str]) -> list[str]:
+    option = dice.choice(("--readability", "--repeatability", "--charge", "--linearity"))
+    rest = [] if option == "--readability" else ["--readability", "0.01mg"]
+    return ["weigh", "0.31mg", *rest, option, dice.choice(("0mg", "-1mg", "-0.01 mg", "0,0 g"))]
+
+
+def _wrong_kind(dice: random.Random, _line: list[str]) -> list[str]:
+    return dice.choice(
+        (
+            ["weigh", "3 g/t", "--readability", "0.01mg"],
+            ["weigh", "3mg", "--readability", "0.01um"],
+            ["compare", "3 ± 1 mg", "3 ± 1 g/t"],
+            ["compare", "3 ± 1 mg", "--cutoff", "3 g/t"],
+            ["compare", "3 mg", "4 mg"],
+            ["compare", "<3 mg", "4 ± 1 mg"],
+            ["compare", "--before", "1 2 3"],
+            ["compare", "--before", "1 2 3", "--after", "4"],
+            ["compare", "--before", "1 1", "--after", "1 1"],
+            ["compare", "--before", "1 2 3", "--after", "1 2", "--paired"],
+            ["compare", "--before", "1 g 2 t", "--after", "1 g 2 g"],
+            ["compare", "3 ± 1 mg", "4 ± 1 mg", "--paired"],
+            ["convert", "3 mg", "um"],
+            ["convert", "3 mg", "mesh"],
+            ["convert", "77 um", "mesh"],
+            ["convert", "190 mesh", "um"],
+            ["convert", "3 mg/um"],
+            ["sieves", "74um"],
+            ["sieves", "3 g"],
+            ["sieves", "75um", "75um"],
+            ["sieves", "75um", "--series", "tyler"],
+            ["weigh", "3mg", "--readability", "1mg", "--repeats", "10"],
+        )
+    )
+
+
+MUTATIONS: tuple[Mutation, ...] = (
+    _bad_figure,
+    _bad_figure,
+    _bad_figure,
+    _bad_figure,
+    _bad_share,
+    _bad_count,
+    _bad_option,
+    _option_without_value,
+    _option_twice,
+    _both_outputs,
+    _too_many,
+    _bad_command,
+    _nothing_given,
+    _not_positive,
+    _wrong_kind,
+)
+
+
+def malformed(seed: int) -> list[str]:
+    """The malformed line of a seed."""
+    dice = random.Random(seed)
+    return dice.choice(MUTATIONS)(dice, list(dice.choice(GOOD)))

@@ -1,0 +1,79 @@
+"""Malformed lines: exit status 2, one clear line a fault, nothing on standard output."""
+
+import importlib.util
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+LINES = 2000
+PROCESSES = 40
+MOST_FAULTS = 45
+LONGEST_FAULT = 420
+
+
+def _generator() -> Any:
+    path = Path(__file__).with_name("malformed.py")
+    spec = importlib.util.spec_from_file_location("malformed", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+malformed = _generator().malformed
+GOOD = _generator().GOOD
+
+
+def complaint(line: list[str], status: int, out: str, err: str) -> str:
+    """Why the outcome of a malformed line is not as promised; empty when it is."""
+    faults = err.splitlines()
+    if status != 2:
+        return f"{line}: exit status {status}, {out[:60]!r} {err[:200]!r}"
+    if out:
+        return f"{line}: printed {out[:80]!r}"
+    if not faults or len(faults) > MOST_FAULTS:
+        return f"{line}: {len(faults)} lines"
+    for fault in faults:
+        if not fault.startswith("assaybench") or not fault.isprintable():
+            return f"{line}: not one clear line: {fault!r}"
+        if "Traceback" in fault or "fault of the program" in fault or len(fault) > LONGEST_FAULT:
+            return f"{line}: {fault!r}"
+    return ""
+
+
+def test_two_thousand_malformed_lines(run: Any) -> None:
+    bad = []
+    for seed in range(LINES):
+        line = malformed(seed)
+        outcome = run(*line)
+        bad.append(complaint(line, outcome.status, outcome.out, outcome.err))
+    assert [reason for reason in bad if reason][:20] == []
+
+
+def test_forty_malformed_lines_as_real_processes() -> None:
+    bad = []
+    for seed in range(PROCESSES):
+        line = malformed(100_000 + seed)
+        if any("\0" in part for part in line):
+            line = [part.replace("\0", "\1") for part in line]
+        encoded = [os.fsencode(part) for part in line]
+        done = subprocess.run(
+            [os.fsencode(sys.executable), b"-m", b"assaybench", *encoded],
+            capture_output=True,
+            check=False,
+            timeout=60,
+        )
+        out, err = (text.decode("utf-8", "replace") for text in (done.stdout, done.stderr))
+        bad.append(complaint(line, done.returncode, out, err))
+    assert [reason for reason in bad if reason] == []
+
+
+@pytest.mark.parametrize("line", GOOD, ids=" ".join)
+def test_the_lines_that_are_made_wrong_are_right_before(run: Any, line: tuple[str, ...]) -> None:
+    outcome = run(*line)
+    assert (outcome.status, outcome.err) == (0, "")
