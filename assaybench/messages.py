@@ -98,12 +98,12 @@ TABLE: dict[str, str] = {
     ),
     # the assay
     "like_the_blank": (
-        "Like the blank: {y} mg is left of {m} mg when the blank is taken off.\n"
+        "Like the blank: {y} mg of the {m} mg read would be from the sample.\n"
         "This does not mean zero: up to {LD} mg could be there unseen."
     ),
-    "above_the_blank": "Above the blank: {y} ± {U} mg is left of {m} mg after the blank.",
+    "above_the_blank": "Above the blank: {y} ± {U} mg of the {m} mg read is from the sample.",
     "above_the_blank_rough": (
-        "Above the blank: {y} ± {U} mg is left of {m} mg after the blank.\n"
+        "Above the blank: {y} ± {U} mg of the {m} mg read is from the sample.\n"
         "The figure is rough: ten times the spread would be {tenfold} mg."
     ),
     "far_below_blank": (
@@ -250,6 +250,30 @@ TABLE: dict[str, str] = {
     "option_twice": "{x} is given more than once; it is taken once.",
     "command_unknown": "{x} is not a command.{hint} Type assaybench --help for the list.",
     "program_fault": "a fault of the program, not yours: {what}. Nothing was written.",
+    # entries and hand sheets
+    "value_not_text": "{x} is not text. Write it in quotes.",
+    "value_text": "{x} is not one line of printable text, 1 to {most} characters.",
+    "value_not_list": '{x} is not a list. Write ["…", "…"].',
+    "value_yes_no": "{x} is neither true nor false.",
+    "value_time": "{x} is not a time with its offset, like 2026-06-09T14:31:00+02:00.",
+    "value_id": "{x} is not an id: 1 to 32 letters, digits, blanks or . _ / + - after the first.",
+    "value_initials": "{x} is not initials: 1 to 6 letters.",
+    "value_sha256": "{x} is not a SHA-256 digest: 64 hex digits.",
+    "value_date": "{x} is not a date. Write it without quotes, like 2026-06-09.",
+    "value_not_tables": "{x} is a list of tables. Write [[{x}]] above each.",
+    "value_not_table": "{x} is one table. Write [{x}] above its lines.",
+    "name_twice": "{x} is there already; every name stands for one thing.",
+    "name_unknown": "{x} is not among the {group} of this sheet.",
+    "balance_not_named": (
+        'no balance is named. Add balance = "…", or weighs = ["{what}"] at a balance.'
+    ),
+    "sheet_too_large": "the file has {n} bytes; at most {most} are accepted.",
+    "sheet_too_many": "{n} entries; at most {most} are accepted.",
+    "sheet_not_utf8": "not UTF-8 text from byte {at} on. Save the file as UTF-8.",
+    "sheet_not_toml": "not TOML: {why}.",
+    "balance_unknown": "{x} is not a balance of this log. Describe it before it is used.",
+    "key_unknown": "{x} is not known here. Known are {choices}.",
+    "key_missing": "{x} is missing: {what}.",
     # footers
     "coverage": "U: k = {k}, about 95 in 100.",
 }

@@ -133,6 +133,7 @@ MICROMETRE = BY_SPELLING["um"]
 PER_CENT = BY_SPELLING["%"]
 
 MASS: tuple[Quantity, ...] = ("mass",)
+LENGTH: tuple[Quantity, ...] = ("length",)
 FRACTION: tuple[Quantity, ...] = ("mass fraction",)
 ANYTHING: tuple[Quantity, ...] = ("mass", "mass fraction", "length", "number")
 

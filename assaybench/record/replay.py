@@ -1,0 +1,260 @@
+"""Replay: entries in, the state of the log out; there is no second truth.
+
+`replay` applies amendments and withdrawals, then hands every entry in order to the builder. What
+can change a figure or a name is an entry, so the same entries give the same state for ever.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from assaybench.messages import BadInput, quoted
+from assaybench.metrology.weighing import Balance, Reading
+from assaybench.record.entries import Effective, Entry, effective
+from assaybench.units import parse, table
+from assaybench.units.table import MILLIGRAM
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRecord:
+    """One displayed value with its surroundings.
+
+    Attributes:
+        reading: the value.
+        what: what was on the pan.
+        sample: whose, empty for a zero.
+        balance: the balance, as it was described when the reading was made.
+        session: number of the balance session; zeros are found within one.
+        entry: the entry it comes from.
+    """
+
+    reading: Reading
+    what: str
+    sample: str
+    balance: Balance
+    session: int
+    entry: Effective
+
+
+@dataclass(slots=True)
+class State:
+    """What a log says, after all its entries.
+
+    Attributes:
+        opened: the first entry, None in a hand sheet's bare replay.
+        methods: choices of the method by item, the last one counts.
+        balances: by name, as last described.
+        weighs: the balance that weighs a thing when none is named.
+        samples: by id, in the order of the log.
+        readings: all that count, in order.
+        left_out: reason by sample.
+        others: every other kind, in order.
+        entries: all, with what became of them.
+    """
+
+    opened: Effective | None = None
+    methods: dict[str, str] = field(default_factory=dict)
+    balances: dict[str, Balance] = field(default_factory=dict)
+    weighs: dict[str, str] = field(default_factory=dict)
+    samples: dict[str, Effective] = field(default_factory=dict)
+    readings: list[ReadingRecord] = field(default_factory=list)
+    left_out: dict[str, str] = field(default_factory=dict)
+    others: dict[str, list[Effective]] = field(default_factory=dict)
+    entries: list[Effective] = field(default_factory=list)
+
+    def of(self, kind: str) -> list[Effective]:
+        """Entries of a kind without a home of its own."""
+        return self.others.get(kind, [])
+
+    def of_sample(self, kind: str, sample: str) -> Effective | None:
+        """The last entry of a kind about a sample."""
+        return next((e for e in reversed(self.of(kind)) if e.text("sample") == sample), None)
+
+
+class Builder:
+    """Builds a state entry by entry."""
+
+    def __init__(self) -> None:
+        self.state = State()
+        self._sessions: dict[str, int] = {}
+        self._all_sessions = 0
+        self._homes = {
+            "opened": self._opened,
+            "method": self._method,
+            "balance": self._balance,
+            "balance_check": self._balance_check,
+            "session": self._session,
+            "sample": self._sample,
+            "reading": self._reading,
+            "left_out": self._left_out,
+        }
+
+    def add(self, entry: Effective) -> None:
+        """Apply one entry; a withdrawn one is kept for show and counts no more."""
+        self.state.entries.append(entry)
+        if entry.withdrawn is not None:
+            return
+        home = self._homes.get(entry.kind)
+        if home is not None:
+            home(entry)
+        else:
+            self.state.others.setdefault(entry.kind, []).append(entry)
+
+    def _opened(self, entry: Effective) -> None:
+        self.state.opened = entry
+
+    def _method(self, entry: Effective) -> None:
+        self.state.methods[entry.text("item")] = entry.text("value")
+
+    def _session(self, entry: Effective) -> None:
+        self._all_sessions += 1
+        self.state.others.setdefault("session", []).append(entry)
+
+    def _balance(self, entry: Effective) -> None:
+        name = entry.text("name")
+        self._sessions[name] = self._sessions.get(name, 0) + 1
+        self.state.balances[name] = balance_of(entry)
+        for what in entry.texts("weighs"):
+            self.state.weighs[what] = name
+
+    def _balance_check(self, entry: Effective) -> None:
+        name = entry.text("balance")
+        self._sessions[name] = self._sessions.get(name, 0) + 1
+        self.state.others.setdefault("balance_check", []).append(entry)
+
+    def _sample(self, entry: Effective) -> None:
+        self.state.samples[entry.text("id")] = entry
+
+    def _left_out(self, entry: Effective) -> None:
+        self.state.left_out[entry.text("sample")] = entry.text("reason")
+        self.state.others.setdefault("left_out", []).append(entry)
+
+    def _reading(self, entry: Effective) -> None:
+        name = entry.text("balance")
+        balance = self.state.balances.get(name)
+        if balance is None:
+            raise BadInput.of("balance_unknown", x=quoted(name)).named(f"entry {entry.n}")
+        session = self._sessions.get(name, 0) + self._all_sessions
+        reading = reading_of(entry)
+        self.state.readings.append(
+            ReadingRecord(
+                reading, entry.text("what"), entry.text("sample"), balance, session, entry
+            )
+        )
+
+
+def replay(entries: Iterable[Entry]) -> State:
+    """The state after these entries.
+
+    Raises:
+        BadInput: for a reading on a balance that no entry before it describes.
+    """
+    builder = Builder()
+    for entry in effective(entries):
+        builder.add(entry)
+    return builder.state
+
+
+def reading_of(entry: Effective) -> Reading:
+    """The displayed value of a reading entry, exactly, in milligrams."""
+    shown = f"{entry.text('text')} {entry.text('unit')}"
+    typed = parse.plain_figure(shown, table.MASS)
+    exact, place = typed.exact(MILLIGRAM), typed.last_place(MILLIGRAM)
+    return Reading(f"entry {entry.n}", exact, shown, place)
+
+
+def balance_of(entry: Effective) -> Balance:
+    """The balance that an entry describes."""
+    spread, repeats = entry.text("spread"), entry.whole("repeats")
+    readings = entry.whole("linearity_readings")
+    calibration = entry.text("calibration")
+    return Balance(
+        name=entry.text("name"),
+        step_mg=_milligrams(entry.text("step")),
+        spread_mg=_milligrams(spread) if spread else None,
+        spread_dof=repeats - 1 if repeats else float("inf"),
+        linearity_mg=_milligrams(entry.text("linearity")),
+        linearity_readings=1 if readings is None else readings,
+        zero_residue_mg=_milligrams(entry.text("zero_residue")),
+        calibration=float(parse.share(calibration, "a calibration", 0, 100))
+        if calibration
+        else None,
+    )
+
+
+def _milligrams(text: str) -> float:
+    if not text:
+        return 0.0
+    return float(parse.figure(text, table.MASS).exact(MILLIGRAM))
+
+
+@dataclass(frozen=True, slots=True)
+class RawWeighing:
+    """The readings that make one weighing, before any arithmetic.
+
+    Attributes:
+        sample: whose.
+        what: what was weighed.
+        balance: the balance, as described then.
+        loads: readings of the object, in order.
+        zeros: the last zero before them and the first after, as far as there are.
+        entries: numbers of all its entries.
+    """
+
+    sample: str
+    what: str
+    balance: Balance
+    loads: tuple[Reading, ...]
+    zeros: tuple[Reading, ...]
+    entries: tuple[int, ...]
+
+    @property
+    def total_mg(self) -> Fraction:
+        """Mean of the loads as displayed, mg."""
+        return sum((r.mg for r in self.loads), Fraction(0)) / len(self.loads)
+
+
+def weighings(state: State) -> dict[tuple[str, str], RawWeighing]:
+    """The weighing of each sample and thing, by (sample, what).
+
+    A weighing is made of the readings of one object on one balance in one balance session with the
+    zeros around it (method version 1, section 1). An object weighed again in a later session or on
+    another balance counts as last weighed; the earlier readings stay in the log.
+    """
+    groups: dict[tuple[str, str], list[int]] = {}
+    for i, record in enumerate(state.readings):
+        if record.what == "zero":
+            continue
+        key = (record.sample, record.what)
+        same = groups.get(key)
+        if same and not _together(state.readings[same[0]], record):
+            same = None
+        groups[key] = [*(same or []), i]
+    return {key: _raw(state.readings, places) for key, places in groups.items()}
+
+
+def _together(one: ReadingRecord, other: ReadingRecord) -> bool:
+    return (one.balance.name, one.session) == (other.balance.name, other.session)
+
+
+def _raw(records: list[ReadingRecord], places: list[int]) -> RawWeighing:
+    first, last = places[0], places[-1]
+    own = records[first]
+    before = next((records[i] for i in range(first - 1, -1, -1) if _zero(records[i], own)), None)
+    after = next(
+        (records[i] for i in range(last + 1, len(records)) if _zero(records[i], own)), None
+    )
+    zeros = [zero for zero in (before, after) if zero is not None]
+    loads = [records[i] for i in places]
+    return RawWeighing(
+        own.sample,
+        own.what,
+        own.balance,
+        tuple(record.reading for record in loads),
+        tuple(record.reading for record in zeros),
+        tuple(record.entry.n for record in (*loads, *zeros)),
+    )
+
+
+def _zero(record: ReadingRecord, of: ReadingRecord) -> bool:
+    return record.what == "zero" and _together(record, of)
