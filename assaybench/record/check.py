@@ -5,7 +5,7 @@ import unicodedata
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.record.kinds import SILVER_WORDS, Key, Kind
 from assaybench.units import parse, table
 
@@ -119,26 +119,27 @@ _TEXTS: dict[str, Callable[[Key, str], object]] = {
 }
 
 
-def faults(kind: Kind, values: Values, target: Kind | None = None) -> list[str]:
-    """Every fault of an entry's own keys, one sentence each; empty when it is right.
+def faults(kind: Kind, values: Values, target: Kind | None = None) -> list[tuple[str, str]]:
+    """Every fault of an entry's own keys: pairs of key and sentence, the key empty for the whole.
 
     Args:
         kind: the kind of the entry.
         values: its own keys and their values.
         target: for an amendment, the kind of the entry it names, whose keys it may repeat.
     """
-    found: list[str] = []
+    found: list[tuple[str, str]] = []
     known = (target.by_name if target else {}) | kind.by_name
     for name in values:
         if name not in known:
-            found += BadInput.of("key_unknown", x=quoted(name), choices=", ".join(known)).lines
+            choices = ", ".join(known)
+            found.append(("", say("key_unknown", x=quoted(name), choices=choices)))
     for name, key in known.items():
         if name not in values:
             if key.required and name in kind.by_name:
-                found += BadInput.of("key_missing", x=name, what=key.help).lines
+                found.append(("", say("key_missing", x=name, what=key.help)))
             continue
         try:
             value(key, values[name])
         except BadInput as fault:
-            found += fault.named(name).lines
+            found += [(name, line) for line in fault.lines]
     return found

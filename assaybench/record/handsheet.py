@@ -144,7 +144,7 @@ class _Reader:
     def _add(self, place: str, kind: str, values: Mapping[str, object]) -> None:
         """Keep an entry, or its faults under its place."""
         found = check.faults(BY_NAME[kind], values)
-        self.faults += [f"{place}.{line}" for line in found]
+        self.faults += [f"{place}{'.' if key else ''}{key}: {line}" for key, line in found]
         if not found:
             self.entries.append(Entry(len(self.entries) + 1, self.at, self.by, kind, values))
 

@@ -1,0 +1,210 @@
+"""The hand sheet: what it accepts, how every fault is named, and 2,000 malformed ones."""
+
+import random
+from datetime import date
+
+import pytest
+
+from assaybench.messages import BadInput
+from assaybench.record.handsheet import LARGEST_BYTES, read
+from assaybench.record.replay import replay, weighings
+
+GOOD = """\
+[sheet]
+log = "furnace run"
+title = "Grey Heron, run of 9 June"
+date = 2026-06-09
+by = "KB"
+
+[method]
+aim = "1 %"
+
+[[people]]
+initials = "KB"
+name = "K. Berg"
+
+[[balances]]
+name = "fine"
+step = "0.001 mg"
+spread = "0.002 mg"
+repeats = 10
+calibration = "0.02 %"
+weighs = ["bead", "gold"]
+
+[[balances]]
+name = "pulp"
+step = "0,01 g"
+weighs = ["charge"]
+
+[[lots]]
+lot = "L7"
+material = "litharge"
+
+[[samples]]
+id = "KV-016"
+place = "A1"
+silver = "2.000 mg"
+lead = "30 g"
+lots = ["L7"]
+moisture = "8.0 %"
+charge = "30.00 g"
+bead = ["2.298 mg", "2.299 mg"]
+readings = [
+    { what = "zero", text = "0.000 mg" },
+    { what = "gold", text = "0.261 mg" },
+    { what = "zero", text = "-0.001 mg" },
+]
+
+[[samples]]
+id = "KV-016 b"
+role = "duplicate"
+of = "KV-016"
+from = "pulp"
+silver = "unknown"
+charge = "30.01 g"
+bead = "2.31 mg"
+left_out = "spilt"
+
+[[notes]]
+text = "draught at the balance"
+sample = "KV-016"
+"""
+
+
+def faults(text: str) -> list[str]:
+    with pytest.raises(BadInput) as caught:
+        read(text.encode())
+    return list(caught.value.lines)
+
+
+def test_a_sheet_becomes_entries_of_the_same_kinds_as_a_log() -> None:
+    sheet = read(GOOD.encode())
+    assert (sheet.title, sheet.date) == ("Grey Heron, run of 9 June", date(2026, 6, 9))
+    kinds = [entry.kind for entry in sheet.entries]
+    assert kinds[:5] == ["opened", "method", "person", "balance", "balance"]
+    assert kinds.count("reading") == 8
+    assert kinds[-1] == "note"
+    assert [entry.n for entry in sheet.entries] == list(range(1, len(kinds) + 1))
+
+
+def test_readings_make_weighings_with_the_zeros_around_them() -> None:
+    found = weighings(replay(read(GOOD.encode()).entries))
+    bead, gold = found["KV-016", "bead"], found["KV-016", "gold"]
+    assert [r.text for r in bead.loads] == ["2.298 mg", "2.299 mg"]
+    assert [r.text for r in gold.zeros] == ["0.000 mg", "-0.001 mg"]
+    assert gold.balance.spread_mg == 0.002
+    assert found["KV-016", "charge"].balance.name == "pulp"
+
+
+def test_a_byte_order_mark_and_windows_line_ends_are_read() -> None:
+    windows = b"\xef\xbb\xbf" + GOOD.replace("\n", "\r\n").encode()
+    assert read(windows).entries == read(GOOD.encode()).entries
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line"),
+    [
+        ('"30.00 g"', "30.00", 'samples[1].charge: "30.0" is not text. Write it in quotes.'),
+        ('"2.298 mg", ', '"2.298 oz", ', 'samples[1].bead[1]: "oz" is not clear. Write ozt (troy'),
+        ('text = "0.261 mg"', 'text = "0.261"', 'samples[1].readings[2]: "0.261" has no unit.'),
+        ('what = "gold"', 'what = "golf"', 'samples[1].readings[2]: "golf" is not a choice for'),
+        ('of = "KV-016"', 'of = "KV-17"', 'samples[2].of: "KV-17" is not among the samples'),
+        ('lots = ["L7"]', 'lots = ["L8"]', 'samples[1].lots: "L8" is not among the lots'),
+        ('role = "duplicate"', 'role = "twin"', 'samples[2].role: "twin" is not a choice for'),
+        ('id = "KV-016 b"', 'id = "KV-016"', 'samples[2]: "KV-016" is there already'),
+        ('id = "KV-016 b"\n', "", "samples[2]: id is missing: its number."),
+        ('step = "0.001 mg"\n', "", "balances[1]: step is missing: readability, one division."),
+        ('weighs = ["charge"]', "", 'samples[1].charge: no balance is named. Add balance = "…", or'),
+        ("repeats = 10", "repeats = -1", 'balances[1].repeats: "-1" is not a whole number'),
+        ("repeats = 10", "repeets = 10", 'balances[1]: "repeets" is not known here. Known are'),
+        ("date = 2026-06-09", 'date = "9.6."', 'sheet.date: "9.6." is not a date.'),
+        ("[sheet]", "[shet]", '"shet" is not known here. Known are sheet, method, samples'),
+        ('by = "KB"', 'by = "K.B."', 'sheet.by: "K.B." is not initials: 1 to 6 letters.'),
+        ('aim = "1 %"', "aim = 1", 'method.aim.value: "1" is not text.'),
+        ('silver = "unknown"', 'silver = "some"', 'samples[2].silver: "some" is not a figure.'),
+        ('moisture = "8.0 %"', 'moisture = "108 %"', 'samples[1].moisture.water: "108 %" is out'),
+        ("[[notes]]", "[notes]", "notes: notes is a list of tables. Write [[notes]] above each."),
+        ('sample = "KV-016"\n', 'sample = "X"\n', 'notes[1].sample: "X" is not among the samples'),
+        ("[sheet]", "[sheet", "not TOML: Expected ']' at the end of a table declaration"),
+    ],
+)  # fmt: skip
+def test_every_fault_is_one_line_with_its_place(old: str, new: str, line: str) -> None:
+    assert old in GOOD
+    found = faults(GOOD.replace(old, new, 1))
+    assert any(fault.startswith(line) for fault in found), found
+    assert all(fault.isprintable() for fault in found)
+
+
+def test_all_faults_are_told_at_once() -> None:
+    text = GOOD.replace('"30.00 g"', '"x"').replace('"30.01 g"', '"y"').replace('"KB"', '"1"', 1)
+    assert len(faults(text)) == 3
+
+
+def test_limits_of_size_and_encoding() -> None:
+    with pytest.raises(BadInput, match="at most 4000000 are accepted"):
+        read(b"#" * (LARGEST_BYTES + 1))
+    with pytest.raises(BadInput, match="not UTF-8 text from byte 3 on"):
+        read(b"abc\xff")
+    for hostile in (b"a = " + b"[" * 100_000, b"a = " + b"9" * 10_000, b"a." * 5000 + b"b = 1"):
+        with pytest.raises(BadInput):
+            read(hostile)
+
+
+LINES = GOOD.splitlines(keepends=True)
+SPLINTERS = (
+    "", "\n", '"', "'", "=", "[", "]", "[[", "]]", "{", "}", "#", "nan", "inf", "-", "1e400", "true",
+    "[[samples]]", "[[balances]]", "[sheet]", '"""', "\x00", "\x1b[31m", "💥", "\u202e", "0x", "½",
+    '= "nan mg"', '= "1,234.5 mg"', '= "3 oz"', "= []", "= {}", '= [["a"]]', "= 2026-13-40",
+    '= "' + "9" * 200 + ' mg"', '= "<3 mg"', '= "3 ± 1 mg"', "= 1.5", "= -1",
+)  # fmt: skip
+
+
+def spoilt(seed: int) -> bytes:
+    """The good sheet with one to four things about its text changed at random."""
+    dice = random.Random(seed)
+    lines = list(LINES)
+    for _ in range(dice.randint(1, 4)):
+        place = dice.randrange(len(lines))
+        match dice.randrange(7):
+            case 0:
+                del lines[place]
+            case 1:
+                lines.insert(place, lines[dice.randrange(len(lines))])
+            case 2:
+                lines.insert(place, dice.choice(SPLINTERS) + "\n")
+            case 3:
+                key, sign, _ = lines[place].partition("=")
+                lines[place] = (key if sign else "x ") + dice.choice(SPLINTERS) + "\n"
+            case 4:
+                cut = dice.randrange(len(lines[place]) + 1)
+                lines[place] = lines[place][:cut] + dice.choice(SPLINTERS) + lines[place][cut:]
+            case 5:
+                lines[place] = lines[place].replace(
+                    *dice.choice((("mg", "oz"), ("=", ""), ('"', ""), ("[", "")))
+                )
+            case _:
+                lines[place] = lines[place].upper()
+    content = "".join(lines).encode()
+    if dice.random() < 0.1:
+        cut = dice.randrange(len(content))
+        content = content[:cut] + dice.randbytes(dice.randint(1, 8)) + content[cut:]
+    return content
+
+
+def clear(line: str) -> bool:
+    """One printable line that says something, and not too much."""
+    return line.isprintable() and 0 < len(line) < 600
+
+
+def test_two_thousand_malformed_sheets_give_entries_or_clear_lines() -> None:
+    refused, unclear = 0, []
+    for seed in range(2000):
+        try:
+            sheet = read(spoilt(seed))
+        except BadInput as fault:
+            refused += 1
+            unclear += [(seed, line) for line in fault.lines or ("",) if not clear(line)]
+        else:
+            weighings(replay(sheet.entries))
+    assert unclear == []
+    assert refused > 1500
