@@ -52,6 +52,7 @@ class Sources:
 
     def __init__(self) -> None:
         self._sources: dict[str, _Source] = {}
+        self._names: dict[Any, str] = {}
         self._correlations: dict[tuple[str, str], float] = {}
 
     def variable(
@@ -89,6 +90,7 @@ class Sources:
             return float(value)
         made = ufloat(value, u)
         self._sources[name] = _Source(made, row or name, u, dof, spread or name)
+        self._names[made] = name
         return made
 
     def correlate(self, first: str, second: str, r: float) -> None:
@@ -120,18 +122,18 @@ class Sources:
         }
         rows: dict[str, float] = {}
         spreads: dict[str, float] = {}
+        dofs: dict[str, float] = {}
         for name, part in parts.items():
             source = self._sources[name]
             rows[source.row] = rows.get(source.row, 0.0) + part * part
             spreads[source.spread] = spreads.get(source.spread, 0.0) + part * part
+            dofs[source.spread] = source.dof
         for (first, _), covariance in covariances.items():
             rows[COVARIANCE] = rows.get(COVARIANCE, 0.0) + covariance
             spreads[self._sources[first].spread] += covariance
         variance = max(math.fsum(rows.values()), 0.0)
         dof = welch_satterthwaite(
-            (math.sqrt(max(spreads[source.spread], 0.0)), source.dof)
-            for source in {s.spread: s for s in self._sources.values()}.values()
-            if source.spread in spreads
+            (math.sqrt(max(part, 0.0)), dofs[name]) for name, part in spreads.items()
         )
         shares = [Share(row, part / variance) for row, part in rows.items()] if variance else []
         shares.sort(key=lambda share: -share.share)
@@ -141,12 +143,9 @@ class Sources:
         """Signed c_i·u_i of every source behind a result."""
         if not isinstance(result, UFloat):
             return {}
-        derivatives = result.derivatives
-        return {
-            name: derivatives[source.variable] * source.u
-            for name, source in self._sources.items()
-            if source.variable in derivatives
-        }
+        names = self._names
+        found = {names[variable]: slope for variable, slope in result.derivatives.items()}
+        return {name: slope * self._sources[name].u for name, slope in found.items()}
 
     def covariance(self, first: Uncertain, second: Uncertain) -> float:
         """Covariance of two results, in the product of their units (GUM 5.2.2, F.1.2.3)."""

@@ -1,0 +1,63 @@
+"""The models that published cases are put to, by name: plain functions over the core."""
+
+from collections.abc import Callable
+from typing import TypeAlias
+
+from assaybench.published import (
+    models_balance,
+    models_budgets,
+    models_compare,
+    models_lines,
+    models_units,
+)
+
+Found: TypeAlias = dict[str, float | str]
+"""Results of a model by name, the unit in the name; a text where the answer is a text."""
+
+Model: TypeAlias = Callable[..., Found]
+"""A model takes the inputs of its case by name."""
+
+MODELS: dict[str, Model] = {
+    model.__name__: model
+    for model in (
+        models_budgets.sum_of_terms,
+        models_budgets.expanded,
+        models_budgets.tared_weighing,
+        models_budgets.end_gauge,
+        models_budgets.impedance,
+        models_budgets.cadmium_standard,
+        models_budgets.potassium_hydrogen_phthalate,
+        models_budgets.thermal_expansion,
+        models_budgets.logarithm,
+        models_budgets.logarithm_of_rectangular,
+        models_budgets.sum_of_squares,
+        models_budgets.sum_of_squares_at_zero,
+        models_lines.thermometer_line,
+        models_lines.calibration_reading,
+        models_lines.calibration_limits,
+        models_balance.least_mass_by_spread,
+        models_balance.least_mass_by_rounding,
+        models_balance.rounding_of_two_readings,
+        models_balance.limits_of_net,
+        models_balance.limits_of_paired_blank,
+        models_balance.method_detection_factors,
+        models_balance.permissible_errors,
+        models_compare.welch_test,
+        models_compare.paired_test,
+        models_compare.against_certified,
+        models_compare.conformity_below,
+        models_compare.conformity_between,
+        models_compare.critical_ranges,
+        models_compare.one_laboratory,
+        models_compare.two_laboratories,
+        models_compare.share_of_count,
+        models_units.rounded_result,
+        models_units.rounded_numbers,
+        models_units.converted,
+        models_units.grade_of_bead,
+        models_units.ounces_pennyweights_grains,
+        models_units.sieve_row,
+        models_units.tyler_of_opening,
+        models_units.tolerances_by_formula,
+    )
+}
