@@ -2,13 +2,16 @@
 
 import math
 import sys
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from assaybench import __version__
 from assaybench.cli import page
+from assaybench.messages import say
 from assaybench.metrology.figure import Budget, Figure, Flag, Verdict
 from assaybench.record.sums import Step
+from assaybench.units import write
 
 FORMAT = 1
 
@@ -34,7 +37,7 @@ class Answer:
         sections: further groups of the page.
         flags: what a reader must know.
         assumptions: in words.
-        coverage: the k behind every ± of the page; None where no ± is printed.
+        coverage: the k behind each ± of the page; empty where no ± is printed.
         steps: the sum with its numbers.
         records: repeated things, by name.
     """
@@ -48,7 +51,7 @@ class Answer:
     sections: tuple[Section, ...] = ()
     flags: tuple[Flag, ...] = ()
     assumptions: tuple[str, ...] = ()
-    coverage: float | None = None
+    coverage: tuple[float, ...] = ()
     steps: tuple[Step, ...] = ()
     records: dict[str, list[dict[str, object]]] = field(default_factory=dict)
 
@@ -101,7 +104,7 @@ def page_lines(answer: Answer, with_sum: bool) -> list[str]:  # noqa: FBT001  on
     if answer.assumptions:
         lines += ["", "  Taken as given"]
         lines += [line for a in answer.assumptions for line in page.wrapped(a, indent=4)]
-    if answer.coverage is not None:
+    if answer.coverage:
         lines += ["", f"  {coverage_line(answer.coverage)}"]
     return [*lines, ""]
 
@@ -134,12 +137,15 @@ def budget_rows(budget: Budget, least: float = 0.005) -> tuple[tuple[str, str], 
     return tuple(rows)
 
 
-def coverage_line(k: float) -> str:
-    """The footer of a page with ±: `U: k = 2, about 95 in 100`."""
-    from assaybench.messages import say
-    from assaybench.units.write import short
+def coverage_line(factors: tuple[float, ...]) -> str:
+    """The footer of a page with ±: `U: k = 2, about 95 in 100`, or the range of its k."""
+    least, most = write.short(min(factors), 3), write.short(max(factors), 3)
+    return say("coverage", k=least if least == most else f"{least} to {most}")
 
-    return say("coverage", k=short(k, 3))
+
+def factors_of(figures: Iterable[Figure]) -> tuple[float, ...]:
+    """The coverage factors of the figures that have a symmetric interval."""
+    return tuple(figure.k for figure in figures if figure.k is not None)
 
 
 def sentence(text: str) -> str:
@@ -163,15 +169,25 @@ def plain_lines(answer: Answer, *, with_sum: bool) -> list[str]:
         if not _told(f, answer):
             lines += [f"note: {line}" for line in f.text.split("\n")]
     lines += [f"taken as given: {a}" for a in answer.assumptions]
-    if answer.coverage is not None:
+    if answer.coverage:
         lines.append(coverage_line(answer.coverage))
     return lines
 
 
 def as_json(answer: Answer, *, with_sum: bool) -> str:
-    """The answer as one JSON object; an infinite number of degrees of freedom is null."""
+    """The answer as one JSON object."""
+    return json_text(as_tree(answer, with_sum=with_sum))
+
+
+def json_text(tree: dict[str, object]) -> str:
+    """A tree as JSON text; a number that is none is a fault of the program, never written."""
     import json
 
+    return json.dumps(tree, ensure_ascii=False, indent=2, allow_nan=False)
+
+
+def as_tree(answer: Answer, *, with_sum: bool) -> dict[str, object]:
+    """The answer as JSON will show it; an infinite number of degrees of freedom is null."""
     tree: dict[str, object] = {
         "format": FORMAT,
         "command": answer.command,
@@ -189,7 +205,7 @@ def as_json(answer: Answer, *, with_sum: bool) -> str:
     }
     if with_sum:
         tree["sum"] = [step.line for step in answer.steps]
-    return json.dumps(tree, ensure_ascii=False, indent=2, allow_nan=False)
+    return tree
 
 
 def verdict_tree(verdict: Verdict | None) -> dict[str, str] | None:

@@ -133,7 +133,7 @@ def _of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         verdict=_difference_verdict(d, unit.symbol, None),
         budget={"difference": _two_shares(u_x**2 / total)},
         assumptions=(*_assumed([a, b], standard=standard), "A and B share no source of doubt."),
-        coverage=d.k,
+        coverage=(d.k,),
         steps=(
             sums.step("A - B", f"{sums.n(x)} - {sums.n(y)}", d.value, unit.symbol),
             sums.step("u", f"√({sums.n(u_x)}^2 + {sums.n(u_y)}^2)", d.u, unit.symbol),
@@ -236,7 +236,7 @@ def _against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         verdict=Verdict(code, CUTOFF_WORDS[code], " ".join(reason.split(" "))),
         flags=_charge_flag(unit),
         assumptions=(*_assumed([a], standard=standard), "The doubt is symmetric (normal)."),
-        coverage=TYPED_K,
+        coverage=(TYPED_K,),
         steps=(sums.step("P", f"Φ(({sums.n(y)} - {sums.n(c)}) / {sums.n(u)})", probability),),
     )
 
@@ -312,7 +312,7 @@ def _of_runs(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
             if paired
             else "The two sets may have different spreads (Welch).",
         ),
-        coverage=d.k,
+        coverage=(d.k,),
         steps=sums.of_runs(before, after, d, unit, in_pairs=paired),
     )
 

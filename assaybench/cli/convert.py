@@ -72,7 +72,7 @@ def answer(parts: Sequence[str]) -> Answer:
             *((_label(unit), figures[unit.symbol].text) for unit in targets),
         ),
         assumptions=_assumptions(typed, parts[0]),
-        coverage=None if typed.expanded is None else 2.0,
+        coverage=() if typed.expanded is None else (2.0,),
         steps=tuple(_step(typed, unit, figures[unit.symbol]) for unit in targets),
     )
 

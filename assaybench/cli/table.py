@@ -20,6 +20,8 @@ class Entry(NamedTuple):
 COMMANDS = (
     Entry("weigh", "weigh", "What a reading is worth: mass, doubt and verdict."),
     Entry("compare", "compare", "Two results, a cut-off, or runs before and after: is it shown?"),
+    Entry("recovery", "recovery", "What a gravity circuit catches and loses, by size."),
+    Entry("results", "results", "Grades, verdicts, checks and recovery of a hand sheet."),
     Entry("convert", "convert", "A figure in other units, exactly."),
     Entry("sieves", "sieves", "Sieve series, their openings and tolerances."),
 )

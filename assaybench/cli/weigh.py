@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from assaybench.cli import inputs
 from assaybench.cli.answer import Answer, emit
 from assaybench.cli.options import Faults, once, output, style
 from assaybench.messages import BadInput, quoted
@@ -28,6 +29,7 @@ from assaybench.units.parse import Typed
 from assaybench.units.table import GRAM, MASS, MILLIGRAM, Unit
 
 HEAVIEST_MG = Fraction(10) ** 12
+DEFAULT_AIM = 0.01
 FEW_DIVISIONS = 50
 """A weights-and-measures handbook asks the smallest load to be 50 divisions (common practice)."""
 
@@ -79,72 +81,29 @@ def answer(readings: Sequence[str], zeros: Sequence[str], typed: dict[str, Any])
         faults.add("READING", BadInput.of("number_empty", example="0.31mg"))
     if len(readings) > MOST_REPEATS:
         faults.add("READING", BadInput.of("too_many_repeats", n=len(readings)))
-    balance = _balance(faults, typed)
-    aim = 0.01
-    if typed["aim"] is not None:
-        aim = float(faults.take("--aim", parse.share, typed["aim"], "an aim", 0.001, 20) or 0)
-    charge = _positive_mass(faults, "--charge", typed["charge"])
+    balance = inputs.balance(faults, typed)
+    aim = inputs.share(faults, "aim", typed, "an aim", 0.001, 20) or DEFAULT_AIM
+    charge = inputs.positive_mass(faults, "charge", typed, "a charge")
     faults.done()
     sources = Sources()
     weighing = weigh(sources, balance, loads, empties)
     names = ("readability", "repeatability", "repeats", "aim", "calibration", "linearity", "charge")
-    inputs: dict[str, object] = {"readings": [*readings], "zeros": [*zeros]}
-    inputs |= {name: typed[name] for name in names}
+    said: dict[str, object] = {"readings": [*readings], "zeros": [*zeros]}
+    said |= {name: typed[name] for name in names}
     unit = parse.plain_figure(readings[0], MASS).unit
-    return _Report(sources, weighing, balance, aim, charge, unit, inputs).answer()
+    return _Report(sources, weighing, balance, aim, charge, unit, said).answer()
 
 
 def _readings(faults: Faults, place: str, texts: Sequence[str]) -> list[Reading]:
+    """Displayed values as readings of a weighing; one that no balance can show is a fault."""
+    kind = "load" if place == "READING" else "zero"
     found = []
-    for i, text in enumerate(texts, start=1):
-        name = place if len(texts) == 1 else f"{place} {i}"
-        typed = faults.take(name, parse.plain_figure, text, MASS)
-        if typed is not None:
-            kind = "load" if place == "READING" else "zero"
-            place_mg = typed.last_place(MILLIGRAM)
-            found.append(Reading(f"{kind} {i}", typed.exact(MILLIGRAM), typed.text, place_mg))
-            if abs(found[-1].mg) > HEAVIEST_MG:
-                faults.add(name, BadInput.of("mass_unbelievable", x=quoted(text)))
+    for i, typed in enumerate(inputs.readings(faults, place, texts), start=1):
+        place_mg = typed.last_place(MILLIGRAM)
+        found.append(Reading(f"{kind} {i}", typed.exact(MILLIGRAM), typed.text, place_mg))
+        if abs(found[-1].mg) > HEAVIEST_MG:
+            faults.add(place, BadInput.of("mass_unbelievable", x=quoted(typed.text)))
     return found
-
-
-def _positive_mass(faults: Faults, place: str, text: str | None) -> Typed | None:
-    if text is None:
-        return None
-    typed = faults.take(place, parse.plain_figure, text, MASS)
-    if typed is not None and typed.value <= 0:
-        what = f"{place.lstrip('-')} of a balance" if place != "--charge" else "a charge"
-        faults.add(place, BadInput.of("number_not_positive", x=quoted(text), what=what))
-        return None
-    return typed
-
-
-def _balance(faults: Faults, typed: dict[str, Any]) -> Balance:
-    """The balance as far as the options describe it; faults are collected."""
-    step = _positive_mass(faults, "--readability", typed["readability"])
-    if typed["readability"] is None:
-        faults.add("--readability", BadInput.of("number_empty", example="0.01mg"))
-    spread = _positive_mass(faults, "--repeatability", typed["repeatability"])
-    repeats = None
-    if typed["repeats"] is not None:
-        repeats = faults.take("--repeats", parse.whole, typed["repeats"], 2, 1000)
-        if typed["repeatability"] is None:
-            fault = BadInput.of("option_needs", option="--repeats", other="--repeatability")
-            faults.add("", fault)
-    linearity = _positive_mass(faults, "--linearity", typed["linearity"])
-    calibration = None
-    if typed["calibration"] is not None:
-        calibration = faults.take(
-            "--calibration", parse.share, typed["calibration"], "a calibration", 0.000001, 10
-        )
-    return Balance(
-        name="this balance",
-        step_mg=float(step.exact(MILLIGRAM)) if step else 1.0,
-        spread_mg=float(spread.exact(MILLIGRAM)) if spread else None,
-        spread_dof=repeats - 1 if repeats else math.inf,
-        linearity_mg=float(linearity.exact(MILLIGRAM)) if linearity else 0.0,
-        calibration=float(calibration) if calibration is not None else None,
-    )
 
 
 class _Report:
@@ -158,14 +117,14 @@ class _Report:
         aim: float,
         charge: Typed | None,
         unit: Unit,
-        inputs: dict[str, object],
+        said: dict[str, object],
     ) -> None:
         self.weighing, self.balance, self.aim, self.unit = weighing, balance, aim, unit
         self.per_mg = float(MILLIGRAM.size / unit.size)
         self.charge_g = float(charge.exact(GRAM)) if charge else None
         self.doubt = sources.doubt(weighing.net)
-        self.inputs = inputs
-        self.step_text = parse.plain_figure(str(inputs["readability"]), MASS).shown
+        self.inputs = said
+        self.step_text = parse.plain_figure(str(said["readability"]), MASS).shown
         self.verdict, self.limits = self._judge()
         self.judged = self.verdict.code not in {"readings_disagree", "below_zero"}
 
@@ -189,7 +148,7 @@ class _Report:
             budget={"mass": self.doubt.budget} if self.judged else {},
             flags=self._flags(figures),
             assumptions=self._assumptions(),
-            coverage=self.doubt.k if self.judged else None,
+            coverage=(self.doubt.k,) if self.judged else (),
             steps=self._sum() if self.judged else (),
         )
 

@@ -1,0 +1,174 @@
+"""A circuit test as `recovery` and `results` show it: sizes in a table, sentences, the sum."""
+
+from typing import NamedTuple
+
+from assaybench.circuit.products import ALL
+from assaybench.circuit.recovery import Part
+from assaybench.circuit.ways import Recovery
+from assaybench.cli.answer import Section, figure_tree
+from assaybench.cli.tables import aligned
+from assaybench.metrology.figure import Budget, Figure, Flag
+from assaybench.metrology.uncertain import nominal
+from assaybench.record import sums
+from assaybench.record.circuit_run import Circuit
+from assaybench.units import write
+
+HEADS = ("size", "stage 1, mg", "stage 2, mg", "at most, %", "if alike, %")
+NAMES = {
+    "at most": "at_most",
+    "closed": "closed",
+    "both stages": "both_stages",
+    "equal stages": "equal_stages",
+    "stated second stage": "stated_second_stage",
+    "least second stage": "least_second_stage",
+}
+
+
+class View(NamedTuple):
+    """What a circuit test adds to an answer."""
+
+    figures: dict[str, Figure]
+    sections: tuple[Section, ...]
+    flags: tuple[Flag, ...]
+    assumptions: tuple[str, ...]
+    budget: dict[str, Budget]
+    steps: tuple[sums.Step, ...]
+    records: dict[str, list[dict[str, object]]]
+
+
+EMPTY = View({}, (), (), (), {}, (), {})
+
+
+def view(circuit: Circuit) -> View:
+    """The parts of an answer that show a circuit test."""
+    result = circuit.result
+    figures: dict[str, Figure] = {}
+    budget: dict[str, Budget] = {}
+    for found in result.total.recoveries:
+        name = f"recovery_{NAMES[found.way]}"
+        figures[name] = found.figure
+        if found.budget:
+            budget[name] = found.budget
+    if result.head is not None:
+        figures["head"] = result.head
+    said = [*result.total.recoveries]
+    assumptions = dict.fromkeys(a for found in said for a in found.assumptions)
+    return View(
+        figures=figures,
+        sections=(_table(circuit), *_sentences(circuit), *_losses(circuit), *_head(circuit)),
+        flags=result.flags,
+        assumptions=(*assumptions, *result.assumptions),
+        budget=budget,
+        steps=tuple(_steps(circuit)),
+        records={"sizes": [_record(circuit, part) for part in _parts(circuit)]},
+    )
+
+
+def _parts(circuit: Circuit) -> list[Part]:
+    sizes = [part for part in circuit.result.sizes if part.name != ALL]
+    return [*sizes, circuit.result.total]
+
+
+def _masses(circuit: Circuit, name: str) -> tuple[float, float]:
+    """Metal of concentrate and re-run of a size, or of all, mg, as measured."""
+    rows = [row for row in circuit.test.rows if name in {ALL, row.size}]
+    return (
+        sum(nominal(row.concentrate.metal_mg) for row in rows),
+        sum(nominal(row.rerun.metal_mg) for row in rows),
+    )
+
+
+def _table(circuit: Circuit) -> Section:
+    rows = []
+    for part in _parts(circuit):
+        con, rerun = _masses(circuit, part.name)
+        cells = [_cell(part.by("at most")), _cell(part.by("equal stages"))]
+        rows.append((part.name, write.short(con, 4), write.short(rerun, 4), *cells))
+    lines = aligned(HEADS, rows)
+    return Section("Gold by size, and recovery of stage 1", tuple((line, "") for line in lines))
+
+
+def _cell(found: Recovery | None) -> str:
+    if found is None or found.figure.value is None:
+        return "-"
+    return found.figure.text.removesuffix("%").removeprefix("at most").strip()
+
+
+def _sentences(circuit: Circuit) -> list[Section]:
+    total = circuit.result.total
+    lines = [line for found in total.recoveries for line in found.sentence.split("\n") if line]
+    why = [f.figure.why for f in total.recoveries if f.figure.value is None and f.figure.why]
+    shown = [*lines, *(w for w in why if w not in lines)]
+    return [Section("What that says", tuple((line, "") for line in shown))]
+
+
+def _losses(circuit: Circuit) -> list[Section]:
+    rows = []
+    for loss in circuit.result.losses:
+        share = "" if loss.share is None else f"{write.short(100 * loss.share, 3)} %"
+        alike = "-" if loss.alike.value is None else write.short(loss.alike.value, 4)
+        found = "-" if loss.found.value is None else write.short(loss.found.value, 4)
+        rows.append((loss.size, found, alike, share))
+    heads = ("size", "found behind it, mg", "lost if alike, mg", "share of it")
+    lines = aligned(heads, rows)
+    return [Section("What stage 1 loses", tuple((line, "") for line in lines))]
+
+
+def _head(circuit: Circuit) -> list[Section]:
+    head = circuit.result.head
+    return [] if head is None else [Section("Head, dry", (("built up", head.text),))]
+
+
+def _record(circuit: Circuit, part: Part) -> dict[str, object]:
+    con, rerun = _masses(circuit, part.name)
+    found = {NAMES[r.way]: figure_tree(r.figure) for r in part.recoveries}
+    lost = next((loss for loss in circuit.result.losses if loss.size == part.name), None)
+    if lost is not None:
+        found |= {"found_behind": figure_tree(lost.found), "lost_if_alike": figure_tree(lost.alike)}
+    return {
+        "id": part.name,
+        "concentrate_mg": con,
+        "rerun_mg": rerun,
+        "share_of_loss": None if lost is None else lost.share,
+        "figures": found,
+    }
+
+
+def _steps(circuit: Circuit) -> list[sums.Step]:
+    """At most and, where it is formed, equal stages: for each size, then for all."""
+    steps: list[sums.Step] = []
+    share = nominal(circuit.test.rerun_share)
+    mats = nominal(circuit.test.mats_mg)
+    feeds = []
+    for row in circuit.test.rows:
+        a, b = nominal(row.concentrate.metal_mg), nominal(row.rerun.metal_mg) / share
+        feeds.append((a, b))
+        part = next((p for p in circuit.result.sizes if p.name == row.size), circuit.result.total)
+        if len(circuit.test.rows) > 1:
+            steps += _size_steps(part, a, b)
+    total = circuit.result.total
+    caught = " + ".join(sums.n(a) for a, _ in feeds)
+    behind = " + ".join(sums.n(b) for _, b in feeds)
+    bound = total.by("at most")
+    if bound is not None and bound.figure.value is not None:
+        rest = f" + {sums.n(mats)}" if mats else ""
+        expression = f"100 × ({caught}) / ({caught} + {behind}{rest})"
+        steps.append(sums.step("all, at most", expression, bound.figure.value, "%"))
+    alike = total.by("equal stages")
+    if alike is not None and alike.figure.value is not None and not mats:
+        fed = " + ".join(f"{sums.n(a)}^2/({sums.n(a)} - {sums.n(b)})" for a, b in feeds)
+        expression = f"100 × ({caught}) / ({fed})"
+        steps.append(sums.step("all, if alike", expression, alike.figure.value, "%"))
+    return steps
+
+
+def _size_steps(part: Part, a: float, b: float) -> list[sums.Step]:
+    steps = []
+    bound, alike = part.by("at most"), part.by("equal stages")
+    if bound is not None and bound.figure.value is not None:
+        expression = f"100 × {sums.n(a)} / ({sums.n(a)} + {sums.n(b)})"
+        steps.append(sums.step(f"{part.name}, at most", expression, bound.figure.value, "%"))
+    if alike is not None and alike.figure.value is not None:
+        expression = f"100 × (1 - {sums.n(b)} / {sums.n(a)})"
+        steps.append(sums.step(f"{part.name}, if alike", expression, alike.figure.value, "%"))
+    return steps

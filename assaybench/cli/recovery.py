@@ -1,0 +1,246 @@
+"""`assaybench recovery`: what a two-stage gravity circuit catches, by size, with its bracket."""
+
+import math
+from typing import Any
+
+import click
+
+from assaybench.circuit.products import ALL, CircuitTest, SizeRow, cell, dry_mass_kg
+from assaybench.circuit.recovery import recover
+from assaybench.circuit.tailings import Tailings, graded_tailings, tailings_below
+from assaybench.cli import inputs
+from assaybench.cli.answer import Answer, emit, factors_of
+from assaybench.cli.circuit_view import view
+from assaybench.cli.options import Faults, once, output, style
+from assaybench.messages import BadInput, quoted
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.record.circuit_run import KILOGRAM, Circuit
+from assaybench.record.run import typed_doubt
+from assaybench.units import parse, table
+from assaybench.units.parse import Typed
+from assaybench.units.table import FRACTION, MASS, MILLIGRAM
+
+EXAMPLE = "186.4 mg"
+SIZE_FORM = "--size '-0.25mm=58.3mg:49.0mg'"
+
+
+@click.command(name="recovery")
+@once("--concentrate", metavar="METAL", help="Metal of the stage-1 concentrate.")
+@once("--rerun", metavar="METAL", help="Metal that stage 2 caught from the stage-1 tailings.")
+@click.option(
+    "--size", "sizes", multiple=True, metavar="NAME=CON:RERUN[:TAIL]", help="One size fraction."
+)
+@once("--tailings", metavar="METAL", help="Metal of the final tailings.")
+@once("--tailings-grade", metavar="GRADE", help="Their grade, with ± or as a limit '<0.33 g/t'.")
+@once("--tailings-mass", metavar="MASS", help="Their dry mass.")
+@once("--second-stage", metavar="SHARE", help="Stated catch of stage 2, such as 90%.")
+@once("--second-stage-least", metavar="SHARE", help="Least catch of stage 2: gives a lower bound.")
+@once("--rerun-share", metavar="SHARE", help="Share of the tailings that was run again.")
+@once("--fineness-spread", metavar="SHARE", help="Doubt of the fineness of beads not parted.")
+@once("--readability", metavar="MASS", help="Step of the balance, for masses typed without ±.")
+@once("--mats", metavar="METAL", help="Metal left in the mats of stage 1.")
+@once("--feed", metavar="MASS", help="Mass of the feed, for the head built up.")
+@once("--feed-moisture", metavar="SHARE", help="Water of the feed as a share of its wet mass.")
+@output
+def command(**typed: Any) -> None:
+    """What stage 1 caught, what it lost, and how sure that is.
+
+    Give --concentrate and --rerun, or one --size for each size fraction. Masses may carry their
+    doubt ('186.4 ± 9 mg', '186.4 mg ± 5 %'); typed without it, --readability gives it.
+    """
+    texts = [*typed["sizes"], *(v for v in typed.values() if isinstance(v, str))]
+    shape = style(
+        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
+    )
+    emit(answer(typed), shape)
+
+
+def answer(typed: dict[str, Any]) -> Answer:
+    """The answer of `recovery`.
+
+    Raises:
+        BadInput: every fault of the line, one sentence each.
+    """
+    reader = _Reader(typed)
+    circuit = reader.circuit()
+    shown = view(circuit)
+    names = ("concentrate", "rerun", "tailings", "tailings_grade", "tailings_mass", "second_stage",
+             "second_stage_least", "rerun_share", "fineness_spread", "readability", "mats", "feed",
+             "feed_moisture")  # fmt: skip
+    said: dict[str, object] = {name: typed[name] for name in names}
+    return Answer(
+        command="recovery",
+        inputs=said | {"sizes": [*typed["sizes"]]},
+        figures=shown.figures,
+        budget=shown.budget,
+        sections=shown.sections,
+        flags=shown.flags,
+        assumptions=(*reader.said, *shown.assumptions),
+        coverage=factors_of(shown.figures.values()),
+        steps=shown.steps,
+        records=shown.records,
+    )
+
+
+class _Reader:
+    """Reads the options into a circuit test, collecting faults."""
+
+    def __init__(self, typed: dict[str, Any]) -> None:
+        self.typed, self.faults, self.sources = typed, Faults(), Sources()
+        self.said: list[str] = []
+        self.step = self._plain("readability")
+
+    def circuit(self) -> Circuit:
+        rows = self._rows()
+        tailings = None if any(row.tailings for row in rows) else self._tailings()
+        share, fineness = self._share("rerun_share"), self._share("fineness_spread")
+        stated, least = self._share("second_stage"), self._share("second_stage_least")
+        mats, feed = self._metal("--mats", self.typed["mats"]), self._feed()
+        self.faults.done()
+        try:
+            test = CircuitTest(
+                rows=tuple(rows),
+                tailings=tailings,
+                mats_mg=0.0 if mats is None else mats,
+                rerun_share=1.0 if share is None else share,
+                dry_feed_kg=feed,
+            )
+            result = recover(
+                self.sources,
+                test,
+                second_stage=stated,
+                second_stage_least=least,
+                u_fineness=fineness or 0.0,
+            )
+        except ValueError as fault:
+            raise BadInput([f"{fault}."]) from fault
+        return Circuit(test, result, self.sources)
+
+    def _rows(self) -> list[SizeRow]:
+        whole = self.typed["concentrate"] is not None or self.typed["rerun"] is not None
+        if whole and self.typed["sizes"]:
+            fault = BadInput.of("option_excludes", option="--size", other="--concentrate, --rerun")
+            self.faults.add("", fault)
+            return []
+        if self.typed["sizes"]:
+            found = [self._size(text) for text in self.typed["sizes"]]
+            return [row for row in found if row is not None]
+        for name in ("concentrate", "rerun"):
+            if self.typed[name] is None:
+                accepted = f"Write --concentrate {EXAMPLE} --rerun 2.1mg, or {SIZE_FORM}."
+                fault = BadInput.of("argument_missing", what=f"--{name}", accepted=accepted)
+                self.faults.add("", fault)
+        con = self._metal("--concentrate", self.typed["concentrate"])
+        rerun = self._metal("--rerun", self.typed["rerun"])
+        return [] if con is None or rerun is None else [SizeRow(cell(ALL, con), cell(ALL, rerun))]
+
+    def _size(self, text: str) -> SizeRow | None:
+        """`NAME=CON:RERUN[:TAIL]`."""
+        name, sign, masses = parse.clean(text).partition("=")
+        parts = masses.split(":")
+        if not sign or not name.strip() or len(parts) not in {2, 3} or not name.isprintable():
+            self.faults.add(
+                "--size", BadInput.of("size_unreadable", x=quoted(text), form=SIZE_FORM)
+            )
+            return None
+        place = f"--size {quoted(name)[1:-1]}"
+        found = [
+            self._metal(f"{place}, {what}", part)
+            for what, part in zip(("concentrate", "rerun", "tailings"), parts, strict=False)
+        ]
+        if any(metal is None for metal in found):
+            return None
+        tailings = Tailings(weighed_mg=found[2]) if len(found) == 3 else None
+        size = name.strip()
+        return SizeRow(cell(size, found[0]), cell(size, found[1]), tailings)
+
+    def _metal(self, place: str, text: str | None) -> Uncertain | None:
+        """A mass of metal, mg, with its typed doubt, or that of the balance's step."""
+        if text is None:
+            return None
+        typed = self.faults.take(place, parse.figure, text, MASS, example=EXAMPLE)
+        if typed is None:
+            return None
+        if typed.below:
+            self.faults.add(place, BadInput.of("uncertainty_below", x=quoted(text)))
+            return None
+        value = float(typed.exact(MILLIGRAM))
+        return self.sources.variable(place, value, self._u(typed), row=place.removeprefix("--"))
+
+    def _u(self, typed: Typed) -> float:
+        """Standard uncertainty, mg: as typed, of the step, or of the last typed place."""
+        if typed.u is not None or typed.expanded is not None:
+            return typed_doubt(typed, MILLIGRAM)
+        if self.step is not None:
+            self._say("A mass typed without ± has the doubt of two readings of the balance, d/√6.")
+            return float(self.step.exact(MILLIGRAM)) / math.sqrt(6)
+        self._say("A mass typed without ± has the doubt of its last typed place: a lower bound.")
+        return typed_doubt(typed, MILLIGRAM)
+
+    def _say(self, sentence: str) -> None:
+        if sentence not in self.said:
+            self.said.append(sentence)
+
+    def _plain(self, name: str) -> Typed | None:
+        return inputs.positive_mass(self.faults, name, self.typed, name.replace("_", " "))
+
+    def _share(self, name: str) -> float | None:
+        what = f"a {name.replace('_', ' ')}"
+        return inputs.share(self.faults, name, self.typed, what, 0.001, 100)
+
+    def _kilograms(self, name: str) -> Uncertain | None:
+        typed = self._plain(name)
+        if typed is None:
+            return None
+        value, u = float(typed.exact(KILOGRAM)), typed_doubt(typed, KILOGRAM)
+        return self.sources.variable(name, value, u, row=name.replace("_", " "))
+
+    def _feed(self) -> Uncertain | None:
+        feed, water = self._kilograms("feed"), self._share("feed_moisture")
+        if water is not None and self.typed["feed"] is None:
+            fault = BadInput.of("option_needs", option="--feed-moisture", other="--feed")
+            self.faults.add("", fault)
+        if feed is None or water is None:
+            return feed
+        if water >= 1:
+            shown = quoted(self.typed["feed_moisture"])
+            fault = BadInput.of("percent_range", x=shown, what="moisture", least=0, most=99)
+            self.faults.add("--feed-moisture", fault)
+            return feed
+        return dry_mass_kg(feed, water)
+
+    def _tailings(self) -> Tailings | None:
+        metal, grade = self.typed["tailings"], self.typed["tailings_grade"]
+        if metal is not None and grade is not None:
+            fault = BadInput.of("option_excludes", option="--tailings", other="--tailings-grade")
+            self.faults.add("", fault)
+            return None
+        if (grade is None) != (self.typed["tailings_mass"] is None):
+            pair = ("--tailings-grade", "--tailings-mass")
+            option, other = pair if grade is not None else pair[::-1]
+            self.faults.add("", BadInput.of("option_needs", option=option, other=other))
+            return None
+        if metal is not None:
+            found = self._metal("--tailings", metal)
+            return None if found is None else Tailings(weighed_mg=found)
+        return None if grade is None else self._graded(grade)
+
+    def _graded(self, text: str) -> Tailings | None:
+        mass = self._kilograms("tailings_mass")
+        typed = self.faults.take(
+            "--tailings-grade", parse.figure, text, FRACTION, example="<0.33 g/t"
+        )
+        if mass is None or typed is None:
+            return None
+        unit = table.GRAM_PER_TONNE
+        value = float(typed.exact(unit))
+        if typed.below:
+            kilograms = nominal(mass)
+            if value <= 0:
+                what = "a limit"
+                fault = BadInput.of("number_not_positive", x=quoted(text), what=what)
+                self.faults.add("--tailings-grade", fault)
+                return None
+            return tailings_below(self.sources, value * kilograms, mass_kg=kilograms)
+        u = typed_doubt(typed, unit)
+        return graded_tailings(mass, self.sources.variable("tailings grade", value, u))

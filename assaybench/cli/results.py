@@ -1,0 +1,260 @@
+"""`assaybench results`: what the samples and products of a hand sheet say."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assaybench.cli.answer import (
+    Answer,
+    Section,
+    budget_rows,
+    emit,
+    factors_of,
+    figure_tree,
+    verdict_tree,
+)
+from assaybench.cli.circuit_view import EMPTY, view
+from assaybench.cli.options import output, style
+from assaybench.cli.tables import aligned
+from assaybench.messages import BadInput, quoted
+from assaybench.metrology.figure import Figure, Flag
+from assaybench.record import handsheet, sample_sums
+from assaybench.record.checks import Check, checks
+from assaybench.record.circuit_run import circuit_of
+from assaybench.record.handsheet import Sheet
+from assaybench.record.replay import replay
+from assaybench.record.results import Results, SampleResult, results
+
+HEADS = ("sample", "role", "gold, mg", "gold, g/t", "metal says", "weighing says")
+LEFT = (0, 1, 4, 5)
+LABELS = {
+    "charge": "charge",
+    "bead": "bead, as read",
+    "gold_read": "gold, as read",
+    "gold": "gold",
+    "dore": "doré of the sample",
+    "silver": "silver of the sample",
+    "grade_gold": "gold grade",
+    "grade_silver": "silver grade",
+}
+JUDGED = {
+    "charge": "weighing of the charge",
+    "bead": "weighing of the bead",
+    "gold": "weighing of the gold",
+    "gold_metal": "gold",
+    "dore_metal": "doré",
+}
+
+
+@click.command(name="results")
+@click.argument("file", nargs=-1, metavar="FILE")
+@click.option("--sample", "samples", multiple=True, metavar="ID", help="Only this sample, in full.")
+@output
+def command(**typed: Any) -> None:
+    """Grades, verdicts, checks and recoveries of a hand sheet FILE.
+
+    A hand sheet is a TOML file of readings from paper; the README describes it.
+    """
+    if len(typed["file"]) != 1:
+        accepted = "Write one hand sheet: results FILE."
+        if not typed["file"]:
+            raise BadInput.of("argument_missing", what="A file", accepted=accepted)
+        raise BadInput.of("argument_unexpected", x=quoted(typed["file"][1]), accepted=accepted)
+    shape = style(
+        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=[]
+    )
+    name = typed["file"][0]
+    emit(answer(name, read_file(name), typed["samples"]), shape)
+
+
+def read_file(name: str) -> bytes:
+    """The bytes of a file that a person named.
+
+    Raises:
+        BadInput: when it cannot be read, with the reason.
+    """
+    try:
+        return Path(name).read_bytes()
+    except (OSError, ValueError) as fault:
+        why = getattr(fault, "strerror", None) or "not a file name"
+        raise BadInput.of("file_unreadable", x=quoted(name), why=why.lower()) from fault
+
+
+def answer(name: str, content: bytes, only: Sequence[str] = ()) -> Answer:
+    """The answer of `results`.
+
+    Args:
+        name: what the file is called, for faults.
+        content: its bytes.
+        only: ids of samples to show in full; empty shows all in one table.
+
+    Raises:
+        BadInput: every fault of the sheet, each led by the file and its place.
+    """
+    try:
+        sheet = handsheet.read(content)
+        state = replay(sheet.entries)
+        found = results(state)
+        unknown = [sample for sample in only if sample not in state.samples]
+        if unknown:
+            known = ", ".join(state.samples)
+            raise BadInput.of("sample_unknown", x=quoted(unknown[0]), choices=known)
+    except BadInput as fault:
+        raise fault.named(name) from fault
+    try:
+        circuit = circuit_of(found)
+    except BadInput as fault:
+        raise fault.named(name) from fault
+    extra = EMPTY if circuit is None else view(circuit)
+    made = checks(found)
+    shown = [s for s in found.samples if not only or s.id in only]
+    sections = [*_table(found, shown), *_grades(found, only), *_checks(made, only)]
+    opened = [section for s in shown if only for section in _opened(s)]
+    printed = [f for s in shown for f in s.figures.values()]
+    return Answer(
+        command="results",
+        inputs={"file": name, "samples": [*only]},
+        figures=extra.figures,
+        rows=(("hand sheet", sheet.title), ("date on the paper", sheet.date.isoformat())),
+        sections=(*sections, *opened, *extra.sections),
+        flags=(*(_flags(shown) if only else _loud(shown)), *extra.flags),
+        assumptions=tuple(dict.fromkeys((*_assumptions(shown), *extra.assumptions))),
+        coverage=factors_of([*printed, *extra.figures.values()]),
+        steps=(*(line for s in shown for line in sample_sums.sample_sum(found, s)), *extra.steps),
+        records=_records(sheet, found, made, shown) | extra.records,
+        budget=extra.budget,
+    )
+
+
+def _table(found: Results, shown: Sequence[SampleResult]) -> list[Section]:
+    """One line a sample; a lost one says so in its place."""
+    rows = []
+    for sample in shown:
+        if sample.lost:
+            rows.append((sample.id, sample.role, "", "", f"lost: {sample.lost}", ""))
+            continue
+        rows.append(
+            (
+                sample.id,
+                sample.role + (f" of {sample.of}" if sample.of else ""),
+                _number(sample.figures.get("gold")),
+                _number(sample.figures.get("grade_gold")),
+                _word(sample, "gold_metal"),
+                _word(sample, "gold") or _word(sample, "bead"),
+            )
+        )
+    lines = aligned(HEADS, rows, LEFT)
+    title = f"Samples, {len(shown)} of {len(found.samples)} shown"
+    return [Section(title, tuple((line, "") for line in lines))] if rows else []
+
+
+def _number(figure: Figure | None) -> str:
+    """A figure as a cell: its number without unit; a dash where there is none."""
+    if figure is None or figure.value is None:
+        return "-"
+    return figure.text.removesuffix(figure.unit).strip()
+
+
+def _word(sample: SampleResult, name: str) -> str:
+    verdict = sample.verdicts.get(name)
+    return "" if verdict is None else verdict.text
+
+
+def _grades(found: Results, only: Sequence[str]) -> list[Section]:
+    rows = []
+    for grade in found.grades:
+        if only and grade.id not in only:
+            continue
+        used, every = len(grade.grade.used), len(grade.grade.every)
+        rows.append((f"{grade.id}, {used} of {every} determinations", grade.figure.text))
+    return [Section("Grade of samples assayed more than once", tuple(rows))] if rows else []
+
+
+def _checks(made: Sequence[Check], only: Sequence[str]) -> list[Section]:
+    lines = [
+        (f"{check.kind} {check.id}: {check.words}. {line}" if i == 0 else f"  {line}", "")
+        for check in made
+        if not only or check.id in only
+        for i, line in enumerate(check.text.split("\n"))
+    ]
+    return [Section("Checks", tuple(lines))] if lines else []
+
+
+def _opened(sample: SampleResult) -> list[Section]:
+    """One sample in full: every figure, verdict and where its doubt comes from."""
+    figures = tuple((LABELS[name], f.text) for name, f in sample.figures.items())
+    why = tuple((f"{LABELS[n]}: {f.why}", "") for n, f in sample.figures.items() if f.why)
+    verdicts = tuple((JUDGED[name], v.text) for name, v in sample.verdicts.items())
+    sections = [
+        Section(f"{sample.id}, {sample.role}", (*figures, *why)),
+        Section("What that says", verdicts),
+    ]
+    for name, budget in sample.budget.items():
+        title = f"Where the ± of {LABELS[name]} comes from, parts in 100"
+        sections.append(Section(title, budget_rows(budget)))
+    return [section for section in sections if section.rows]
+
+
+def _flags(shown: Sequence[SampleResult]) -> list[Flag]:
+    return list(dict.fromkeys(f for sample in shown for f in sample.flags))
+
+
+def _loud(shown: Sequence[SampleResult]) -> list[Flag]:
+    """Flags of a whole table: a sentence said of several samples is said once, with their names."""
+    by_text: dict[Flag, list[str]] = {}
+    for sample in shown:
+        for f in sample.flags:
+            by_text.setdefault(f, []).append(sample.id)
+    return [Flag(f.code, f"{_names(names)}: {f.text}") for f, names in by_text.items()]
+
+
+def _names(names: Sequence[str]) -> str:
+    most = 4
+    if len(names) <= most:
+        return ", ".join(names)
+    return f"{', '.join(names[:most])} and {len(names) - most} more"
+
+
+def _assumptions(shown: Sequence[SampleResult]) -> list[str]:
+    return list(dict.fromkeys(a for sample in shown for a in sample.assumptions))
+
+
+def _records(
+    sheet: Sheet, found: Results, made: Sequence[Check], shown: Sequence[SampleResult]
+) -> dict[str, list[dict[str, object]]]:
+    return {
+        "samples": [_sample_tree(sample) for sample in shown],
+        "grades": [
+            {
+                "id": grade.id,
+                "figures": {"grade_gold": figure_tree(grade.figure)},
+                "determinations": len(grade.grade.every),
+                "used": len(grade.grade.used),
+                "mean_of_all": grade.grade.mean_of_all,
+                "median_of_all": grade.grade.median_of_all,
+            }
+            for grade in found.grades
+        ],
+        "checks": [{"id": c.id, "kind": c.kind, "state": c.state, "text": c.text} for c in made],
+        "sheet": [{"id": "sheet", "title": sheet.title, "date": sheet.date.isoformat()}],
+    }
+
+
+def _sample_tree(sample: SampleResult) -> dict[str, object]:
+    return {
+        "id": sample.id,
+        "role": sample.role,
+        "of": sample.of,
+        "lost": sample.lost,
+        "left_out": sample.left_out,
+        "figures": {name: figure_tree(f) for name, f in sample.figures.items()},
+        "verdicts": {name: verdict_tree(v) for name, v in sample.verdicts.items()},
+        "budget": {
+            name: [{"source": s.source, "share": s.share} for s in budget]
+            for name, budget in sample.budget.items()
+        },
+        "flags": [{"code": f.code, "text": f.text} for f in sample.flags],
+        "assumptions": list(sample.assumptions),
+    }
