@@ -284,6 +284,8 @@ TABLE: dict[str, str] = {
     "reference_found": "found {found}, certified {value}: {zeta} times their joint doubt.",
     "proof_found": "found minus taken {diff} mg, {permille} per 1000 of the metal taken.",
     "determinations_agree": "{names} agree. That does not prove both right.",
+    "typed_without_doubt": "A mass without ± has the doubt of its last typed place: a lower bound.",
+    "typed_on_balance": "A mass without ± has the doubt of two readings of the balance, d/√6.",
     "size_unreadable": "{x} is not a size. Write {form}.",
     "sample_unknown": "{x} is not a sample of this sheet. Its samples are {choices}.",
     "file_unreadable": "{x} cannot be read: {why}.",

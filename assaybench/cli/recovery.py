@@ -12,7 +12,7 @@ from assaybench.cli import inputs
 from assaybench.cli.answer import Answer, emit, factors_of
 from assaybench.cli.circuit_view import view
 from assaybench.cli.options import Faults, once, output, style
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_run import KILOGRAM, Circuit
 from assaybench.record.run import typed_doubt
@@ -172,9 +172,9 @@ class _Reader:
         if typed.u is not None or typed.expanded is not None:
             return typed_doubt(typed, MILLIGRAM)
         if self.step is not None:
-            self._say("A mass typed without ± has the doubt of two readings of the balance, d/√6.")
+            self._say(say("typed_on_balance"))
             return float(self.step.exact(MILLIGRAM)) / math.sqrt(6)
-        self._say("A mass typed without ± has the doubt of its last typed place: a lower bound.")
+        self._say(say("typed_without_doubt"))
         return typed_doubt(typed, MILLIGRAM)
 
     def _say(self, sentence: str) -> None:

@@ -1,0 +1,54 @@
+"""`assaybench demo`: the results and verdicts of an invented operation's hand sheets."""
+
+import sys
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from typing import Any
+
+import click
+
+from assaybench import __version__
+from assaybench.cli import results
+from assaybench.cli.answer import FORMAT, Answer, as_tree, emit, json_text
+from assaybench.cli.options import output, style
+
+SHEETS = ("furnace-run.toml", "gravity-test.toml", "metallics-and-bar.toml")
+
+
+@click.command(name="demo")
+@click.option("--print", "as_print", is_flag=True, help="Print, also on a terminal.")
+@output
+def command(**typed: Any) -> None:
+    """The demo: hand sheets of an invented operation, worked out and printed."""
+    shape = style(
+        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=[]
+    )
+    answers = demo()
+    if typed["as_json"]:
+        tree = {
+            "format": FORMAT,
+            "command": "demo",
+            "sheets": [
+                {"id": name, **as_tree(answer, with_sum=typed["as_sum"])}
+                for name, answer in answers.items()
+            ],
+            "version": __version__,
+        }
+        sys.stdout.write(json_text(tree) + "\n")
+        return
+    for answer in answers.values():
+        emit(answer, shape)
+
+
+def demo() -> dict[str, Answer]:
+    """The answer of every demo sheet, by its file name."""
+    folder = demo_folder()
+    return {name: results.answer(name, folder.joinpath(name).read_bytes()) for name in SHEETS}
+
+
+def demo_folder() -> Traversable:
+    """The folder of the demo: inside the installed package, or beside it in a checkout."""
+    installed = files("assaybench").joinpath("_demo")
+    if installed.is_dir():
+        return installed
+    return files("assaybench").joinpath("..").joinpath("demo")

@@ -1,0 +1,205 @@
+"""`assaybench grade`: one bead to gold and grade. A one-sample hand sheet, typed on one line."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import Any
+
+import click
+
+from assaybench.cli import inputs
+from assaybench.cli.answer import Answer, Section, emit, factors_of
+from assaybench.cli.options import Faults, once, output, style
+from assaybench.cli.results import JUDGED, LABELS
+from assaybench.messages import BadInput, quoted
+from assaybench.metrology.figure import Verdict
+from assaybench.record import sample_sums
+from assaybench.record.entries import Entry
+from assaybench.record.kinds import SILVER_WORDS
+from assaybench.record.replay import replay
+from assaybench.record.results import SampleResult, results
+from assaybench.units import parse
+from assaybench.units.parse import Typed
+from assaybench.units.table import MASS, MILLIGRAM
+
+SAMPLE, BLANK, LOT = "sample", "blank", "reagents"
+NO_TIME = datetime.min.replace(tzinfo=UTC)
+"""A quick sum is no record: its entries have no time."""
+
+
+@click.command(name="grade")
+@once("--sample", metavar="MASS", help="Mass of the charge. Needed.")
+@once("--moisture", metavar="SHARE", help="Water as a share of the WET mass, such as 8%.")
+@once("--bead", metavar="MASS…", help="Bead before parting; several readings set off by blanks.")
+@once("--gold", metavar="MASS…", help="Gold after parting.")
+@once("--silver-added", metavar="MASS|none|unknown", help="Silver added to the charge. Needed.")
+@once("--blank-gold", metavar="MASS", help="Gold of a blank charge.")
+@once("--blank-silver", metavar="MASS", help="Silver of a blank charge.")
+@once("--readability", metavar="MASS", help="One step of the bead balance. Needed.")
+@once("--repeatability", metavar="MASS", help="Spread (SD) of one net weighing on it.")
+@once("--repeats", metavar="N", help="Number of weighings behind --repeatability.")
+@once("--calibration", metavar="SHARE", help="Relative standard uncertainty of its scale.")
+@once("--sample-readability", metavar="MASS", help="One step of the sample balance.")
+@once("--aim", metavar="SHARE", help="The ± you want, relative, such as 1% (the default).")
+@output
+def command(**typed: Any) -> None:
+    """Gold and silver of one bead, and their grade, with honest doubt.
+
+    A bead is gold and silver: without --gold there is no gold figure. Silver added is a mass, none
+    or unknown.
+    """
+    texts = [value for value in typed.values() if isinstance(value, str)]
+    shape = style(
+        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
+    )
+    emit(answer(typed), shape)
+
+
+def answer(typed: dict[str, Any]) -> Answer:
+    """The answer of `grade`.
+
+    Raises:
+        BadInput: every fault of the line, one sentence each.
+    """
+    found = results(replay(_Entries(typed).entries()))
+    sample = next(s for s in found.samples if s.id == SAMPLE)
+    rows = tuple((LABELS[name], figure.text) for name, figure in sample.figures.items())
+    verdicts = tuple((JUDGED[name], v.text) for name, v in sample.verdicts.items())
+    names = ("sample", "moisture", "bead", "gold", "silver_added", "blank_gold", "blank_silver",
+             "readability", "repeatability", "repeats", "calibration", "sample_readability",
+             "aim")  # fmt: skip
+    budget = {n: b for n, b in sample.budget.items() if n in {"grade_gold", "grade_silver", "dore"}}
+    return Answer(
+        command="grade",
+        inputs={name: typed[name] for name in names},
+        figures=sample.figures,
+        rows=rows,
+        verdict=_verdict(sample),
+        budget=budget,
+        sections=(Section("What that says", verdicts),),
+        flags=sample.flags,
+        assumptions=sample.assumptions,
+        coverage=factors_of(sample.figures.values()),
+        steps=tuple(sample_sums.sample_sum(found, sample)),
+        records={
+            "verdicts": [
+                {"id": n, "code": v.code, "text": v.text, "reason": v.reason}
+                for n, v in sample.verdicts.items()
+            ]
+        },
+    )
+
+
+def _verdict(sample: SampleResult) -> Verdict | None:
+    """The verdict on the metal: of the gold where it was parted, else that it is doré."""
+    if "gold_metal" in sample.verdicts:
+        return sample.verdicts["gold_metal"]
+    dore = next((f for f in sample.flags if f.code == "dore_not_gold"), None)
+    if dore is None:
+        return None
+    return Verdict("dore_not_gold", "doré, not gold", dore.text)
+
+
+class _Entries:
+    """The entries of a one-sample sheet, from the options; faults are collected."""
+
+    def __init__(self, typed: dict[str, Any]) -> None:
+        self.typed, self.faults = typed, Faults()
+        self.made: list[Entry] = []
+
+    def entries(self) -> list[Entry]:
+        bead = self._masses("bead", needed=True)
+        gold = self._masses("gold")
+        blanks = {n: self._masses(f"blank_{n}") for n in ("gold", "silver")}
+        charge = inputs.positive_mass(self.faults, "sample", self.typed, "a charge")
+        if self.typed["sample"] is None:
+            self.faults.add("--sample", BadInput.of("number_empty", example="30g"))
+        self._silver()
+        self._numbers()
+        self.faults.done()
+        assert charge is not None  # noqa: S101  `done` raised otherwise
+        self._balances(charge)
+        if any(blanks.values()):
+            self._blank(blanks["gold"], blanks["silver"])
+        lots = {"lots": [LOT]} if any(blanks.values()) else {}
+        silver = {"silver": self.typed["silver_added"].strip()}
+        self._add("sample", id=SAMPLE, role="sample", **silver, **lots)
+        if self.typed["moisture"] is not None:
+            water = self.typed["moisture"]
+            self._add("moisture", sample=SAMPLE, water=parse.clean(water), basis="wet")
+        self._readings(SAMPLE, "charge", "sample balance", [charge])
+        self._readings(SAMPLE, "bead", "bead balance", bead)
+        self._readings(SAMPLE, "gold", "bead balance", gold)
+        return self.made
+
+    def _masses(self, name: str, *, needed: bool = False) -> list[Typed]:
+        text = self.typed[name]
+        place = inputs.option_of(name)
+        if text is None:
+            if needed:
+                self.faults.add(place, BadInput.of("number_empty", example="0.31mg"))
+            return []
+        parts = parse.words(text)
+        if not parts:
+            self.faults.add(place, BadInput.of("number_empty", example="0.31mg"))
+        return inputs.readings(self.faults, place, parts)
+
+    def _silver(self) -> None:
+        text = self.typed["silver_added"]
+        if text is None:
+            accepted = "Write its mass, none or unknown."
+            fault = BadInput.of("argument_missing", what="--silver-added", accepted=accepted)
+            self.faults.add("", fault)
+        elif text.strip() not in SILVER_WORDS:
+            example = "8.000 mg, none or unknown"
+            found = self.faults.take("--silver-added", parse.figure, text, MASS, example=example)
+            if found is not None and (found.value < 0 or found.below):
+                what = "silver added"
+                fault = BadInput.of("number_negative", x=quoted(text), what=what)
+                self.faults.add("--silver-added", fault)
+
+    def _numbers(self) -> None:
+        """Everything else that must read: balances, moisture, aim."""
+        inputs.balance(self.faults, {**self.typed, "linearity": None})
+        inputs.positive_mass(self.faults, "sample_readability", self.typed, "readability")
+        inputs.share(self.faults, "moisture", self.typed, "moisture", 0, 99)
+        inputs.share(self.faults, "aim", self.typed, "an aim", 0.001, 20)
+
+    def _balances(self, charge: Typed) -> None:
+        """The bead balance as described; the sample balance's step, or that of the typed mass."""
+        optional = {"spread": "repeatability", "calibration": "calibration"}
+        given = {key: self.typed[name] for key, name in optional.items() if self.typed[name]}
+        repeats = {"repeats": int(self.typed["repeats"])} if self.typed["repeats"] else {}
+        self._add(
+            "balance", name="bead balance", step=self.typed["readability"], **given, **repeats
+        )
+        place = f"{Decimal(1).scaleb(-charge.decimals):f} {charge.unit.symbol}"
+        step = self.typed["sample_readability"] or place
+        self._add("balance", name="sample balance", step=step)
+        if self.typed["aim"]:
+            self._add("method", item="aim", value=parse.clean(self.typed["aim"]))
+
+    def _blank(self, gold: list[Typed], silver: list[Typed]) -> None:
+        """A blank charge: its gold, and a bead of gold and silver together."""
+        self._add("sample", id=BLANK, role="blank", silver="none", lots=[LOT])
+        self._readings(BLANK, "gold", "bead balance", gold)
+        if gold and silver:
+            bead = gold[0].exact(MILLIGRAM) + silver[0].exact(MILLIGRAM)
+            places = max(gold[0].decimals, silver[0].decimals)
+            text = f"{float(bead):.{places}f}"
+            values = {"what": "bead", "text": text, "unit": "mg", "balance": "bead balance"}
+            self._add("reading", sample=BLANK, **values)
+
+    def _readings(self, sample: str, what: str, balance: str, found: Sequence[Typed]) -> None:
+        for typed in found:
+            self._add(
+                "reading",
+                sample=sample,
+                what=what,
+                text=f"{typed.value:f}",
+                unit=typed.unit.symbol,
+                balance=balance,
+            )
+
+    def _add(self, kind: str, **values: object) -> None:
+        self.made.append(Entry(len(self.made) + 1, NO_TIME, "?", kind, values))

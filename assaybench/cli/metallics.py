@@ -1,0 +1,187 @@
+"""`assaybench metallics`: grade of a pulp with coarse metal, screened and assayed apart."""
+
+from typing import Any
+
+import click
+
+from assaybench.assay.grade import Determination
+from assaybench.assay.metallics import Metallics, Plus, metallics
+from assaybench.cli import inputs
+from assaybench.cli.answer import Answer, emit, factors_of
+from assaybench.cli.options import Faults, once, output, style
+from assaybench.messages import BadInput, quoted, say
+from assaybench.metrology.figure import Figure, plain
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.record import sums
+from assaybench.record.run import typed_doubt
+from assaybench.units import parse, write
+from assaybench.units.parse import Typed
+from assaybench.units.table import GRAM, MASS, MILLIGRAM, Unit
+
+FORM = "--minus '30.00g:0.063mg'"
+MOST_ASSAYS = 20
+
+
+@click.command(name="metallics")
+@once("--plus-mass", metavar="MASS", help="Mass that stayed on the screen. Needed.")
+@once("--plus-metal", metavar="METAL", help="Metal of all of it, blank off. Needed.")
+@once("--minus-mass", metavar="MASS", help="Mass that passed the screen. Needed.")
+@click.option("--minus", "minus", multiple=True, metavar="MASS:METAL", help="One assay of it.")
+@once("--total", metavar="MASS", help="Mass before screening, to check that nothing is missing.")
+@once("--readability", metavar="MASS", help="Step of the bead balance, for metal typed without ±.")
+@once("--sample-readability", metavar="MASS", help="Step of the sample balance, for the masses.")
+@output
+def command(**typed: Any) -> None:
+    """Grade of screen metallics: all of plus is assayed, minus by two assays or more."""
+    texts = [*typed["minus"], *(v for v in typed.values() if isinstance(v, str))]
+    shape = style(
+        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
+    )
+    emit(answer(typed), shape)
+
+
+def answer(typed: dict[str, Any]) -> Answer:
+    """The answer of `metallics`.
+
+    Raises:
+        BadInput: every fault of the line, one sentence each.
+    """
+    reader = _Reader(typed)
+    sources, found = reader.found()
+    grade = sources.figure(found.g_per_t, "g/t", layer="assay", basis="as received")
+    minus = sources.figure(found.minus.g_per_t, "g/t", layer="assay", basis="minus")
+    plus = sources.figure(found.plus_g_per_t, "g/t", layer="assay", basis="plus")
+    figures = {"grade": grade, "minus_grade": minus, "plus_grade": plus}
+    figures["plus_metal"] = sources.figure(found.plus_mg, "mg", layer="assay")
+    figures["minus_metal"] = sources.figure(found.minus_mg, "mg", layer="assay")
+    if found.coarse_share is not None:
+        share = sources.figure(100 * found.coarse_share, "%", layer="assay")
+        figures["coarse_share"] = share
+    figures["simple_mean"] = plain(found.simple_mean, "g/t", digits=3, why="not a grade")
+    names = ("plus_mass", "plus_metal", "minus_mass", "total", "readability", "sample_readability")
+    said: dict[str, object] = {name: typed[name] for name in names}
+    return Answer(
+        command="metallics",
+        inputs=said | {"minus": [*typed["minus"]]},
+        figures=figures,
+        rows=_rows(found, figures),
+        budget={"grade": sources.doubt(found.g_per_t).budget},
+        flags=found.flags,
+        assumptions=(*reader.said, *found.assumptions),
+        coverage=factors_of(figures.values()),
+        steps=_steps(found),
+        records={
+            "assays": [
+                {"id": one.name, "grade_g_t": nominal(one.g_per_t)} for one in found.minus.every
+            ]
+        },
+    )
+
+
+def _rows(found: Metallics, figures: dict[str, Figure]) -> tuple[tuple[str, str], ...]:
+    rows = [
+        ("grade", figures["grade"].text),
+        ("metal on the screen", figures["plus_metal"].text),
+        ("metal that passed", figures["minus_metal"].text),
+        (f"grade of what passed, mean of {len(found.minus.used)}", figures["minus_grade"].text),
+    ]
+    if "coarse_share" in figures:
+        rows.insert(1, ("of it coarse", figures["coarse_share"].text))
+    if found.closure is not None:
+        gap = f"{write.short(nominal(found.closure.gap_g), 3)} g"
+        rows.append(("total less plus less minus", gap))
+    return tuple(rows)
+
+
+def _steps(found: Metallics) -> tuple[sums.Step, ...]:
+    n, step = sums.n, sums.step
+    minus = found.minus
+    grams = " + ".join(n(nominal(one.sample_g)) for one in minus.used)
+    metal = " + ".join(n(nominal(one.metal_mg)) for one in minus.used)
+    mean, passed = nominal(minus.g_per_t), nominal(found.minus_mg)
+    plus = nominal(found.plus_mg)
+    total = f"({n(found.plus_g)} + {n(found.minus_g)})"
+    lines = [
+        step("minus grade", f"1000 × ({metal}) / ({grams})", mean, "g/t"),
+        step("minus metal", f"{n(found.minus_g)} × {n(mean)} / 1000", passed, "mg"),
+        step("grade", f"1000 × ({n(plus)} + {n(passed)}) / {total}", nominal(found.g_per_t), "g/t"),
+    ]
+    if found.coarse_share is not None:
+        share = 100 * nominal(found.coarse_share)
+        lines.append(step("coarse", f"100 × {n(plus)} / ({n(plus)} + {n(passed)})", share, "%"))
+    return tuple(lines)
+
+
+class _Reader:
+    """Reads the options, collecting faults."""
+
+    def __init__(self, typed: dict[str, Any]) -> None:
+        self.typed, self.faults, self.sources = typed, Faults(), Sources()
+        self.said: list[str] = []
+        self.bead_step = inputs.positive_mass(self.faults, "readability", typed, "readability")
+        self.sample_step = inputs.positive_mass(
+            self.faults, "sample_readability", typed, "readability"
+        )
+
+    def found(self) -> tuple[Sources, Metallics]:
+        plus_g = self._needed("plus_mass", GRAM)
+        plus_mg = self._needed("plus_metal", MILLIGRAM)
+        minus_g = self._needed("minus_mass", GRAM)
+        total = None if self.typed["total"] is None else self._needed("total", GRAM)
+        assays = [self._assay(i, text) for i, text in enumerate(self.typed["minus"], start=1)]
+        if not 1 <= len(assays) <= MOST_ASSAYS:
+            accepted = f"Write 1 to {MOST_ASSAYS} of them: {FORM}."
+            self.faults.add("", BadInput.of("argument_missing", what="--minus", accepted=accepted))
+        self.faults.done()
+        found = metallics(
+            self.sources,
+            "the pulp",
+            Plus(plus_g, (plus_mg,)),
+            minus_g,
+            [assay for assay in assays if assay is not None],
+            total_g=total,
+        )
+        return self.sources, found
+
+    def _needed(self, name: str, unit: Unit) -> Uncertain | None:
+        if self.typed[name] is None:
+            example = "24.6g" if unit is GRAM else "3.812mg"
+            self.faults.add(inputs.option_of(name), BadInput.of("number_empty", example=example))
+            return None
+        return self._mass(inputs.option_of(name), self.typed[name], unit)
+
+    def _assay(self, i: int, text: str) -> Determination | None:
+        mass, sign, metal = text.partition(":")
+        if not sign:
+            self.faults.add("--minus", BadInput.of("size_unreadable", x=quoted(text), form=FORM))
+            return None
+        grams = self._mass(f"--minus {i}, mass", mass, GRAM)
+        found = self._mass(f"--minus {i}, metal", metal, MILLIGRAM)
+        if grams is None or found is None:
+            return None
+        return Determination(f"minus {i}", found, grams)
+
+    def _mass(self, place: str, text: str, unit: Unit) -> Uncertain | None:
+        """A mass with its typed doubt, that of its balance, or that of its last typed place."""
+        typed = self.faults.take(place, parse.figure, text, MASS)
+        if typed is None:
+            return None
+        if typed.below:
+            self.faults.add(place, BadInput.of("uncertainty_below", x=quoted(text)))
+            return None
+        if unit is GRAM and typed.value <= 0:
+            fault = BadInput.of("number_not_positive", x=quoted(text), what="a mass of sample")
+            self.faults.add(place, fault)
+            return None
+        value = float(typed.exact(unit))
+        return self.sources.variable(place, value, self._u(typed, unit), row=place.strip("-"))
+
+    def _u(self, typed: Typed, unit: Unit) -> float:
+        if typed.u is None and typed.expanded is None:
+            step = self.sample_step if unit is GRAM else self.bead_step
+            if step is not None:
+                return float(step.exact(unit)) / 6**0.5
+            sentence = say("typed_without_doubt")
+            if sentence not in self.said:
+                self.said.append(sentence)
+        return typed_doubt(typed, unit)
