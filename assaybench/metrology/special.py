@@ -10,9 +10,7 @@ from __future__ import annotations
 
 import math
 
-from assaybench.metrology.ranges import (
-    studentized_range_95 as studentized_range_95,  # noqa: PLC0414 - found here with its like
-)
+from assaybench.metrology.ranges import studentized_range_95 as studentized_range_95  # noqa: PLC0414
 
 TYPE_CHECKING = False  # type checkers read it as true; spares the import of `typing`
 if TYPE_CHECKING:
@@ -20,12 +18,12 @@ if TYPE_CHECKING:
 
 _EPS = 2.0**-53
 _LEAST = 5e-324  # stands for a probability that underflowed, where its logarithm is taken
-_GREATEST_SHAPE = 1e8  # beyond it the expansions need more than some 1e5 terms
-_MOST_NODES = 512
-_PANEL_NODES = 40
+_LEAST_SHAPE = 1e-6  # below it a probability differs from 0 and 1 by rounding alone
+_GREATEST_SHAPE = 1e8  # above it the expansions need more than some 1e5 terms
+_ENDLESS_DOF = 1e18  # from here on t is normal to all digits
+_PANEL_NODES = 36
 _FAINT = 42.0  # exp(-42) = 6e-19 of the peak: what lies beyond is lost in rounding
 _PHI_REACH = 8.5  # phi(-8.5) = 1e-17
-_LOG_REACH = 345.0  # ln 1e150: farther out the square of t leaves the floating-point range
 
 # The quantiles nearly every figure asks for, as `statistics.NormalDist` gives them (a test
 # compares): with them an ordinary command never loads `statistics`, which is slow to import.
@@ -64,11 +62,11 @@ def phi_inv(p: float) -> float:
 def incomplete_beta(a: float, b: float, x: float) -> float:
     """Regularised incomplete beta function I_x(a, b), a probability.
 
-    Raises ValueError unless 0 < a, b <= 1e8 and 0 <= x <= 1. Source: DLMF 8.17.2 (definition),
+    Raises ValueError unless 1e-6 <= a, b <= 1e8 and 0 <= x <= 1. Source: DLMF 8.17.2 (definition),
     8.17.4 (symmetry), 8.17.22 (continued fraction, here its even part).
     """
-    _shape(a, "a")
-    _shape(b, "b")
+    _shape(a, "The shape a")
+    _shape(b, "The shape b")
     if not 0.0 <= x <= 1.0:
         raise ValueError(f"The argument x must lie between 0 and 1, not {x!r}.")
     return _beta_tails(a, b, x, 1.0 - x)[0]
@@ -77,10 +75,10 @@ def incomplete_beta(a: float, b: float, x: float) -> float:
 def incomplete_gamma(a: float, x: float) -> float:
     """Regularised lower incomplete gamma function P(a, x), a probability; x may be infinite.
 
-    Raises ValueError unless 0 < a <= 1e8 and x >= 0. Source: DLMF 8.2.4 (definition), 8.11.4
+    Raises ValueError unless 1e-6 <= a <= 1e8 and x >= 0. Source: DLMF 8.2.4 (definition), 8.11.4
     (series), 8.9.2 (continued fraction, here its even part).
     """
-    _shape(a, "a")
+    _shape(a, "The shape a")
     if not x >= 0.0:
         raise ValueError(f"The argument x must be 0 or more, not {x!r}.")
     return _gamma_tails(a, x)[0]
@@ -90,44 +88,41 @@ def t_cdf(t: float, dof: float) -> float:
     """Probability that Student's t with dof degrees of freedom is t or less.
 
     Infinite dof gives the normal distribution; t may be infinite. Raises ValueError when t is
-    not a number or dof not above 0. Source: Abramowitz & Stegun 26.7.1.
+    not a number or dof below 1e-6. Source: Abramowitz & Stegun 26.7.1.
     """
-    _number(t, "t")
     if _dof(dof) == math.inf:
         return phi(t)
-    tail = 0.5 * _t_tails(abs(t), dof)[1]
+    tail = 0.5 * _t_tails(abs(_number(t, "t")), dof)[1]
     return tail if t < 0.0 else 1.0 - tail
 
 
 def t_quantile(p: float, dof: float) -> float:
     """Student's t with t_cdf(t, dof) = p; at p = 0.975 the k of an expanded uncertainty.
 
-    Raises ValueError unless 0 < p < 1 and dof > 0, or when t lies outside 1e-150 to 1e150.
+    Raises ValueError unless 0 < p < 1 and dof >= 1e-6, or when t is outside 1e-150 .. 1e150.
     Source: Abramowitz & Stegun 26.7.1, solved by bracketing.
     """
-    _probability(p, "p")
     if _dof(dof) == math.inf:
         return phi_inv(p)
-    return -_t_upper(p, dof) if p < 0.5 else _t_upper(1.0 - p, dof)
+    return -_t_upper(p, dof) if _probability(p, "p") < 0.5 else _t_upper(1.0 - p, dof)
 
 
 def chi2_cdf(x: float, dof: float) -> float:
     """Probability that chi-square with dof degrees of freedom is x or less (0 for x <= 0).
 
-    Raises ValueError when x is not a number, or unless 0 < dof <= 2e8. Source: Abramowitz &
-    Stegun 26.4.19.
+    Raises ValueError when x is nan or dof outside 2e-6 .. 2e8. Source: A&S 26.4.19.
     """
-    shape = _shape(0.5 * _dof(dof), "dof/2")
+    shape = _shape(0.5 * dof, "Half the degrees of freedom")
     return _gamma_tails(shape, max(0.0, 0.5 * _number(x, "x")))[0]
 
 
 def chi2_quantile(p: float, dof: float) -> float:
     """Chi-square x with chi2_cdf(x, dof) = p.
 
-    Raises ValueError unless 0 < p < 1 and 0 < dof <= 2e8, or when x would fall below 1e-150.
-    Source: Abramowitz & Stegun 26.4.19, solved by bracketing.
+    Raises ValueError unless 0 < p < 1 and 2e-6 <= dof <= 2e8, or when x is below 1e-150.
+    Source: Abramowitz & Stegun (A&S) 26.4.19, solved by bracketing.
     """
-    shape = _shape(0.5 * _dof(dof), "dof/2")
+    shape = _shape(0.5 * dof, "Half the degrees of freedom")
     side, aim = (0, p) if _probability(p, "p") < 0.5 else (1, 1.0 - p)
     return 2.0 * _solve_positive(lambda x: _gamma_tails(shape, x)[side], aim, shape)
 
@@ -135,25 +130,26 @@ def chi2_quantile(p: float, dof: float) -> float:
 def noncentral_t_cdf(t: float, dof: float, delta: float) -> float:
     """Probability that T = (Z + delta)/S is t or less; Z normal, dof S^2 chi-square with dof.
 
-    Infinite dof gives S = 1. Raises ValueError unless t and delta are finite and dof > 0.
-    Source: the definition, P = integral of phi(t s - delta) over the density of S, taken in
-    w = ln s, where the density is sqrt(dof/pi) exp(-dof D(w) - mu(dof/2)), D as `_deviance`
-    and mu as `_stirling` (substitution made here, from memory).
+    Infinite dof gives S = 1. Raises ValueError unless t, delta are finite and dof >= 1e-6.
+    Source: the definition, P = integral of phi(t s - delta) over the density of S; in w = ln s
+    (substitution made here) it is sqrt(dof/pi) exp(-dof `_deviance`(w) - `_stirling`(dof/2)).
     """
     if not (math.isfinite(t) and math.isfinite(delta)):
         raise ValueError(f"t and delta must be finite numbers, not {t!r} and {delta!r}.")
     if _dof(dof) == math.inf:
         return phi(t - delta)
-    # Beyond low and high dof D(w) exceeds _FAINT.
+    # Beyond low and high the density is below exp(-_FAINT) of its peak.
     drop = _FAINT / dof
     low = -drop - math.sqrt(drop)
     high = math.sqrt(drop) if drop < 1.0 else 0.5 * math.log1p(4.0 * drop)
     # Panels end where phi(t s - delta) leaves 0, passes 1/2 and reaches 1: at a great delta this
-    # is a narrow step, which one rule over the whole range would miss. With few dof the long
-    # left tail exp(dof w) is cut into panels that widen as the integrand grows smoother.
+    # is a narrow step, which one rule over the whole range would miss. Left of that and of s = 1
+    # the integrand grows smoother: panels widen along the long tail exp(dof w) of few dof.
     steps = [(delta + z) / t for z in (-_PHI_REACH, 0.0, _PHI_REACH)] if t else []
-    inner = [math.log(s) for s in steps if s > 0.0] + [-1.0, -4.0, -16.0, -64.0]
-    ends = sorted([low, 0.0, high, *(w for w in inner if low < w < high)])
+    turns = [math.log(s) for s in steps if s > 0.0]
+    last = min(0.0, max(turns, default=0.0))
+    inner = [*turns, -2.0, -8.0, last - 2.0, last - 8.0, last - 64.0]
+    ends = sorted({low, 0.0, high, *(w for w in inner if low < w < high)})
 
     def integrand(w: float) -> float:
         return math.exp(-dof * _deviance(w)) * phi(t * math.exp(w) - delta)
@@ -165,11 +161,9 @@ def noncentral_t_cdf(t: float, dof: float, delta: float) -> float:
 def detection_factor(dof: float, alpha: float = 0.05, beta: float = 0.05) -> float:
     """Factor delta of the detection limit L_D = delta sigma0, sigma0 estimated with dof.
 
-    It is the delta for which noncentral t stays below the critical value t(1 - alpha, dof) with
-    probability beta: alpha is the risk of a false detection, beta that of missing L_D.
-    Raises ValueError unless dof > 0, alpha > 0, beta > 0 and both are at most 0.5.
-    Source: Currie 1995 (IUPAC), detection limit with estimated sigma0, as in method version 1,
-    section 2; solved by bracketing, no approximation.
+    Noncentral t with this delta stays below t(1 - alpha, dof) with probability beta: alpha is
+    the risk of a false detection, beta that of missing L_D. Raises ValueError unless dof >= 1e-6
+    and 0 < alpha, beta <= 0.5. Source: Currie 1995 (IUPAC), method version 1, section 2.
     """
     for risk, name in ((alpha, "alpha"), (beta, "beta")):
         if not 0.0 < risk <= 0.5:
@@ -181,7 +175,7 @@ def detection_factor(dof: float, alpha: float = 0.05, beta: float = 0.05) -> flo
     def excess(delta: float) -> float:
         return math.log(max(noncentral_t_cdf(critical, dof, delta), _LEAST) / beta)
 
-    low, high = 0.0, critical + 1.0
+    low, high = -1.0, critical + 1.0  # below 0, for alpha = beta = 0.5 has its root there
     while excess(high) > 0.0:
         low, high = high, 2.0 * high
     return _root(excess, low, high)
@@ -194,8 +188,8 @@ def gauss_legendre(n: int) -> tuple[tuple[float, float], ...]:
     by Newton's method on the Legendre polynomial from a cosine start (from memory).
     """
     if n not in _gauss_rules:
-        if n not in range(1, _MOST_NODES + 1):
-            raise ValueError(f"The number of nodes must be whole, 1 to {_MOST_NODES}, not {n!r}.")
+        if n not in range(1, 513):
+            raise ValueError(f"The number of nodes must be whole, 1 to 512, not {n!r}.")
         right = [_legendre_node(n, i) for i in range(n // 2)]
         centre = [_legendre_node(n, n // 2)] if n % 2 else []
         _gauss_rules[n] = (*((-x, w) for x, w in right), *centre, *reversed(right))
@@ -214,8 +208,7 @@ def integrate(
         raise ValueError(f"The limits of an integral must be finite numbers, not {a!r} and {b!r}.")
     if panels < 1:
         raise ValueError(f"The number of panels must be 1 or more, not {panels!r}.")
-    half = 0.5 * (b - a) / panels
-    rule = gauss_legendre(n)
+    half, rule = 0.5 * (b - a) / panels, gauss_legendre(n)
     middles = [a + half * (2 * i + 1) for i in range(panels)]
     return half * math.fsum(w * f(m + half * x) for m in middles for x, w in rule)
 
@@ -233,14 +226,14 @@ def _probability(p: float, name: str) -> float:
 
 
 def _dof(dof: float) -> float:
-    if not dof > 0.0:
-        raise ValueError(f"The degrees of freedom must be above 0, not {dof!r}.")
-    return dof
+    if not dof >= _LEAST_SHAPE:
+        raise ValueError(f"The degrees of freedom must be above 0 (1e-6 or more), not {dof!r}.")
+    return dof if dof < _ENDLESS_DOF else math.inf
 
 
 def _shape(value: float, name: str) -> float:
-    if not 0.0 < value <= _GREATEST_SHAPE:
-        raise ValueError(f"The shape {name} must lie above 0 and at most at 1e8, not {value!r}.")
+    if not _LEAST_SHAPE <= value <= _GREATEST_SHAPE:
+        raise ValueError(f"{name} must lie between 1e-6 and 1e8, not {value!r}.")
     return value
 
 
@@ -262,21 +255,20 @@ def _beta_tails(a: float, b: float, x: float, y: float) -> tuple[float, float]:
     """I_x(a, b) and its complement, y = 1 - x; each small one with its full relative accuracy.
 
     The factor x^a y^b/B(a, b) is formed as its value at x = a/(a + b) times an exponential of
-    differences, so that great shapes lose no digits. The even part of DLMF 8.17.22 is that of
+    differences, so that great shapes lose no digits. The even part of DLMF 8.17.22 as written by
     DiDonato & Morris 1992, ACM algorithm 708 (BFRAC), from memory.
     """
     if x <= 0.0:
         return 0.0, 1.0
     if y <= 0.0:
         return 1.0, 0.0
-    if x > (a + 1.0) / (a + b + 2.0):
+    if x * (b + 1.0) > y * (a + 1.0):  # x above its turning point (a + 1)/(a + b + 2)
         upper, lower = _beta_tails(b, a, y, x)
         return lower, upper
     shift = x * b - y * a
     power = a * _log_ratio(shift / a, x * (1.0 + b / a))
     power += b * _log_ratio(-shift / b, y * (1.0 + a / b))
     power += _stirling(a + b) - _stirling(a) - _stirling(b)
-    # sqrt(a b/(2 pi (a + b))) without the overflow of a b
     scale = math.sqrt(min(a, b) / (2.0 * math.pi * (1.0 + min(a, b) / max(a, b))))
 
     def step(m: int) -> tuple[float, float]:
@@ -287,7 +279,7 @@ def _beta_tails(a: float, b: float, x: float, y: float) -> tuple[float, float]:
         part = m * (b - m) * x / odd
         return (a + m - 1.0) * ((a + b + m - 1.0) / odd) * part * x, part + last
 
-    lower = scale * math.exp(power) * _fraction(step)
+    lower = min(1.0, scale * math.exp(power) * _fraction(step))
     return lower, 1.0 - lower
 
 
@@ -295,19 +287,19 @@ def _gamma_tails(a: float, x: float) -> tuple[float, float]:
     """P(a, x) and Q(a, x) = 1 - P; each small one with its full relative accuracy."""
     if x <= 0.0:
         return 0.0, 1.0
-    if x == math.inf:
+    if x > 1e15:  # a is at most 1e8
         return 1.0, 0.0
     excess = (x - a) / a
     power = a * (_log_ratio(excess, x / a) - excess) - _stirling(a)
     front = math.sqrt(a / (2.0 * math.pi)) * math.exp(power)  # x^a exp(-x)/Gamma(a)
     if x < a + 1.0:
-        term = total = 1.0 / a
-        n = a
+        term, total, n = 1.0 / a, 1.0 / a, a
         while term > _EPS * total:
             n += 1.0
             term *= x / n
             total += term
-        return front * total, 1.0 - front * total
+        lower = min(1.0, front * total)
+        return lower, 1.0 - lower
     upper = front * _fraction(lambda m: (m * (a - m) if m else 1.0, (x - a) + (2 * m + 1.0)))
     return 1.0 - upper, upper
 
@@ -316,9 +308,8 @@ def _fraction(step: Callable[[int], tuple[float, float]]) -> float:
     """Continued fraction p0/(q0 + p1/(q1 + ...)) of (p, q) = step(m), by Lentz's method."""
     p, q = step(0)
     value, c, d = p / q, math.inf, 1.0 / q
-    m = 0
-    change = 0.0
-    while abs(change - 1.0) > 2.0 * _EPS:
+    m, change = 0, 0.0
+    while abs(change - 1.0) > 1e-15:
         m += 1
         p, q = step(m)
         c = q + p / c
@@ -352,23 +343,20 @@ def _solve_positive(probability: Callable[[float], float], aim: float, start: fl
     def excess(log_x: float) -> float:
         return math.log(max(probability(math.exp(log_x)), _LEAST) / aim)
 
-    reach, centre = 0.5, math.log(start)
-    while reach < _LOG_REACH:
+    centre = math.log(start)
+    for reach in (0.5 * 2.0**k for k in range(11)):
         low, high = centre - reach, centre + reach
         if (excess(low) > 0.0) != (excess(high) > 0.0):
             root = _root(excess, low, high)
-            if abs(excess(root)) < 1e-6:  # else a step where the probability underflows
+            if abs(excess(root)) < 1e-6:  # else a jump where the probability underflows
                 return math.exp(root)
-            break
-        reach *= 2.0
     raise ValueError(f"The quantile for a probability of {aim!r} lies outside 1e-150 to 1e150.")
 
 
 def _root(f: Callable[[float], float], a: float, b: float) -> float:
     """Root of f between a and b, where f has two signs: Chandrupatla 1997, from memory."""
     fa, fb = f(a), f(b)
-    c, fc = a, fa
-    part = 0.5
+    c, fc, part = a, fa, 0.5
     while True:
         x = a + part * (b - a)
         fx = f(x)
