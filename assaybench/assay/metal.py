@@ -1,0 +1,156 @@
+"""Parted bead to gold, and what refuses a figure.
+
+Method version 1, section 3. Masses in milligrams. Without parted gold there is no gold figure: a
+cupelled bead is gold and silver (`dore`).
+"""
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+from assaybench.assay.blanks import Use
+from assaybench.assay.matching import fitted
+from assaybench.assay.net import Mass, Net, net_of_blank, noise
+from assaybench.assay.proofs import Conditions, Correction, corrected, uncorrected
+from assaybench.messages import BadInput, say
+from assaybench.metrology.figure import Flag, flag
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.units import write
+
+Status = Literal["measured", "not determinable", "refused"]
+
+
+def refusals(
+    sources: Sources,
+    bead: Mass | None,
+    parted: Mass | None = None,
+    sample_mg: Uncertain | None = None,
+) -> tuple[Flag, ...]:
+    """What makes a bead's masses contradict each other by more than 3u of their difference.
+
+    Args:
+        sources: the sources of doubt of the calculation.
+        bead: bead before parting, mg.
+        parted: gold after parting, mg.
+        sample_mg: mass of the sample it came from, mg.
+    """
+    found: list[Flag] = []
+    if bead is None:
+        return ()
+    if parted is not None and _far_above(sources, parted.mg, bead.mg):
+        found.append(flag("gold_above_bead", G=shown_mg(parted.mg), B=shown_mg(bead.mg)))
+    if sample_mg is not None and _far_above(sources, bead.mg, sample_mg):
+        found.append(flag("bead_above_sample", B=shown_mg(bead.mg), M=shown_mg(sample_mg)))
+    return tuple(found)
+
+
+def _far_above(sources: Sources, upper: Uncertain, lower: Uncertain) -> bool:
+    difference = upper - lower
+    return nominal(difference) > noise(sources.doubt(difference))
+
+
+def shown_mg(mass: Uncertain) -> str:
+    """A mass as read, mg, written out for a sentence."""
+    return write.short(nominal(mass), 7)
+
+
+class TreatedAgain(NamedTuple):
+    """Metal won back by treating slag or cupel again.
+
+    Attributes:
+        what: slag or cupel.
+        net: its gold after its own blanks.
+    """
+
+    what: Literal["slag", "cupel"]
+    net: Net
+
+
+class Gold(NamedTuple):
+    """Gold of one bead.
+
+    Attributes:
+        name: names the bead.
+        mg: gold, mg, after blank, proofs and treatments; None when refused.
+        corrected: whether `mg` holds more than `net.mg`; the two never share a column.
+        net: G - Σq·b_G with levels and verdict.
+        correction: the proofs' correction, fitted to this bead.
+        again: slag and cupel treated again.
+        status: measured or refused.
+        refusal: why there is no value.
+        flags, assumptions: what a reader must know.
+    """
+
+    name: str
+    mg: Uncertain | None
+    corrected: bool
+    net: Net
+    correction: Correction
+    again: tuple[TreatedAgain, ...]
+    status: Status
+    refusal: Flag | None
+    flags: tuple[Flag, ...]
+    assumptions: tuple[str, ...]
+
+
+def gold(
+    sources: Sources,
+    name: str,
+    parted: Mass,
+    *,
+    correction: Correction | None = None,
+    conditions: Conditions | None = None,
+    scale: bool = False,
+    replicated: bool = False,
+    uses: Sequence[Use] = (),
+    bead: Mass | None = None,
+    sample_mg: Uncertain | None = None,
+    again: Sequence[TreatedAgain] = (),
+) -> Gold:
+    """Gold of one bead, mg: (G - Σq·b_G) + D, or (G - Σq·b_G)·Σtaken/Σ(found - b_p).
+
+    Args:
+        sources: the sources of doubt of the calculation.
+        name: names the bead.
+        parted: gold after parting.
+        correction: from proofs; None says: no proof in this fire.
+        conditions: run, lead, silver and copper of the bead; with them the correction is fitted to
+            it here (`matching.fitted`), without them it is used as it is.
+        scale: see `matching.fitted`.
+        replicated: see `proofs.corrected`; for a bead that is one of several determinations.
+        uses: reagents with their blanks of gold.
+        bead: the bead before parting, for the check that gold is not heavier.
+        sample_mg: mass of the sample, mg.
+        again: slag and cupel treated again, added as named lines.
+
+    Raises:
+        BadInput: when a cupel was treated again and a proof is used: both make up for one loss.
+        ValueError: for a blank of silver.
+
+    Source: method version 1, section 3; ISO 11426 for the additive form (from memory).
+    """
+    if any(use.blank.metal != "gold" for use in uses):
+        raise ValueError("gold takes blanks of gold only")
+    net = net_of_blank(sources, f"gold of {name}", parted, uses)
+    correction = correction or uncorrected("" if conditions is None else conditions.run)
+    if conditions is not None:
+        correction = fitted(correction, nominal(net.mg), conditions, scale=scale)
+    if correction.form != "none" and any(line.what == "cupel" for line in again):
+        raise BadInput.of("cupel_counted_twice")
+    total = corrected(sources, correction, net.mg, name, replicated=replicated)
+    for line in again:
+        total = total + line.net.mg
+    reasons = [*refusals(sources, bead, parted, sample_mg)]
+    reasons += [part.refusal for part in (net, *(line.net for line in again)) if part.refusal]
+    said = [say(f"{line.what}_again", y=shown_mg(line.net.mg)) for line in again]
+    return Gold(
+        name=name,
+        mg=None if reasons else total,
+        corrected=correction.form != "none" or bool(again),
+        net=net,
+        correction=correction,
+        again=tuple(again),
+        status="refused" if reasons else "measured",
+        refusal=reasons[0] if reasons else None,
+        flags=(*reasons, *net.flags, *correction.flags),
+        assumptions=(*net.assumptions, *correction.assumptions, *said),
+    )

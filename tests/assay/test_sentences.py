@@ -1,0 +1,85 @@
+"""Sentences of the assay: each has a filled example, and that fits the page."""
+
+import inspect
+import re
+
+import pytest
+
+from assaybench import messages
+from assaybench.messages import say
+
+FILLED: dict[str, dict[str, object]] = {
+    "like_the_blank": {"y": "-0.0031", "m": "0.0184", "LD": "0.0170"},
+    "above_the_blank": {"y": "0.3142", "U": "0.0123", "m": "0.3184"},
+    "above_the_blank_rough": {"y": "0.0242", "U": "0.0123", "m": "0.0284", "tenfold": "0.062"},
+    "far_below_blank": {"y": "-0.0313"},
+    "below_critical": {"y": "0.00312", "unit": "mg"},
+    "blank_not_run": {},
+    "blank_scatter_unknown": {},
+    "blanks_over_runs": {},
+    "no_matching_proof": {"why": "the proof had 20 mg of silver, the bead 8 mg"},
+    "proof_none": {},
+    "proof_no_metal": {},
+    "proof_other_run": {},
+    "proof_other_metal": {"ratio": "0.25"},
+    "proof_other_lead": {"there": "20", "here": "30"},
+    "proof_other_silver": {"there": "20", "here": "8"},
+    "proof_other_copper": {"there": "20", "here": "8"},
+    "proof_additive": {},
+    "proof_ratio": {},
+    "proof_scaled": {"x": "0.250"},
+    "proofs_over_runs": {},
+    "loss_scatter_unknown": {},
+    "surcharge_scatter_unknown": {},
+    "cupel_counted_twice": {},
+    "slag_again": {"y": "0.0213"},
+    "cupel_again": {"y": "0.0213"},
+    "bead_above_sample": {"B": "21.034", "M": "20.000"},
+    "retained_silver": {},
+    "too_little_silver": {"ratio": "1.25", "least": "6.0"},
+    "silver_added_unknown": {},
+    "silver_loss_unknown": {"most": "4"},
+    "silver_both_ends": {"least": "0.142", "other": "0.308", "loss": "2"},
+    "silver_not_shown": {"ag": "0.142", "U": "0.310"},
+    "silver_missing": {"ag": "-0.142"},
+    "as_received": {},
+    "determinations_disagree": {
+        "a": "12.34", "b": "19.61", "unit": "g/t", "d": "7.27", "crit": "0.31",
+    },
+    "one_determination": {},
+    "spread_of_log": {"s": "0.50", "unit": "g/t", "dof": "12"},
+    "spread_of_own": {"s": "0.50", "unit": "g/t", "n": 4},
+    "n_of_N": {
+        "n": 1, "N": 5, "mean": "7.16", "unit": "g/t", "list": "4 (T-31 a, b, d, e)",
+        "why": "asked for by client, KB",
+    },
+    "left_out_no_reason": {"x": '"T-31 c"'},
+    "left_out_unknown": {"x": '"T-31 x"', "choices": "T-31 a, T-31 b, T-31 c"},
+    "left_out_all": {},
+    "closure_fails": {"d": "12.4", "crit": "10.0"},
+    "simple_mean_no_grade": {"n": 3, "mean": "53.1", "unit": "g/t"},
+    "minus_alone": {"g": "2.2", "unit": "g/t"},
+    "plus_all_fused": {},
+    "plus_part_fused": {"part": "12.3", "plus": "24.6"},
+    "one_piece": {},
+    "within_splitting_limit": {"d": "0.28", "unit": "‰", "limit": "0.5", "mean": "912.54"},
+    "beyond_splitting_limit": {"d": "0.55", "unit": "‰", "limit": "0.5"},
+}  # fmt: skip
+
+
+def codes_of_the_section() -> set[str]:
+    """Codes of the table between the comment `# the assay` and the next one."""
+    section = inspect.getsource(messages).partition("    # the assay\n")[2].partition("\n    # ")[0]
+    return set(re.findall(r'^    "(\w+)":', section, re.MULTILINE))
+
+
+def test_every_sentence_of_the_assay_is_filled_here() -> None:
+    assert codes_of_the_section() == set(FILLED)
+
+
+@pytest.mark.parametrize("code", FILLED)
+def test_a_filled_sentence_is_at_most_two_lines_of_76(code: str) -> None:
+    lines = say(code, **FILLED[code]).split("\n")
+    assert len(lines) <= 2
+    assert {line: len(line) for line in lines if len(line) > 76} == {}
+    assert "{" not in "".join(lines)
