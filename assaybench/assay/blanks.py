@@ -9,7 +9,15 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Literal, NamedTuple
 
-from assaybench.assay.replicates import BLANK_ROW, Spread, average, excess, over_runs, pooled
+from assaybench.assay.replicates import (
+    BLANK_ROW,
+    Spread,
+    average,
+    excess,
+    joined,
+    over_runs,
+    pooled,
+)
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
@@ -83,6 +91,7 @@ def blank_of_lot(
     *,
     unit: str = "g",
     history: Sequence[Sequence[BlankCharge]] = (),
+    known: Spread | None = None,
     u0_dof: float = math.inf,
 ) -> Blank:
     """Mean and scatter of the blanks of one lot.
@@ -97,6 +106,7 @@ def blank_of_lot(
         blanks: the blanks of this lot; none means the process blank was not run.
         unit: unit of the reagent.
         history: further runs of blanks, for s_B alone; groups may be of other lots.
+        known: s_B of earlier runs, mg, at the mean amount of reagent, where they are not at hand.
         u0_dof: degrees of freedom of u0.
 
     Raises:
@@ -114,7 +124,7 @@ def blank_of_lot(
     mean = average(x for run in own_runs for x in run)
     u0 = math.sqrt(average(b.u0_mg**2 for b in blanks))
     past = [[b.metal_mg * reagent / b.reagent for b in run] for run in history]
-    spread = pooled([*own_runs, *past]) or over_runs(own_runs)
+    spread = joined(pooled([*own_runs, *past]) or over_runs(own_runs), known)
     s_b = None if spread is None else max(spread.value, u0)
     own, own_dof = (0.0, math.inf) if spread is None else excess(spread, 1, u0**2)
     n = len(blanks)

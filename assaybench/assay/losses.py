@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from assaybench.assay.blanks import blank_in
 from assaybench.assay.proofs import Proof, masses, run_of
-from assaybench.assay.replicates import LOSS_ROW, scatter_of_proofs, spread_name
+from assaybench.assay.replicates import LOSS_ROW, Spread, scatter_of_proofs, spread_name
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag
 from assaybench.metrology.uncertain import Sources, Uncertain
@@ -56,7 +56,11 @@ def unknown_silver_loss(sources: Sources, run: str) -> SilverLoss:
 
 
 def silver_loss(
-    sources: Sources, proofs: Sequence[Proof], *, history: Sequence[Sequence[Proof]] = ()
+    sources: Sources,
+    proofs: Sequence[Proof],
+    *,
+    history: Sequence[Sequence[Proof]] = (),
+    known: Spread | None = None,
 ) -> SilverLoss:
     """ℓ = 1 - Σ(found - blank)/Σtaken from silver proofs of one run.
 
@@ -64,6 +68,7 @@ def silver_loss(
         sources: the sources of doubt of the calculation.
         proofs: proofs with their silver taken and found (bead less gold), mg.
         history: proofs of earlier runs of like metal, for the scatter alone.
+        known: scatter of ℓ from cupel to cupel in earlier runs, where their proofs are not at hand.
 
     Raises:
         ValueError: without proofs, or for proofs of several runs.
@@ -75,7 +80,7 @@ def silver_loss(
     values = [1 - found / p.taken_mg for p, found in zip(proofs, net, strict=True)]
     past = [[1 - found / taken for taken, found in masses(group)] for group in history]
     name = f"silver loss of run {run}"
-    seen = scatter_of_proofs(sources, name, LOSS_ROW, values, past, "loss_scatter_unknown")
+    seen = scatter_of_proofs(sources, name, LOSS_ROW, values, past, "loss_scatter_unknown", known)
     return SilverLoss(
         run=run,
         share=1 - sum(net) / sum(proof.taken_mg for proof in proofs) + seen.mean,

@@ -137,7 +137,7 @@ def net_of_blank(
         read,
         found,
         blank_run=any(use.blank.n for use in uses),
-        prefix="" if mass.spread_known else "at best",
+        prefix="" if mass.spread_known else "at best:",
     )
     refusal = None
     if verdict.code in REFUSED:

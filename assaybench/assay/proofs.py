@@ -10,7 +10,13 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from assaybench.assay.blanks import Metal, Use, blank_in, lines
-from assaybench.assay.replicates import PROOF_ROW, average, scatter_of_proofs, spread_name
+from assaybench.assay.replicates import (
+    PROOF_ROW,
+    Spread,
+    average,
+    scatter_of_proofs,
+    spread_name,
+)
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
@@ -131,6 +137,7 @@ def correction(
     *,
     metal: Metal = "gold",
     history: Sequence[Sequence[Proof]] = (),
+    known: Spread | None = None,
     unknown: str = "loss_scatter_unknown",
 ) -> Correction:
     """The correction that the proofs of one run give.
@@ -145,6 +152,7 @@ def correction(
         form: which form.
         metal: names the metal.
         history: proofs of earlier runs of like metal, for s_p alone.
+        known: s_p of earlier runs, a share of the metal taken, where proofs are not at hand.
         unknown: code of the flag when there is one proof and no history.
 
     Raises:
@@ -163,7 +171,9 @@ def correction(
     else:
         values = [p.taken_mg / found for p, found in zip(proofs, net, strict=True)]
         past = [[taken / found for taken, found in masses(group)] for group in history]
-    seen = scatter_of_proofs(sources, name, PROOF_ROW, values, past, unknown)
+    if known is not None and form == "additive":
+        known = known._replace(value=known.value * average(nominal(p.taken_mg) for p in proofs))
+    seen = scatter_of_proofs(sources, name, PROOF_ROW, values, past, unknown, known)
     mean: Uncertain = sum(values) / len(values)
     if form == "ratio":
         mean = sum(proof.taken_mg for proof in proofs) / sum(net)

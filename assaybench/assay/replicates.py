@@ -85,6 +85,15 @@ def pooled(groups: Sequence[Sequence[float]]) -> Spread | None:
     return Spread(math.sqrt(squares / dof), dof)
 
 
+def joined(own: Spread | None, known: Spread | None) -> Spread | None:
+    """The scatter found here and the one known from earlier runs, pooled by their ν."""
+    if own is None or known is None:
+        return own or known
+    dof = own.dof + known.dof
+    value = math.sqrt((own.dof * own.value**2 + known.dof * known.value**2) / dof)
+    return Spread(value, dof, own.within_runs)
+
+
 def over_runs(groups: Sequence[Sequence[float]]) -> Spread | None:
     """Standard deviation of all members about one mean: for runs that held only one each."""
     found = pooled([[x for group in groups for x in group]])
@@ -220,6 +229,7 @@ def scatter_of_proofs(
     values: Sequence[Uncertain],
     past: Sequence[Sequence[float]],
     unknown: str,
+    known: Spread | None = None,
 ) -> Scatter:
     """Scatter of what was made of each proof: a loss, a ratio, a share.
 
@@ -230,9 +240,10 @@ def scatter_of_proofs(
         values: one for each proof of the run.
         past: the same of earlier runs, for the scatter alone.
         unknown: code of the flag when there is one proof and no history.
+        known: the scatter as earlier runs gave it, where they are not at hand one by one.
     """
     groups = [[nominal(value) for value in values], *past]
-    spread = pooled(groups) or over_runs(groups)
+    spread = joined(pooled(groups) or over_runs(groups), known)
     if spread is None:
         return Scatter(0.0, 0.0, math.inf, (flag(unknown),), ())
     own, dof = excess(spread, 1, own_variance(sources, values))

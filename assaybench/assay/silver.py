@@ -15,14 +15,12 @@ from assaybench.assay.net import Mass, noise
 from assaybench.assay.replicates import average
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
+from assaybench.metrology.freedom import one_sided_factor
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
 OTHER_LOSS = 0.02
 """The other loss that silver is printed for where ℓ is not known: the middle of 0 to 4 %."""
-
-LEAST_TIMES_U = 1.645
-"""Silver below 1.645·u cannot be told from none, 95 in 100."""
 
 
 class Silver(NamedTuple):
@@ -212,8 +210,9 @@ def _judged(
 ) -> tuple[Status, Flag | None]:
     """Status of a silver figure and the reason for it.
 
-    Not determinable below 1.645·u. Where ℓ is not known the figure may not rest on a loss that
-    nobody measured: then the silver that the bead shows without any loss is held against 1.645·u.
+    Not determinable below t(0.95, ν)·u, which is 1.645·u where u is well known. Where ℓ is not
+    known the figure may not rest on a loss that nobody measured: then the silver that the bead
+    shows without any loss is held against it.
     """
     if refused:
         return "refused", refused[0]
@@ -223,7 +222,7 @@ def _judged(
     value = nominal(ag)
     if value < -noise(doubt):
         return "refused", flag("silver_missing", ag=write.short(value, 3))
-    if (value if loss.known else min(value, ends[0])) >= LEAST_TIMES_U * doubt.u:
+    if (value if loss.known else min(value, ends[0])) >= one_sided_factor(doubt.dof) * doubt.u:
         return "measured", None
     if loss.known:
         shown, expanded = write.value_and_expanded(value, doubt.k * doubt.u)

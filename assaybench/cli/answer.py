@@ -98,7 +98,7 @@ def page_lines(answer: Answer, with_sum: bool) -> list[str]:  # noqa: FBT001  on
     lines += [page.leader(label, value) for label, value in answer.rows]
     for section in _sections(answer, with_sum=with_sum):
         lines += ["", f"  {section.title}"]
-        lines += [_row(label, value) for label, value in section.rows]
+        lines += [line for label, value in section.rows for line in _row(label, value)]
     for text in (f.text for f in answer.flags if not _told(f, answer)):
         lines += ["", *page.wrapped(text)]
     if answer.assumptions:
@@ -113,8 +113,12 @@ def _told(flag: Flag, answer: Answer) -> bool:
     return answer.verdict is not None and flag.text == answer.verdict.reason
 
 
-def _row(label: str, value: str) -> str:
-    return page.leader(label, value, indent=4) if value else f"    {label}"
+def _row(label: str, value: str) -> list[str]:
+    """A row of a section: a leader, or text, which is broken only where it leaves the page."""
+    if value:
+        return [page.leader(label, value, indent=4)]
+    text = f"    {label}"
+    return [text] if len(text) <= page.WIDTH + 3 else page.wrapped(label, indent=4)
 
 
 def _sections(answer: Answer, *, with_sum: bool) -> list[Section]:

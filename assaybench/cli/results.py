@@ -26,9 +26,11 @@ from assaybench.record.circuit_run import circuit_of
 from assaybench.record.handsheet import Sheet
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, SampleResult, results
+from assaybench.record.wholes import Whole, wholes
 
-HEADS = ("sample", "role", "gold, mg", "gold, g/t", "metal says", "weighing says")
-LEFT = (0, 1, 4, 5)
+HEADS = ("sample", "", "gold, mg", "g/t, assay ±", "weighing says")
+LEFT = (0, 1, 4)
+SHOWN_NAMES = 4
 LABELS = {
     "charge": "charge",
     "bead": "bead, as read",
@@ -38,6 +40,18 @@ LABELS = {
     "silver": "silver of the sample",
     "grade_gold": "gold grade",
     "grade_silver": "silver grade",
+}
+WHOLE_TITLES = {"metallics": "screen metallics", "bar": "bar"}
+WHOLE_LABELS = {
+    "grade_gold": "grade",
+    "minus_grade": "grade of what passed the screen",
+    "plus_metal": "gold on the screen",
+    "minus_metal": "gold that passed",
+    "coarse_share": "of it coarse",
+    "fineness": "fineness, corrected by its proofs",
+    "fineness_raw": "fineness, not corrected",
+    "fine_gold": "fine gold, corrected",
+    "fine_gold_raw": "fine gold, not corrected",
 }
 JUDGED = {
     "charge": "weighing of the charge",
@@ -108,22 +122,39 @@ def answer(name: str, content: bytes, only: Sequence[str] = ()) -> Answer:
     except BadInput as fault:
         raise fault.named(name) from fault
     extra = EMPTY if circuit is None else view(circuit)
+    joined = [whole for whole in wholes(found) if not only or whole.id in only]
     made = checks(found)
     shown = [s for s in found.samples if not only or s.id in only]
-    sections = [*_table(found, shown), *_grades(found, only), *_checks(made, only)]
+    sections = [*_table(found, shown), *_grades(found, only)]
+    sections += [*map(_whole, joined), *_checks(made, only)]
     opened = [section for s in shown if only for section in _opened(s)]
     printed = [f for s in shown for f in s.figures.values()]
+    printed += [f for whole in joined for f in whole.figures.values()]
     return Answer(
         command="results",
         inputs={"file": name, "samples": [*only]},
         figures=extra.figures,
         rows=(("hand sheet", sheet.title), ("date on the paper", sheet.date.isoformat())),
         sections=(*sections, *opened, *extra.sections),
-        flags=(*(_flags(shown) if only else _loud(shown)), *extra.flags),
-        assumptions=tuple(dict.fromkeys((*_assumptions(shown), *extra.assumptions))),
+        flags=(
+            *(_flags(shown) if only else _loud(shown)),
+            *(Flag(f.code, f"{whole.id}: {f.text}") for whole in joined for f in whole.flags),
+            *extra.flags,
+        ),
+        assumptions=tuple(
+            dict.fromkeys(
+                (
+                    *_assumptions(shown),
+                    *(said for whole in joined for said in whole.assumptions),
+                    *extra.assumptions,
+                )
+            )
+        ),
         coverage=factors_of([*printed, *extra.figures.values()]),
         steps=(*(line for s in shown for line in sample_sums.sample_sum(found, s)), *extra.steps),
-        records=_records(sheet, found, made, shown) | extra.records,
+        records=_records(sheet, found, made, shown)
+        | {"wholes": [_whole_tree(whole) for whole in joined]}
+        | extra.records,
         budget=extra.budget,
     )
 
@@ -132,22 +163,33 @@ def _table(found: Results, shown: Sequence[SampleResult]) -> list[Section]:
     """One line a sample; a lost one says so in its place."""
     rows = []
     for sample in shown:
-        if sample.lost:
-            rows.append((sample.id, sample.role, "", "", f"lost: {sample.lost}", ""))
-            continue
+        lost = bool(sample.lost)
         rows.append(
             (
                 sample.id,
-                sample.role + (f" of {sample.of}" if sample.of else ""),
-                _number(sample.figures.get("gold")),
-                _number(sample.figures.get("grade_gold")),
-                _word(sample, "gold_metal"),
-                _word(sample, "gold") or _word(sample, "bead"),
+                _role(sample),
+                "" if lost else _bare(sample.figures.get("gold")),
+                "" if lost else _number(sample.figures.get("grade_gold")),
+                "lost" if lost else _word(sample),
             )
         )
     lines = aligned(HEADS, rows, LEFT)
     title = f"Samples, {len(shown)} of {len(found.samples)} shown"
     return [Section(title, tuple((line, "") for line in lines))] if rows else []
+
+
+def _role(sample: SampleResult) -> str:
+    """What a sample is on the tray: nothing, `blank`, `proof`, `known`, `as KV-017`."""
+    if sample.part:
+        return f"{sample.part} of {sample.of}"
+    if sample.of:
+        return f"{'proof of' if sample.role == 'proof' else 'as'} {sample.of}"
+    return {"sample": "", "reference": "known"}.get(sample.role, sample.role)
+
+
+def _bare(figure: Figure | None) -> str:
+    """The value of a figure without its doubt, to the place its doubt allows."""
+    return _number(figure).partition(" ±")[0]
 
 
 def _number(figure: Figure | None) -> str:
@@ -157,8 +199,9 @@ def _number(figure: Figure | None) -> str:
     return figure.text.removesuffix(figure.unit).strip()
 
 
-def _word(sample: SampleResult, name: str) -> str:
-    verdict = sample.verdicts.get(name)
+def _word(sample: SampleResult) -> str:
+    """What the weighing says: of the gold, or of the bead where it was not parted."""
+    verdict = sample.verdicts.get("gold") or sample.verdicts.get("bead")
     return "" if verdict is None else verdict.text
 
 
@@ -170,6 +213,31 @@ def _grades(found: Results, only: Sequence[str]) -> list[Section]:
         used, every = len(grade.grade.used), len(grade.grade.every)
         rows.append((f"{grade.id}, {used} of {every} determinations", grade.figure.text))
     return [Section("Grade of samples assayed more than once", tuple(rows))] if rows else []
+
+
+def _whole(whole: Whole) -> Section:
+    """Screen metallics or a bar: its figures and, where settled, with whom and how."""
+    rows = [(WHOLE_LABELS[name], figure.text) for name, figure in whole.figures.items()]
+    if whole.settlement is not None:
+        lines = whole.settlement.verdict.reason.split("\n")
+        rows += [(line, "") for line in lines]
+    return Section(f"{whole.id}, {WHOLE_TITLES[whole.kind]}", tuple(rows))
+
+
+def _whole_tree(whole: Whole) -> dict[str, object]:
+    settlement = whole.settlement
+    return {
+        "id": whole.id,
+        "kind": whole.kind,
+        "figures": {name: figure_tree(f) for name, f in whole.figures.items()},
+        "budget": {
+            name: [{"source": s.source, "share": s.share} for s in budget]
+            for name, budget in whole.budget.items()
+        },
+        "settlement": None if settlement is None else verdict_tree(settlement.verdict),
+        "flags": [{"code": f.code, "text": f.text} for f in whole.flags],
+        "assumptions": list(whole.assumptions),
+    }
 
 
 def _checks(made: Sequence[Check], only: Sequence[str]) -> list[Section]:
@@ -202,19 +270,28 @@ def _flags(shown: Sequence[SampleResult]) -> list[Flag]:
 
 
 def _loud(shown: Sequence[SampleResult]) -> list[Flag]:
-    """Flags of a whole table: a sentence said of several samples is said once, with their names."""
-    by_text: dict[Flag, list[str]] = {}
+    """Flags of a whole table: each kind once, with the sentence of its first sample."""
+    first: dict[str, tuple[str, Flag]] = {}
+    likewise: dict[str, list[str]] = {}
     for sample in shown:
         for f in sample.flags:
-            by_text.setdefault(f, []).append(sample.id)
-    return [Flag(f.code, f"{_names(names)}: {f.text}") for f, names in by_text.items()]
+            if f.code not in first:
+                first[f.code] = (sample.id, f)
+            elif sample.id not in (first[f.code][0], *likewise.get(f.code, [])):
+                likewise.setdefault(f.code, []).append(sample.id)
+    found = []
+    for code, (name, f) in first.items():
+        more = f"\nLikewise {_names(likewise[code])}." if code in likewise else ""
+        found.append(Flag(code, f"{name}: {f.text}{more}"))
+    lost = [Flag("lost", f"{s.id} lost: {s.lost}.") for s in shown if s.lost]
+    return [*lost, *found]
 
 
 def _names(names: Sequence[str]) -> str:
-    most = 4
-    if len(names) <= most:
+    """Names in a sentence, the first four of many."""
+    if len(names) <= SHOWN_NAMES:
         return ", ".join(names)
-    return f"{', '.join(names[:most])} and {len(names) - most} more"
+    return f"{', '.join(names[:SHOWN_NAMES])} and {len(names) - SHOWN_NAMES} more"
 
 
 def _assumptions(shown: Sequence[SampleResult]) -> list[str]:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable
+from functools import cache
 
 from assaybench.metrology.special import t_quantile
 
@@ -36,13 +37,19 @@ def coverage_factor(dof: float) -> float:
     Source: GUM G.4.1 (truncate ν_eff to the next lower integer) and G.6.6 (k = 2 when ν_eff is of
     significant size; from memory).
     """
-    if dof >= WELL_KNOWN:
-        return 2.0
-    return t_quantile(0.975, math.floor(dof) if dof >= 1 else dof)
+    whole = floored(dof)
+    return 2.0 if whole >= WELL_KNOWN else _t(0.975, whole)
 
 
 def one_sided_factor(dof: float) -> float:
     """t(0.95, ν), for decisions in one direction; ν floored as in `coverage_factor`."""
-    if math.isinf(dof):
-        return t_quantile(0.95, dof)
-    return t_quantile(0.95, math.floor(dof) if dof >= 1 else dof)
+    return _t(0.95, floored(dof))
+
+
+def floored(dof: float) -> float:
+    """ν truncated to a whole number (GUM G.4.1); rounding of a sum costs no degree of freedom."""
+    return math.floor(dof * (1 + 1e-9)) if 1 <= dof < math.inf else dof
+
+
+_t = cache(t_quantile)
+"""A run asks for the same few quantiles again and again."""

@@ -7,6 +7,7 @@ and IUPAC recommendations 1995; ISO 11843-1 and -2; USP <41> (least mass by repe
 
 import math
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
 from assaybench.messages import say
@@ -21,6 +22,9 @@ from assaybench.units.table import MILLIGRAM, Unit
 TENFOLD = 10
 """L_Q = 10·σ0: the mass whose relative standard uncertainty is 10 % (Currie 1968)."""
 MOST_SUGGESTED_REPEATS = 10
+
+_detection_factor = cache(detection_factor)
+"""δ(ν) takes a millisecond or two and is asked for at every weighing."""
 
 WORDS = {
     "not_detected": "not detected",
@@ -93,7 +97,7 @@ def limits(weighing: Weighing, balance: Balance, aim: float) -> Limits:
     sigma = weighing.u0_mg
     return Limits(
         critical_mg=one_sided_factor(weighing.dof) * sigma,
-        detection_mg=detection_factor(weighing.dof) * sigma,
+        detection_mg=_detection_factor(weighing.dof) * sigma,
         tenfold_mg=TENFOLD * sigma,
         least_mg=least_mass(aim, balance, *doubt_of(balance, sigma, weighing.u_shared_mg)),
         least_single_mg=least_mass(aim, balance, *single_doubt(balance)),

@@ -103,8 +103,9 @@ class Sources:
                 independent terms).
         """
         one, two = self._sources[first], self._sources[second]
-        if not -1 <= r <= 1:
+        if not abs(r) <= 1 + 1e-9:
             raise ValueError("a correlation coefficient lies between -1 and 1")
+        r = min(max(r, -1.0), 1.0)
         if one.spread != two.spread:
             raise ValueError(f"{first} and {second} must share one spread to be correlated")
         self._correlations[first, second] = r
@@ -135,6 +136,8 @@ class Sources:
         dof = welch_satterthwaite(
             (math.sqrt(max(part, 0.0)), dofs[name]) for name, part in spreads.items()
         )
+        # a part of a spread may count less than one degree of freedom; no spread does
+        dof = max(dof, 1.0)
         shares = [Share(row, part / variance) for row, part in rows.items()] if variance else []
         shares.sort(key=lambda share: -share.share)
         return Doubt(math.sqrt(variance), dof, coverage_factor(dof), tuple(shares))

@@ -13,6 +13,7 @@ Type = Literal[
     "mass_or_word", "fraction", "length", "share", "unit", "sha256", "figures",
 ]  # fmt: skip
 
+PARTS = ("plus", "minus", "piece")
 ROLES = ("sample", "blank", "proof", "duplicate", "reference")
 WHAT = (
     "zero", "charge", "bead", "gold", "button", "lead", "silver", "plus", "minus", "total",
@@ -126,7 +127,8 @@ KINDS = (
         _choice("material", MATERIALS, "what it is"),
         Key("gold_per_gram", "fraction", "gold blank per gram of it, mean of earlier runs"),
         Key("silver_per_gram", "fraction", "silver blank per gram of it"),
-        Key("blank_spread", "mass", "spread of earlier blanks of it, as a mass"),
+        Key("gold_spread", "fraction", "spread of the gold of earlier blanks, per gram of it"),
+        Key("silver_spread", "fraction", "spread of their silver, per gram of it"),
         Key("blank_count", "whole", "how many earlier blanks"),
     )),
     Kind("sample", 1, "A sample, blank, proof, duplicate or reference of the run.", (
@@ -140,7 +142,11 @@ KINDS = (
         Key("lots", "id", "reagent lots used", many=True),
         Key("gold_known", "mass", "gold in a proof"),
         Key("silver_known", "mass", "silver in a proof"),
-        Key("value", "fraction", "certified value of a reference, with ±"),
+        Key("loss_spread", "share", "spread of the gold loss of such proofs in earlier runs"),
+        Key("silver_loss_spread", "share", "spread of their silver loss"),
+        Key("loss_count", "whole", "how many earlier proofs"),
+        Key("value", "fraction", "certified value of a reference, or the other party's of a bar"),
+        Key("part", "choice", "which part of the sample it is of", choices=PARTS),
         Key("lost", "text", "why it was lost"),
     )),
     Kind("custody", 1, "Who had a sample, and in which state.", (

@@ -139,11 +139,14 @@ def quoted(value: object) -> str:
     """A text or a list of texts as TOML."""
     if isinstance(value, list):
         return f"[{', '.join(quoted(part) for part in value)}]"
+    if isinstance(value, int):
+        return str(value)
     return f'"{value}"'
 
 
 KEYS = (
-    "id", "role", "of", "from", "place", "tag", "lost", "value", "gold_known", "silver_known",
+    "id", "role", "of", "part", "from", "place", "tag", "lost", "value", "gold_known",
+    "silver_known", "loss_spread", "silver_loss_spread", "loss_count",
     "silver", "lead", "lots", "moisture", "look", "parted", "total", "plus", "minus", "product",
     "charge", "bead", "gold",
 )  # fmt: skip

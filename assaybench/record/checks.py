@@ -1,0 +1,111 @@
+"""Checks of a run: blanks, duplicates, references and proofs, each with its state and its words.
+
+Method version 1, section 9. Nothing is recalculated by a check; it is shown beside the results.
+"""
+
+from typing import Literal, NamedTuple
+
+from assaybench.messages import say
+from assaybench.metrology import sight
+from assaybench.metrology.uncertain import nominal
+from assaybench.record.results import Results, SampleGrade, SampleResult
+from assaybench.record.run import reference_value
+from assaybench.units import write
+
+CheckState = Literal["pass", "warn", "stop"]
+STATE_WORDS: dict[CheckState, str] = {"pass": "in order", "warn": "look again", "stop": "stop"}
+WARN_FROM, STOP_FROM = 2.0, 3.0
+"""|ζ| up to 2 is in order, above 3 stops the run (method version 1, section 9; ISO 13528)."""
+
+
+class Check(NamedTuple):
+    """One check.
+
+    Attributes:
+        id: the sample it is about.
+        kind: blank, duplicate, reference or proof.
+        state: pass, warn or stop.
+        text: what was found, in words.
+    """
+
+    id: str
+    kind: str
+    state: CheckState
+    text: str
+
+    @property
+    def words(self) -> str:
+        """The state in words."""
+        return STATE_WORDS[self.state]
+
+
+def checks(found: Results) -> list[Check]:
+    """Every check that the samples of a run allow, in the order of the log."""
+    result: list[Check] = []
+    for sample in found.samples:
+        if sample.lost:
+            continue
+        check = {"blank": _blank, "reference": _reference, "proof": _proof}.get(sample.role)
+        made = check(found, sample) if check is not None else None
+        if made is not None:
+            result.append(made)
+    return result + [_duplicates(grade) for grade in found.grades]
+
+
+def _blank(found: Results, sample: SampleResult) -> Check | None:
+    """A blank above its critical level holds metal, from its lot or the sample before it."""
+    pair = found.run.weighing(sample.id, "gold") or found.run.weighing(sample.id, "bead")
+    if pair is None:
+        return None
+    weighing, balance = pair
+    limits = sight.limits(weighing, balance, found.run.aim)
+    what = "gold" if found.run.weighing(sample.id, "gold") else "bead"
+    shown = write.short(weighing.net_mg, 4)
+    if weighing.net_mg <= limits.critical_mg:
+        return Check(sample.id, "blank", "pass", say("blank_clean", m=shown, what=what))
+    critical = write.significant(limits.critical_mg, 2)
+    text = say("blank_holds_metal", m=shown, what=what, LC=critical)
+    return Check(sample.id, "blank", "warn", text)
+
+
+def _reference(found: Results, sample: SampleResult) -> Check | None:
+    """ζ = (x - X)/√(u² + u_X²) of a reference material."""
+    grade = sample.figures.get("grade_gold")
+    certified = reference_value(found.run.state.samples[sample.id])
+    if grade is None or grade.value is None or grade.u is None or certified is None:
+        return None
+    value, u = certified
+    zeta = (grade.value - value) / (grade.u**2 + u**2) ** 0.5
+    state: CheckState = "pass"
+    if abs(zeta) > WARN_FROM:
+        state = "warn" if abs(zeta) <= STOP_FROM else "stop"
+    text = say(
+        "reference_found",
+        found=grade.text,
+        value=write.plus_minus(value, 2 * u, "g/t"),
+        zeta=write.at_place(zeta, -1),
+    )
+    return Check(sample.id, "reference", state, text)
+
+
+def _proof(found: Results, sample: SampleResult) -> Check | None:
+    """What a proof lost, found minus taken; only a history of runs could judge it."""
+    proof = next((p for g in found.run.gold_proofs for p in g if p.name == sample.id), None)
+    if proof is None:
+        return None
+    lost = nominal(proof.taken_mg) - nominal(proof.found_mg)
+    text = say(
+        "proof_found",
+        diff=write.at_place(-lost, -3),
+        permille=write.at_place(proof.surcharge_permille, -1),
+    )
+    return Check(sample.id, "proof", "pass", text)
+
+
+def _duplicates(grade: SampleGrade) -> Check:
+    """Determinations of one sample: do they lie as close as their doubt lets expect."""
+    names = ", ".join(d.name for d in grade.grade.every)
+    if grade.grade.agrees:
+        return Check(grade.id, "duplicate", "pass", say("determinations_agree", names=names))
+    text = next(f.text for f in grade.grade.flags if f.code == "determinations_disagree")
+    return Check(grade.id, "duplicate", "warn", text.split("\n")[0])

@@ -1,0 +1,209 @@
+"""A circuit test as a log holds it: products by size, each tied to its sample or typed with ±."""
+
+from typing import NamedTuple
+
+from assaybench.circuit.products import (
+    ALL,
+    Cell,
+    CircuitTest,
+    SizeRow,
+    cell,
+    dry_mass_kg,
+    portion_share,
+)
+from assaybench.circuit.recovery import CircuitResult, recover
+from assaybench.circuit.tailings import (
+    Tailings,
+    graded_tailings,
+    tailings_below,
+    weighed_tailings,
+)
+from assaybench.messages import BadInput, quoted
+from assaybench.metrology.figure import Layer
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.record.entries import Effective
+from assaybench.record.results import Results, SampleResult
+from assaybench.record.run import typed_doubt
+from assaybench.units import parse, table
+from assaybench.units.table import GRAM, MILLIGRAM, Unit
+
+KILOGRAM = table.BY_SPELLING["kg"]
+
+
+class Circuit(NamedTuple):
+    """A circuit test worked out.
+
+    Attributes:
+        test: its products by size.
+        result: every recovery that is open.
+        sources: the sources of doubt.
+    """
+
+    test: CircuitTest
+    result: CircuitResult
+    sources: Sources
+
+
+def circuit_of(found: Results) -> Circuit | None:
+    """The circuit test of a log; None when it holds none.
+
+    Raises:
+        BadInput: when a product is missing, or its metal, with what is accepted.
+    """
+    entries = found.run.state.of("circuit")
+    if not any(e.text("product") == "concentrate" for e in entries):
+        return None
+    return _Reader(found, entries).circuit()
+
+
+class _Reader:
+    """Reads the circuit entries of a log."""
+
+    def __init__(self, found: Results, entries: list[Effective]) -> None:
+        self.found, self.entries = found, entries
+        self.sources = found.sources
+        self.samples = {sample.id: sample for sample in found.samples}
+        self.layer: Layer = "weighing"
+        self.typed_fineness = self._share("fineness_spread")
+
+    def circuit(self) -> Circuit:
+        rerun_share = self._share("rerun_share")
+        test = CircuitTest(
+            rows=self._rows(),
+            tailings=self._tailings(),
+            mats_mg=self._mats(),
+            rerun_share=1.0 if rerun_share is None else rerun_share,
+            dry_feed_kg=self._feed(),
+        )
+        result = recover(
+            self.sources,
+            test,
+            second_stage=self._share("second_stage"),
+            second_stage_least=self._share("second_stage_least"),
+            u_fineness=self.typed_fineness or 0.0,
+            layer=self.layer,
+        )
+        return Circuit(test, result, self.sources)
+
+    def _of(self, product: str) -> list[Effective]:
+        return [entry for entry in self.entries if entry.text("product") == product]
+
+    def _share(self, key: str) -> float | None:
+        """A share that any entry of the circuit may carry; the last one counts."""
+        texts = [entry.text(key) for entry in self.entries if entry.text(key)]
+        return float(parse.share(texts[-1], key, 0, 100)) if texts else None
+
+    def _rows(self) -> tuple[SizeRow, ...]:
+        rerun = {entry.text("size") or ALL: entry for entry in self._of("rerun")}
+        rows: list[SizeRow] = []
+        faults: list[str] = []
+        for entry in self._of("concentrate"):
+            size = entry.text("size") or ALL
+            partner = rerun.pop(size, None)
+            if partner is None:
+                faults += BadInput.of("circuit_no_rerun", size=quoted(size)).lines
+                continue
+            try:
+                rows.append(SizeRow(self._cell(size, entry), self._cell(size, partner)))
+            except BadInput as fault:
+                faults += fault.lines
+        faults += [BadInput.of("circuit_no_con", size=quoted(s)).lines[0] for s in rerun]
+        if faults:
+            raise BadInput(faults)
+        return tuple(rows)
+
+    def _cell(self, size: str, entry: Effective) -> Cell:
+        name = f"{entry.text('product')}, {size}"
+        if entry.text("metal"):
+            return cell(size, self._typed(entry, "metal", MILLIGRAM, name), self._portion(entry))
+        sample = self.samples.get(entry.text("sample"))
+        metal = None if sample is None else self._metal_of(sample)
+        if metal is None:
+            raise BadInput.of("circuit_no_metal", name=quoted(name))
+        critical = None
+        if sample is not None and sample.parts is not None and sample.parts.gold is not None:
+            critical = sample.parts.gold.net.levels.critical
+        return cell(size, metal, self._portion(entry), critical)
+
+    def _metal_of(self, sample: SampleResult) -> Uncertain | None:
+        """Gold of a sample, mg; the doré of its bead where fineness is declared; else none."""
+        parts = sample.parts
+        if parts is None:
+            return None
+        if parts.gold is not None and parts.gold.mg is not None:
+            self.layer = "assay"
+            return parts.gold.mg
+        if self.typed_fineness and parts.dore is not None:
+            return parts.dore.mg
+        return None
+
+    def _typed(self, entry: Effective, key: str, unit: Unit, name: str) -> Uncertain:
+        typed = parse.figure(entry.text(key), (unit.quantity,))
+        if typed.below:
+            raise BadInput.of("uncertainty_below", x=quoted(entry.text(key)))
+        value, u = float(typed.exact(unit)), typed_doubt(typed, unit)
+        return self.sources.variable(f"{key} of {name}", value, u, row=f"{key} of {name}")
+
+    def _portion(self, entry: Effective) -> Uncertain:
+        """Share of the product that was cupelled; 1 when all of it was."""
+        if not (entry.text("portion") and entry.text("mass")):
+            return 1.0
+        name = f"{entry.text('product')} {entry.text('size')}"
+        return portion_share(
+            self._typed(entry, "portion", GRAM, name), self._typed(entry, "mass", GRAM, name)
+        )
+
+    def _mass_kg(self, entry: Effective) -> Uncertain | None:
+        name = f"{entry.text('product')} {entry.text('size')}".strip()
+        if entry.text("mass"):
+            return self._typed(entry, "mass", KILOGRAM, name)
+        if not entry.text("wet_mass"):
+            return None
+        wet = self._typed(entry, "wet_mass", KILOGRAM, name)
+        water = entry.text("water")
+        return dry_mass_kg(wet, float(parse.share(water, "water", 0, 99))) if water else None
+
+    def _feed(self) -> Uncertain | None:
+        feed = self._of("feed")
+        return self._mass_kg(feed[-1]) if feed else None
+
+    def _mats(self) -> Uncertain:
+        return sum(
+            self._typed(entry, "metal", MILLIGRAM, "mats")
+            for entry in self._of("mats")
+            if entry.text("metal")
+        )
+
+    def _tailings(self) -> Tailings | None:
+        found = self._of("tailings")
+        if not found:
+            return None
+        entry = found[-1]
+        if entry.text("metal"):
+            return Tailings(weighed_mg=self._typed(entry, "metal", MILLIGRAM, "final tailings"))
+        mass = self._mass_kg(entry)
+        if mass is None:
+            raise BadInput.of("circuit_no_mass")
+        if entry.text("grade"):
+            return self._graded(entry, mass)
+        sample = self.samples.get(entry.text("sample"))
+        if sample is None or sample.parts is None or sample.parts.mass is None:
+            raise BadInput.of("circuit_no_metal", name=quoted("tailings"))
+        metal = self._metal_of(sample)
+        if metal is None or sample.parts.gold is None:
+            raise BadInput.of("circuit_no_metal", name=quoted("tailings"))
+        critical = sample.parts.gold.net.levels.critical
+        return weighed_tailings(
+            self.sources, mass, metal, sample.parts.mass.g, critical_mg=critical
+        )
+
+    def _graded(self, entry: Effective, mass_kg: Uncertain) -> Tailings:
+        typed = parse.figure(entry.text("grade"), table.FRACTION)
+        unit = table.GRAM_PER_TONNE
+        value = float(typed.exact(unit))
+        if typed.below:
+            kilograms = nominal(mass_kg)
+            return tailings_below(self.sources, value * kilograms, mass_kg=kilograms)
+        u = typed_doubt(typed, unit)
+        grade = self.sources.variable("grade of the final tailings", value, u)
+        return graded_tailings(mass_kg, grade)

@@ -1,0 +1,350 @@
+"""Results: from the state of a log to figures, verdicts and checks, sample by sample."""
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from assaybench.assay.dore import Dore, dore
+from assaybench.assay.grade import Determination, Grade, grade, pooled_grade
+from assaybench.assay.levels import Levels, report
+from assaybench.assay.metal import Gold, gold
+from assaybench.assay.moisture import SampleMass
+from assaybench.assay.net import Mass
+from assaybench.assay.parting import silver_to_gold
+from assaybench.assay.silver import Silver, silver
+from assaybench.messages import BadInput, say
+from assaybench.metrology import sight
+from assaybench.metrology.figure import (
+    Budget,
+    Figure,
+    Flag,
+    Verdict,
+    measured,
+    not_determinable,
+)
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.record.entries import Effective
+from assaybench.record.replay import State
+from assaybench.record.run import Run
+from assaybench.units.table import GRAM, MILLIGRAM, Unit
+
+WEIGHED = {"charge": "charge", "bead": "bead", "gold": "gold_read"}
+"""What is weighed, and the name of its figure: `gold` is the result, `gold_read` the reading."""
+
+
+OF_SAMPLES = frozenset(
+    {"blank_not_run", "no_matching_proof", "blank_scatter_unknown", "silver_not_shown",
+     "silver_not_determinable", "silver_added_unknown"}
+)  # fmt: skip
+"""Flags that speak of a sample's result, and say nothing of a blank or a proof."""
+
+
+@dataclass(frozen=True, slots=True)
+class SampleResult:
+    """What one sample says.
+
+    Attributes:
+        id: of the sample.
+        role: its role in the run.
+        of: the sample it repeats or is part of, or empty.
+        part: which part of that sample: plus, minus or piece; empty for a sample of its own.
+        figures: by name: charge, bead, gold_read, dore, gold, silver, grade_gold, grade_silver.
+        budget: shares of the doubt of a figure, by its name.
+        verdicts: by what they judge: charge, bead, gold (weighing), dore_metal, gold_metal.
+        flags, assumptions: what a reader must know.
+        lost: why it was lost, or empty.
+        left_out: why it is left out of means, or empty.
+        parts: the calculations behind, for the sum.
+    """
+
+    id: str
+    role: str
+    of: str
+    figures: dict[str, Figure]
+    budget: dict[str, Budget]
+    verdicts: dict[str, Verdict]
+    flags: tuple[Flag, ...]
+    assumptions: tuple[str, ...]
+    part: str = ""
+    lost: str = ""
+    left_out: str = ""
+    parts: "Parts | None" = None
+
+
+class Parts(NamedTuple):
+    """The calculations behind a sample's figures, as far as they could be made."""
+
+    mass: SampleMass | None
+    gold: Gold | None
+    dore: Dore | None
+    silver: Silver | None
+
+
+class SampleGrade(NamedTuple):
+    """The grade of a sample from all its determinations.
+
+    Attributes:
+        id: of the sample.
+        figure: ΣAu/ΣM with its interval, g/t.
+        budget: the shares of its doubt.
+        grade: all determinations, n of N.
+    """
+
+    id: str
+    figure: Figure
+    budget: Budget
+    grade: Grade
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """Everything a log's samples say.
+
+    Attributes:
+        sources: the sources of doubt, shared by all figures.
+        samples: by sample, in the order of the log.
+        grades: of samples with two or more determinations.
+        run: the shared parts.
+    """
+
+    sources: Sources
+    samples: tuple[SampleResult, ...]
+    grades: tuple[SampleGrade, ...]
+    run: Run = field(repr=False)
+
+
+def results(state: State) -> Results:
+    """Figures, verdicts and flags of every sample of a log.
+
+    Raises:
+        BadInput: when the log's own choices contradict each other.
+    """
+    run = Run(state)
+    samples = [_Sample(run, name, entry).result() for name, entry in state.samples.items()]
+    return Results(run.sources, tuple(samples), tuple(_grades(run, samples)), run)
+
+
+class _Sample:
+    """Works out one sample, part by part."""
+
+    def __init__(self, run: Run, name: str, entry: Effective) -> None:
+        self.run, self.name, self.entry = run, name, entry
+        self.figures: dict[str, Figure] = {}
+        self.budget: dict[str, Budget] = {}
+        self.verdicts: dict[str, Verdict] = {}
+        self.flags: list[Flag] = []
+        self.assumptions: list[str] = []
+
+    def result(self) -> SampleResult:
+        for what in WEIGHED:
+            self._weighing(what, GRAM if what == "charge" else MILLIGRAM)
+        mass = self.run.sample_mass(self.name)
+        if mass is not None:
+            self.assumptions += mass.assumptions
+        bead, parted = self.run.mass(self.name, "bead"), self.run.mass(self.name, "gold")
+        found = Parts(
+            mass,
+            self._gold(bead, parted, mass),
+            self._dore(bead, parted, mass),
+            self._silver(bead, parted),
+        )
+        self._grades(found)
+        return SampleResult(
+            id=self.name,
+            role=self.entry.text("role"),
+            of=self.entry.text("of"),
+            figures=self.figures,
+            budget=self.budget,
+            verdicts=self.verdicts,
+            flags=tuple(f for f in dict.fromkeys(self.flags) if self._concerns(f)),
+            assumptions=tuple(dict.fromkeys(self.assumptions)),
+            part=self.entry.text("part"),
+            lost=self.entry.text("lost"),
+            left_out=self.run.state.left_out.get(self.name, ""),
+            parts=found,
+        )
+
+    def _concerns(self, said: Flag) -> bool:
+        """Whether a flag concerns this sample: a blank or proof is not itself corrected by one."""
+        return self.entry.text("role") not in {"blank", "proof"} or said.code not in OF_SAMPLES
+
+    def _weighing(self, what: str, unit: Unit) -> None:
+        found = self.run.weighing(self.name, what)
+        if found is None:
+            return
+        weighing, balance = found
+        doubt = self.run.sources.doubt(weighing.net)
+        verdict, _limits = sight.verdict(weighing, balance, self.run.aim, doubt, unit=unit)
+        per_mg = float(MILLIGRAM.size / unit.size)
+        if weighing.agrees:
+            self.figures[WEIGHED[what]] = measured(
+                weighing.net_mg * per_mg,
+                doubt.u * per_mg,
+                unit.symbol,
+                k=doubt.k,
+                dof=doubt.dof,
+                basis="as read",
+                finest=sight.finest_place(weighing, unit),
+            )
+        else:
+            why = verdict.reason.split("\n")[0]
+            self.figures[WEIGHED[what]] = not_determinable(unit.symbol, why, layer="weighing")
+        self.verdicts[what] = verdict
+        self.flags += weighing.flags
+
+    def _disagree(self, *whats: str) -> bool:
+        """Whether readings of a thing disagree: then no mean is taken and nothing follows."""
+        found = [self.run.weighing(self.name, what) for what in whats]
+        return any(pair is not None and not pair[0].agrees for pair in found)
+
+    def _sample_mg(self, mass: SampleMass | None) -> Uncertain | None:
+        return None if mass is None else mass.g * float(GRAM.size / MILLIGRAM.size)
+
+    def _gold(self, bead: Mass | None, parted: Mass | None, mass: SampleMass | None) -> Gold | None:
+        if parted is None or self._disagree("gold"):
+            return None
+        run, entry = self.run, self.entry
+        conditions = run.conditions(entry)
+        is_sample = entry.text("role") not in {"proof", "blank"}
+        correction = run.correction_for(nominal(parted.mg), conditions) if is_sample else None
+        own_uses = run.uses(entry, "gold") if entry.text("role") != "blank" else []
+        found = gold(
+            run.sources,
+            self.name,
+            parted,
+            correction=correction,
+            conditions=conditions if correction is not None else None,
+            uses=own_uses,
+            bead=bead,
+            sample_mg=self._sample_mg(mass),
+        )
+        self.verdicts["gold_metal"] = found.net.verdict
+        basis = "corrected" if found.corrected else "not corrected for cupel loss"
+        if found.mg is None or found.refusal is not None:
+            why = found.refusal.text if found.refusal else ""
+            self.figures["gold"] = not_determinable("mg", why, basis=basis)
+        else:
+            self._report("gold", found.mg, found.net.levels, "mg", basis)
+        self.flags += found.flags
+        self.assumptions += found.assumptions
+        if bead is not None and found.mg is not None and nominal(parted.mg) > 0:
+            ratio = silver_to_gold(nominal(bead.mg), nominal(parted.mg))
+            self.flags += ratio.flags
+        return found
+
+    def _dore(self, bead: Mass | None, parted: Mass | None, mass: SampleMass | None) -> Dore | None:
+        if bead is None or self._disagree("bead"):
+            return None
+        run = self.run
+        uses = [*run.uses(self.entry, "gold"), *run.uses(self.entry, "silver")]
+        found = dore(
+            run.sources,
+            self.name,
+            bead,
+            added=run.added(self.entry),
+            loss=run.loss,
+            uses=uses if self.entry.text("role") != "blank" else [],
+            parted=parted is not None,
+            sample_mg=self._sample_mg(mass),
+        )
+        if found.verdict is not None:
+            self.verdicts["dore_metal"] = found.verdict
+        if found.mg is not None and found.levels is not None:
+            self._report("dore", found.mg, found.levels, "mg", "doré: gold and silver")
+        else:
+            why = found.refusal.text if found.refusal else ""
+            self.figures["dore"] = not_determinable("mg", why, basis="doré")
+        self.flags += [f for f in found.flags if f.code != "blank_not_run"]
+        return found
+
+    def _silver(self, bead: Mass | None, parted: Mass | None) -> Silver | None:
+        if bead is None or parted is None or self._disagree("bead", "gold"):
+            return None
+        run = self.run
+        found = silver(
+            run.sources,
+            self.name,
+            bead,
+            parted,
+            added=run.added(self.entry),
+            loss=run.loss,
+            uses=run.uses(self.entry, "silver") if self.entry.text("role") != "blank" else [],
+        )
+        if found.status == "measured" and found.mg is not None:
+            self.figures["silver"] = self._figure("silver", found.mg, "mg", "by difference")
+        else:
+            why = found.why.text if found.why else ""
+            self.figures["silver"] = not_determinable("mg", why, basis="by difference")
+        self.flags += [f for f in found.flags if f.code != "blank_not_run"]
+        self.assumptions += found.assumptions
+        return found
+
+    def _figure(self, name: str, value: Uncertain, unit: str, basis: str) -> Figure:
+        self.budget[name] = self.run.sources.doubt(value).budget
+        return self.run.sources.figure(value, unit, layer="assay", basis=basis)
+
+    def _report(self, name: str, value: Uncertain, levels: Levels, unit: str, basis: str) -> None:
+        """A metal or grade by the reporting rule of the blank, with its budget."""
+        self.figures[name] = report(self.run.sources, value, levels, unit, basis=basis)
+        self.budget[name] = self.run.sources.doubt(value).budget
+
+    def _grades(self, found: Parts) -> None:
+        graded = self.entry.text("role") not in {"blank", "proof"}
+        if found.mass is None or not graded or self.entry.text("part") == "piece":
+            return
+        grams = nominal(found.mass.g)
+        if grams <= 0:
+            return
+        if found.gold is None:
+            why = say("gold_not_parted") if found.dore else say("gold_not_weighed")
+            self.figures["grade_gold"] = not_determinable("g/t", why, basis=found.mass.basis)
+        elif found.gold.mg is None:
+            why = found.gold.refusal.text if found.gold.refusal else ""
+            self.figures["grade_gold"] = not_determinable("g/t", why, basis=found.mass.basis)
+        else:
+            levels = found.gold.net.levels.times(1000 / grams)
+            value = grade(found.gold.mg, found.mass.g)
+            self._report("grade_gold", value, levels, "g/t", found.mass.basis)
+        if found.silver is None:
+            return
+        if found.silver.status == "measured" and found.silver.mg is not None:
+            value = grade(found.silver.mg, found.mass.g)
+            self.figures["grade_silver"] = self._figure(
+                "grade_silver", value, "g/t", found.mass.basis
+            )
+        else:
+            why = found.silver.why.text if found.silver.why else ""
+            self.figures["grade_silver"] = not_determinable("g/t", why, basis=found.mass.basis)
+
+
+def _grades(run: Run, samples: list[SampleResult]) -> list[SampleGrade]:
+    """The grade of every sample that was assayed more than once."""
+    families: dict[str, list[SampleResult]] = {}
+    for sample in samples:
+        own = sample.role in {"sample", "duplicate", "reference"} and not sample.part
+        if own and not sample.lost:
+            families.setdefault(sample.of or sample.id, []).append(sample)
+    found = []
+    for name, members in families.items():
+        if len(members) < 2:
+            continue
+        determinations = [d for d in map(_determination, members) if d is not None]
+        left_out = {m.id: m.left_out for m in members if m.left_out}
+        known = {d.name for d in determinations}
+        if len(determinations) < 2 or known <= set(left_out):
+            continue
+        reasons = {who: why for who, why in left_out.items() if who in known}
+        try:
+            pooled = pooled_grade(run.sources, name, determinations, left_out=reasons)
+        except BadInput as fault:
+            raise fault.named(name) from fault
+        doubt = run.sources.doubt(pooled.g_per_t)
+        figure = run.sources.figure(pooled.g_per_t, "g/t", layer="assay")
+        found.append(SampleGrade(name, figure, doubt.budget, pooled))
+    return found
+
+
+def _determination(sample: SampleResult) -> Determination | None:
+    parts = sample.parts
+    if parts is None or parts.gold is None or parts.gold.mg is None or parts.mass is None:
+        return None
+    return Determination(sample.id, parts.gold.mg, parts.mass.g)

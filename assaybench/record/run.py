@@ -1,0 +1,351 @@
+"""A furnace run as a log holds it: weighings, blanks, proofs and losses, shared by all samples.
+
+One `Sources` serves the whole run, so that what samples share (a balance's scale, the mean blank of
+a lot, the correction of the run) is one variable and cancels or adds as it should.
+"""
+
+import math
+from fractions import Fraction
+from functools import cached_property
+from typing import Literal, NamedTuple
+
+from assaybench.assay.blanks import Blank, BlankCharge, Metal, Use, blank_of_lot
+from assaybench.assay.dore import NONE_ADDED, UNKNOWN_ADDED, SilverAdded
+from assaybench.assay.losses import SilverLoss, silver_loss, unknown_silver_loss
+from assaybench.assay.matching import mismatches
+from assaybench.assay.moisture import Moisture, SampleMass, sample_mass
+from assaybench.assay.net import Mass, mass_of
+from assaybench.assay.proofs import Conditions, Correction, Proof, correction
+from assaybench.assay.replicates import Spread
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.weighing import Balance, Weighing, weigh
+from assaybench.record.entries import Effective
+from assaybench.record.replay import RawWeighing, State, weighings
+from assaybench.units import parse, table
+from assaybench.units.parse import Typed
+from assaybench.units.table import GRAM, MILLIGRAM, Unit
+
+DEFAULT_AIM = 0.01
+PROOF_FORMS = ("additive", "ratio", "none")
+LIKE_PROOFS = 2.0
+"""Proofs whose metal differs by no more than this serve together, as they serve a bead."""
+
+
+def typed_doubt(typed: Typed, unit: Unit) -> float:
+    """Standard uncertainty of a typed figure, in `unit`.
+
+    ± is U with k = 2, parentheses are u; without either it is half a unit of the last typed place,
+    rectangular (GUM F.2.2.1).
+    """
+    if typed.u is not None:
+        return float(typed.scaled(typed.u, unit))
+    if typed.expanded is not None:
+        return float(typed.scaled(typed.expanded, unit)) / 2
+    return float(typed.last_place(unit)) / math.sqrt(12)
+
+
+class _Earlier(NamedTuple):
+    """Blanks of a lot in earlier runs: mean and spread in mg per g of it, and their number."""
+
+    mean_mg: float
+    spread_mg: float
+    n: int
+
+
+class Run:
+    """The shared parts of one run.
+
+    Attributes:
+        state: the log after its entries.
+        sources: the sources of doubt of every figure of it.
+        name: names the run.
+        aim: target relative expanded uncertainty, a share of one.
+    """
+
+    def __init__(self, state: State) -> None:
+        self.state = state
+        self.sources = Sources()
+        self.name = state.opened.text("title") if state.opened else ""
+        aim = state.methods.get("aim")
+        self.aim = float(parse.share(aim, "an aim", 0.001, 20)) if aim else DEFAULT_AIM
+        self.raw = weighings(state)
+        self._weighed: dict[tuple[str, str], Weighing] = {}
+        self._corrections: dict[tuple[str, ...], Correction] = {}
+        self._blanks: dict[tuple[str, Metal], Blank] = {}
+
+    def weighing(self, sample: str, what: str) -> tuple[Weighing, Balance] | None:
+        """The weighing of a sample and thing with its balance; None when it was not weighed."""
+        key = (sample, what)
+        raw = self.raw.get(key)
+        if raw is None:
+            return None
+        if key not in self._weighed:
+            self._weighed[key] = weigh(self.sources, raw.balance, raw.loads, raw.zeros)
+        return self._weighed[key], raw.balance
+
+    def mass(self, sample: str, what: str) -> Mass | None:
+        """A weighed mass, mg, as the assay floor takes it; None when it was not weighed."""
+        found = self.weighing(sample, what)
+        if found is None:
+            return None
+        weighing, balance = found
+        return mass_of([weighing], spread_known=balance.spread_mg is not None)
+
+    def raw_of(self, sample: str, what: str) -> RawWeighing | None:
+        """The readings behind a weighing."""
+        return self.raw.get((sample, what))
+
+    def typed(self, sample: Effective, key: str, unit: Unit, name: str = "") -> Uncertain | None:
+        """A figure typed into a sample's entry as an uncertain number; None without one."""
+        text = sample.text(key)
+        if not text:
+            return None
+        typed = parse.figure(text, (unit.quantity,))
+        label = f"{name or key} of {sample.text('id')}"
+        value, u = float(typed.exact(unit)), typed_doubt(typed, unit)
+        return self.sources.variable(label, value, u, row=f"{name or key}, as typed")
+
+    def lead_g(self, sample: Effective) -> float:
+        """Lead or foil of a charge, g; 0 when it was not noted."""
+        text = sample.text("lead")
+        return float(parse.figure(text, table.MASS).exact(GRAM)) if text else 0.0
+
+    def added(self, sample: Effective) -> SilverAdded:
+        """Silver added: a mass, none, or unknown; not said counts as unknown."""
+        text = sample.text("silver")
+        if text == "none":
+            return NONE_ADDED
+        if text in {"", "unknown"}:
+            return UNKNOWN_ADDED
+        return SilverAdded("mass", self.typed(sample, "silver", MILLIGRAM, "silver added"))
+
+    def conditions(self, sample: Effective) -> Conditions:
+        """What a proof must share with a bead."""
+        silver = sample.text("silver_known") or sample.text("silver")
+        mg = 0.0
+        if silver not in {"", "none", "unknown"}:
+            mg = float(parse.figure(silver, table.MASS).exact(MILLIGRAM))
+        return Conditions(self.name, self.lead_g(sample), mg)
+
+    def sample_mass(self, sample: str) -> SampleMass | None:
+        """Mass of sample behind a grade, g, dry where its moisture is known."""
+        found = self.weighing(sample, "charge")
+        if found is None:
+            return None
+        grams = found[0].net * float(MILLIGRAM.size / GRAM.size)
+        entry = self.state.of_sample("moisture", sample)
+        return sample_mass(self.sources, grams, None if entry is None else _moisture(entry))
+
+    def _of_role(self, role: str) -> list[Effective]:
+        return [
+            s
+            for name, s in self.state.samples.items()
+            if s.text("role") == role and name not in self.state.left_out and not s.text("lost")
+        ]
+
+    @staticmethod
+    def lots(sample: Effective) -> str:
+        """The reagent lots of a charge as one name: a blank stands for all of them together."""
+        return " + ".join(sorted(sample.texts("lots")))
+
+    def blank(self, lots: str, metal: Metal) -> Blank:
+        """The blank of the lots of a charge, from the blanks of this run or from earlier ones."""
+        key = (lots, metal)
+        if key not in self._blanks:
+            charges = [
+                charge
+                for sample in self._of_role("blank")
+                if self.lots(sample) == lots
+                for charge in self._blank_charge(sample, metal)
+            ]
+            earlier = self._earlier_blanks(lots, metal)
+            known = None
+            if charges and earlier is not None:
+                amount = sum(charge.reagent for charge in charges) / len(charges)
+                known = Spread(earlier.spread_mg * amount, earlier.n - 1)
+            found = blank_of_lot(self.sources, lots, metal, charges, known=known)
+            if not charges and earlier is not None:
+                found = self._earlier_blank(lots, metal, earlier)
+            self._blanks[key] = found
+        return self._blanks[key]
+
+    def _blank_charge(self, sample: Effective, metal: Metal) -> list[BlankCharge]:
+        """Metal of one blank; its silver only where none was added, for nothing hides it then."""
+        name = sample.text("id")
+        gold, bead = self.weighing(name, "gold"), self.weighing(name, "bead")
+        amount = self.lead_g(sample) or 1.0
+        if metal == "gold" and gold is not None:
+            return [BlankCharge(name, self.name, amount, gold[0].net_mg, gold[0].u0_mg)]
+        if metal == "silver" and gold and bead and sample.text("silver") == "none":
+            u0 = math.hypot(gold[0].u0_mg, bead[0].u0_mg)
+            silver = bead[0].net_mg - gold[0].net_mg
+            return [BlankCharge(name, self.name, amount, silver, u0)]
+        return []
+
+    def _earlier_blanks(self, lots: str, metal: Metal) -> _Earlier | None:
+        """Mean and spread of a lot's blanks in earlier runs, mg per g of it, as its entry says."""
+        entry = next((e for e in self.state.of("reagent_lot") if e.text("lot") == lots), None)
+        texts = (
+            [] if entry is None else [entry.text(f"{metal}_{k}") for k in ("per_gram", "spread")]
+        )
+        if entry is None or not all(texts):
+            return None
+        mean, spread = (
+            float(parse.figure(text, table.FRACTION).exact(table.GRAM_PER_TONNE)) / 1000
+            for text in texts
+        )
+        return _Earlier(mean, spread, max(entry.whole("blank_count") or 2, 2))
+
+    def _earlier_blank(self, lots: str, metal: Metal, earlier: _Earlier) -> Blank:
+        """The blank of a lot that was not run here, as its earlier runs give it."""
+        name, n, spread = f"blank of {metal}, lot {lots}", earlier.n, earlier.spread_mg
+        u_mean = spread / math.sqrt(n)
+        mean = self.sources.variable(
+            f"mean {name}", earlier.mean_mg, u_mean, dof=n - 1, row="mean blank",
+            spread=f"scatter of the {name}",
+        )  # fmt: skip
+        return Blank(
+            lot=lots,
+            metal=metal,
+            unit="g",
+            reagent=1.0,
+            mean_mg=mean,
+            n=n,
+            spread_mg=spread,
+            own_mg=spread,
+            u_mean_mg=u_mean,
+            dof=n - 1,
+            own_dof=n - 1,
+        )
+
+    def uses(self, sample: Effective, metal: Metal) -> list[Use]:
+        """Reagents of a charge with their blank of a metal; none where no lot was noted."""
+        lots = self.lots(sample)
+        if not lots:
+            return []
+        blank = self.blank(lots, metal)
+        return [Use(blank, self.lead_g(sample) or blank.reagent or 1.0, sample.text("id"))]
+
+    @cached_property
+    def proof_form(self) -> str:
+        """The form of the correction that the log's method says; additive when it says none."""
+        form = self.state.methods.get("proof", "additive")
+        return form if form in PROOF_FORMS else "additive"
+
+    @cached_property
+    def gold_proofs(self) -> list[tuple[Proof, ...]]:
+        """Proofs of gold in groups of like metal and like conditions."""
+        groups: list[list[Proof]] = []
+        for sample in self._of_role("proof"):
+            if sample.text("of"):  # a proof of one bar serves that bar alone
+                continue
+            proof = self._proof(sample)
+            if proof is None:
+                continue
+            home = next((g for g in groups if _alike(g[0], proof)), None)
+            if home is None:
+                groups.append([proof])
+            else:
+                home.append(proof)
+        return [tuple(group) for group in groups]
+
+    def gold_taken(self, sample: Effective) -> Uncertain | None:
+        """Gold of a proof, mg: as its entry says, or as it was weighed."""
+        known = self.typed(sample, "gold_known", MILLIGRAM, "gold taken")
+        if known is not None:
+            return known
+        weighed = self.weighing(sample.text("id"), "proof_gold")
+        return None if weighed is None else weighed[0].net
+
+    def _proof(self, sample: Effective) -> Proof | None:
+        taken = self.gold_taken(sample)
+        found = self.weighing(sample.text("id"), "gold")
+        if taken is None or found is None or nominal(taken) <= 0:
+            return None
+        uses = tuple(self.uses(sample, "gold"))
+        return Proof(sample.text("id"), taken, found[0].net, self.conditions(sample), uses)
+
+    def correction_for(self, metal_mg: float, conditions: Conditions) -> Correction | None:
+        """The correction of the group of proofs that fits a bead, else of the nearest one."""
+        if self.proof_form == "none" or not self.gold_proofs:
+            return None
+        found = [self._correction(group) for group in self.gold_proofs]
+        fitting = [c for c in found if not mismatches(c, metal_mg, conditions)]
+        if fitting:
+            return fitting[0]
+        return min(found, key=lambda c: abs(math.log(max(metal_mg, 1e-9) / c.metal_mg)))
+
+    def _correction(self, group: tuple[Proof, ...]) -> Correction:
+        key = tuple(proof.name for proof in group)
+        if key not in self._corrections:
+            form: Literal["additive", "ratio"] = (
+                "ratio" if self.proof_form == "ratio" else "additive"
+            )
+            known = self._earlier_loss(key, "loss_spread")
+            self._corrections[key] = correction(self.sources, group, form, known=known)
+        return self._corrections[key]
+
+    @cached_property
+    def loss(self) -> SilverLoss:
+        """Silver loss of the run: from its proofs of silver, or not known."""
+        proofs = [p for p in map(self._silver_proof, self._of_role("proof")) if p is not None]
+        if not proofs:
+            return unknown_silver_loss(self.sources, self.name)
+        names = tuple(proof.name for proof in proofs)
+        known = self._earlier_loss(names, "silver_loss_spread")
+        return silver_loss(self.sources, proofs, known=known)
+
+    def _earlier_loss(self, proofs: tuple[str, ...], key: str) -> Spread | None:
+        """Scatter of a loss in earlier runs, a share, as the entry of a proof has it."""
+        for name in proofs:
+            sample = self.state.samples[name]
+            count = sample.whole("loss_count")
+            if sample.text(key) and count and count > 1:
+                share = parse.share(sample.text(key), "a spread of a loss", 0, 100)
+                return Spread(float(share), count - 1)
+        return None
+
+    def _silver_proof(self, sample: Effective) -> Proof | None:
+        taken = self.typed(sample, "silver_known", MILLIGRAM, "silver taken")
+        name = sample.text("id")
+        bead, gold = self.weighing(name, "bead"), self.weighing(name, "gold")
+        if taken is None or bead is None or nominal(taken) <= 0:
+            return None
+        parted: Uncertain = gold[0].net if gold else 0.0
+        uses = tuple(self.uses(sample, "silver"))
+        return Proof(name, taken, bead[0].net - parted, self.conditions(sample), uses)
+
+
+def _alike(one: Proof, other: Proof) -> bool:
+    a, b = nominal(one.taken_mg), nominal(other.taken_mg)
+    same = one.conditions.lead_g, one.conditions.silver_mg
+    return (
+        max(a, b) <= LIKE_PROOFS * min(a, b)
+        and _close(same[0], other.conditions.lead_g)
+        and _close(same[1], other.conditions.silver_mg)
+    )
+
+
+def _close(a: float, b: float) -> bool:
+    return abs(a - b) <= 0.1 * max(abs(a), abs(b)) + 1e-12
+
+
+def _moisture(entry: Effective) -> Moisture:
+    """The moisture of an entry; without a stated doubt, half a unit of its last typed place."""
+    water = parse.share(entry.text("water"), "moisture", 0, 100)
+    u = entry.text("u")
+    digits = entry.text("water").rstrip("% ").replace(",", ".").partition(".")[2]
+    doubt = Fraction(1, 100 * 10 ** len(digits)) / 2
+    share = float(parse.share(u, "its doubt", 0, 100)) if u else float(doubt) / math.sqrt(3)
+    basis: Literal["wet", "dry"] = "dry" if entry.text("basis") == "dry" else "wet"
+    return Moisture(entry.text("sample"), float(water), share, basis)
+
+
+def reference_value(sample: Effective) -> tuple[float, float] | None:
+    """Certified value of a reference and its standard uncertainty, g/t; None without one."""
+    text = sample.text("value")
+    if not text:
+        return None
+    typed = parse.figure(text, table.FRACTION)
+    unit = table.GRAM_PER_TONNE
+    return float(typed.exact(unit)), typed_doubt(typed, unit)

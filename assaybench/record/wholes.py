@@ -1,0 +1,153 @@
+"""Samples assayed in parts: screen metallics of a pulp, and the fineness of a bar."""
+
+from typing import Literal, NamedTuple
+
+from assaybench.assay.bullion import Fineness, Piece, Settlement, fine_mass, fineness, settle
+from assaybench.assay.grade import Determination
+from assaybench.assay.metallics import Metallics, Plus, metallics
+from assaybench.assay.proofs import Proof
+from assaybench.metrology.figure import Budget, Figure, Flag
+from assaybench.metrology.uncertain import Uncertain, nominal
+from assaybench.record.results import Results, SampleResult
+from assaybench.record.run import Run
+from assaybench.units import parse, table
+from assaybench.units.table import GRAM, MILLIGRAM
+
+PERMILLE = table.BY_SPELLING["‰"]
+_TO_GRAMS = float(MILLIGRAM.size / GRAM.size)
+
+
+class Whole(NamedTuple):
+    """What the parts of one sample say together.
+
+    Attributes:
+        id: of the sample.
+        kind: screen metallics or a bar.
+        figures: by name.
+        budget: shares of the doubt, by name of the figure.
+        flags, assumptions: what a reader must know.
+        settlement: of a bar with another party's figure and a splitting limit.
+    """
+
+    id: str
+    kind: Literal["metallics", "bar"]
+    figures: dict[str, Figure]
+    budget: dict[str, Budget]
+    flags: tuple[Flag, ...]
+    assumptions: tuple[str, ...]
+    settlement: Settlement | None = None
+
+
+def wholes(found: Results) -> list[Whole]:
+    """Every sample of a log that was assayed in parts, in the order of the log."""
+    families: dict[str, list[SampleResult]] = {}
+    for sample in found.samples:
+        if sample.of and sample.part and not sample.lost:
+            families.setdefault(sample.of, []).append(sample)
+    made = [_whole(found, name, parts) for name, parts in families.items()]
+    return [whole for whole in made if whole is not None]
+
+
+def _whole(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
+    if any(part.part == "piece" for part in parts):
+        return _bar(found, name, parts)
+    return _screened(found, name, parts)
+
+
+def _grams(run: Run, sample: str, what: str) -> Uncertain | None:
+    pair = run.weighing(sample, what)
+    return None if pair is None else pair[0].net * _TO_GRAMS
+
+
+def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
+    """Screen metallics; None while a mass or an assay is missing."""
+    run = found.run
+    plus_g, minus_g = _grams(run, name, "plus"), _grams(run, name, "minus")
+    coarse = [p for p in parts if p.part == "plus" and _gold(p) is not None]
+    fine = [d for d in (_determination(p) for p in parts if p.part == "minus") if d is not None]
+    if plus_g is None or minus_g is None or not coarse or not fine:
+        return None
+    charges = [_grams(run, p.id, "charge") for p in coarse]
+    weighed = [charge for charge in charges if charge is not None]
+    fused = sum(weighed) if len(weighed) == len(coarse) else None
+    all_of_it = fused is None or nominal(fused) >= 0.99 * nominal(plus_g)
+    plus = Plus(plus_g, tuple(_gold(p) for p in coarse), None if all_of_it else fused)
+    total = _grams(run, name, "total")
+    result: Metallics = metallics(run.sources, name, plus, minus_g, fine, total_g=total)
+    values = {
+        "grade_gold": (result.g_per_t, "g/t"),
+        "minus_grade": (result.minus.g_per_t, "g/t"),
+        "plus_metal": (result.plus_mg, "mg"),
+        "minus_metal": (result.minus_mg, "mg"),
+    }
+    if result.coarse_share is not None:
+        values["coarse_share"] = (100 * result.coarse_share, "%")
+    figures = {
+        key: run.sources.figure(value, unit, layer="assay", basis="as received")
+        for key, (value, unit) in values.items()
+    }
+    budget = {"grade_gold": run.sources.doubt(result.g_per_t).budget}
+    return Whole(name, "metallics", figures, budget, result.flags, result.assumptions)
+
+
+def _gold(sample: SampleResult) -> Uncertain | None:
+    parts = sample.parts
+    return None if parts is None or parts.gold is None else parts.gold.mg
+
+
+def _determination(sample: SampleResult) -> Determination | None:
+    gold = _gold(sample)
+    if gold is None or sample.parts is None or sample.parts.mass is None:
+        return None
+    return Determination(sample.id, gold, sample.parts.mass.g)
+
+
+def _bar(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
+    """Fineness of a bar; None while no piece has both masses."""
+    run = found.run
+    pieces = [piece for piece in (_piece(run, p.id) for p in parts) if piece is not None]
+    if not pieces:
+        return None
+    proofs = [p for p in (_proof(run, s) for s in found.samples if s.of == name) if p is not None]
+    result = fineness(run.sources, name, pieces, proofs, ratio=run.proof_form == "ratio")
+    corrected, raw = result.corrected, result.raw
+    figures = {
+        "fineness": run.sources.figure(corrected, "‰", layer="assay", basis="corrected"),
+        "fineness_raw": run.sources.figure(raw, "‰", layer="assay", basis="not corrected"),
+    }
+    bar = _grams(run, name, "product")
+    if bar is not None:
+        fine, raw_mass = fine_mass(bar, corrected), fine_mass(bar, raw)
+        figures["fine_gold"] = run.sources.figure(fine, "g", layer="assay", basis="corrected")
+        figures["fine_gold_raw"] = run.sources.figure(raw_mass, "g", layer="assay", basis="raw")
+    budget = {"fineness": run.sources.doubt(corrected).budget}
+    settlement = _settled(run, name, result)
+    return Whole(name, "bar", figures, budget, result.flags, result.assumptions, settlement)
+
+
+def _piece(run: Run, name: str) -> Piece | None:
+    taken, found = run.weighing(name, "charge"), run.weighing(name, "gold")
+    if taken is None or found is None:
+        return None
+    return Piece(name, taken[0].net, found[0].net)
+
+
+def _proof(run: Run, sample: SampleResult) -> Proof | None:
+    if sample.role != "proof":
+        return None
+    entry = run.state.samples[sample.id]
+    taken, found = run.gold_taken(entry), run.weighing(sample.id, "gold")
+    if taken is None or found is None:
+        return None
+    return Proof(sample.id, taken, found[0].net, run.conditions(entry))
+
+
+def _settled(run: Run, name: str, result: Fineness) -> Settlement | None:
+    """The other party's figure against the splitting limit, where both are given."""
+    entry, limit = run.state.samples.get(name), run.state.methods.get("splitting_limit")
+    if entry is None or not entry.text("value") or limit is None:
+        return None
+    other = parse.figure(entry.text("value"), table.FRACTION)
+    allowed = parse.plain_figure(limit, table.FRACTION)
+    mine = nominal(result.corrected)
+    return settle(mine, float(other.exact(PERMILLE)), float(allowed.exact(PERMILLE)))
