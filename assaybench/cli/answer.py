@@ -14,13 +14,37 @@ from assaybench.record.sums import Step
 from assaybench.units import write
 
 FORMAT = 1
+BUDGET_NAMES = {
+    "dore": "doré",
+    "grade_gold": "gold grade",
+    "grade_silver": "silver grade",
+    "recovery_at_most": "recovery at most",
+    "recovery_closed": "closed recovery",
+    "recovery_both_stages": "recovery by both stages",
+    "recovery_equal_stages": "recovery if alike",
+    "recovery_stated_second_stage": "recovery with the stated stage 2",
+    "recovery_least_second_stage": "least recovery",
+}
+"""Figures by the words of the page, where a budget names them."""
 
 
 class Section(NamedTuple):
-    """A titled group of label and value, in the order of the page."""
+    """A titled group of label and value, in the order of the page.
+
+    Attributes:
+        title: over the group.
+        rows: label and value; a label without value is text.
+        table: whether the texts are lines of a table, which are never broken.
+    """
 
     title: str
     rows: tuple[tuple[str, str], ...]
+    table: bool = False
+
+
+def table_section(title: str, lines: Iterable[str]) -> Section:
+    """A group of the lines of a table."""
+    return Section(title, tuple((line, "") for line in lines), table=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +122,8 @@ def page_lines(answer: Answer, with_sum: bool) -> list[str]:  # noqa: FBT001  on
     lines += [page.leader(label, value) for label, value in answer.rows]
     for section in _sections(answer, with_sum=with_sum):
         lines += ["", f"  {section.title}"]
-        lines += [line for label, value in section.rows for line in _row(label, value)]
+        for label, value in section.rows:
+            lines += [f"    {label}"] if section.table else _row(label, value)
     for text in (f.text for f in answer.flags if not _told(f, answer)):
         lines += ["", *page.wrapped(text)]
     if answer.assumptions:
@@ -124,7 +149,7 @@ def _row(label: str, value: str) -> list[str]:
 def _sections(answer: Answer, *, with_sum: bool) -> list[Section]:
     sections = [*answer.sections]
     for name, budget in answer.budget.items():
-        title = f"Where the ± of the {name.replace('_', ' ')} comes from, parts in 100"
+        title = f"Where the ± of the {BUDGET_NAMES.get(name, name)} comes from, parts in 100"
         sections.append(Section(title, budget_rows(budget)))
     if with_sum:
         sections.append(Section("The sum", tuple((step.line, "") for step in answer.steps)))

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from assaybench.circuit.products import ALL
 from assaybench.circuit.recovery import Part
 from assaybench.circuit.ways import Recovery
-from assaybench.cli.answer import Section, figure_tree
+from assaybench.cli.answer import Section, figure_tree, table_section
 from assaybench.cli.tables import aligned
 from assaybench.metrology.figure import Budget, Figure, Flag
 from assaybench.metrology.uncertain import nominal
@@ -13,6 +13,7 @@ from assaybench.record import sums
 from assaybench.record.circuit_run import Circuit
 from assaybench.units import write
 
+END_HEADS = ("size", "at most, %", "if alike, %")
 HEADS = ("size", "stage 1, mg", "stage 2, mg", "at most, %", "if alike, %")
 NAMES = {
     "at most": "at_most",
@@ -55,7 +56,7 @@ def view(circuit: Circuit) -> View:
     assumptions = dict.fromkeys(a for found in said for a in found.assumptions)
     return View(
         figures=figures,
-        sections=(_table(circuit), *_sentences(circuit), *_losses(circuit), *_head(circuit)),
+        sections=(*_table(circuit), *_sentences(circuit), *_losses(circuit), *_head(circuit)),
         flags=result.flags,
         assumptions=(*assumptions, *result.assumptions),
         budget=budget,
@@ -78,20 +79,36 @@ def _masses(circuit: Circuit, name: str) -> tuple[float, float]:
     )
 
 
-def _table(circuit: Circuit) -> Section:
-    rows = []
+def _table(circuit: Circuit) -> list[Section]:
+    """The sizes with their two figures, and where 95 in 100 of the truth lie."""
+    rows, ends = [], []
     for part in _parts(circuit):
         con, rerun = _masses(circuit, part.name)
-        cells = [_cell(part.by("at most")), _cell(part.by("equal stages"))]
+        found = [part.by("at most"), part.by("equal stages")]
+        cells = [_cell(recovery) for recovery in found]
         rows.append((part.name, write.short(con, 4), write.short(rerun, 4), *cells))
-    lines = aligned(HEADS, rows)
-    return Section("Gold by size, and recovery of stage 1", tuple((line, "") for line in lines))
+        ends.append((part.name, *map(_ends, found)))
+    return [
+        table_section("Gold by size, and recovery of stage 1", aligned(HEADS, rows)),
+        table_section("95 in 100 of it lie between", aligned(END_HEADS, ends)),
+    ]
 
 
 def _cell(found: Recovery | None) -> str:
     if found is None or found.figure.value is None:
         return "-"
-    return found.figure.text.removesuffix("%").removeprefix("at most").strip()
+    return write.at_place(found.figure.value, -1)
+
+
+def _ends(found: Recovery | None) -> str:
+    """Both ends of an interval, as far as they are known."""
+    if found is None or found.figure.value is None:
+        return "-"
+    low, high = found.figure.low, found.figure.high
+    if low is None or high is None:
+        return found.figure.text
+    place = -1 if high - low >= 0.2 else -2
+    return f"{write.at_place(low, place)} to {write.at_place(high, place)}"
 
 
 def _sentences(circuit: Circuit) -> list[Section]:
@@ -110,8 +127,7 @@ def _losses(circuit: Circuit) -> list[Section]:
         found = "-" if loss.found.value is None else write.short(loss.found.value, 4)
         rows.append((loss.size, found, alike, share))
     heads = ("size", "found behind it, mg", "lost if alike, mg", "share of it")
-    lines = aligned(heads, rows)
-    return [Section("What stage 1 loses", tuple((line, "") for line in lines))]
+    return [table_section("What stage 1 loses", aligned(heads, rows))]
 
 
 def _head(circuit: Circuit) -> list[Section]:

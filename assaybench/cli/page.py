@@ -32,12 +32,15 @@ _ASCII = {
 
 
 def leader(label: str, value: str, indent: int = 2, width: int = WIDTH) -> str:
-    """`label . . . . value`: the value ends at the right edge, dots stand on even columns."""
+    """`label . . . . value`: the value ends at the right edge, dots stand on even columns.
+
+    A label too long for its value leaves the value a line of its own.
+    """
     left = " " * indent + label + " "
     right = " " + value
     room = width - len(left) - len(right)
     if room < 1:
-        return f"{left}{right.strip()}"
+        return f"{left.rstrip()}\n{value.rjust(width)}"
     dots = "".join("." if (len(left) + i + 1) % 2 == 0 else " " for i in range(room))
     return left + dots + right
 

@@ -13,6 +13,7 @@ from assaybench.cli.answer import (
     emit,
     factors_of,
     figure_tree,
+    table_section,
     verdict_tree,
 )
 from assaybench.cli.circuit_view import EMPTY, view
@@ -173,9 +174,8 @@ def _table(found: Results, shown: Sequence[SampleResult]) -> list[Section]:
                 "lost" if lost else _word(sample),
             )
         )
-    lines = aligned(HEADS, rows, LEFT)
     title = f"Samples, {len(shown)} of {len(found.samples)} shown"
-    return [Section(title, tuple((line, "") for line in lines))] if rows else []
+    return [table_section(title, aligned(HEADS, rows, LEFT))] if rows else []
 
 
 def _role(sample: SampleResult) -> str:

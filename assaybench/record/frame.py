@@ -1,0 +1,211 @@
+"""The frame of format 1: how an entry stands in a file, and the link that chains it to all before.
+
+An entry is `[[entry]]`, one `key = value` line for each key in the order n, at, by, kind, the own
+keys of its kind, then `link`, then one empty line:
+
+    [[entry]]
+    n = 7
+    at = 2026-06-09T14:02:11.480+02:00
+    by = "KB"
+    kind = "reading"
+    what = "gold"
+    text = "1.327"
+    unit = "mg"
+    balance = "fine"
+    sample = "KV-017"
+    link = "4be1…"
+
+Own keys stand in the order of the table of kinds; an amendment has its own first, then the keys it
+gives anew in the order of their kind. `link` is the lower-case hex SHA-256 of all bytes from the
+first byte of the `link` line before (of the file, for the first entry) up to this `link` line: each
+byte is covered once, and an append needs only the end of the file.
+
+Every value has one spelling, so reading and writing again gives the same bytes. Where the format
+leaves a choice: kB and MB are 1000 and 1000000 bytes; a line is measured without its line feed; an
+empty list is written `[]`; an entry has at most 60 own keys; whole numbers have at most 18 digits.
+"""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from hashlib import sha256
+from typing import NamedTuple
+
+from assaybench.messages import BadInput
+from assaybench.record import scan
+from assaybench.record.kinds import Kind
+
+LONGEST_LINE = 8_000
+LARGEST_LOG = 16_000_000
+MOST_KEYS = 60
+HEAD = ("n", "at", "by", "kind")
+FIRST_LINE = b"[[entry]]"
+
+Table = Mapping[str, Kind]
+Values = Mapping[str, object]
+
+
+class Place(NamedTuple):
+    """Where a chain stands: the number of its last entry and that entry's link."""
+
+    n: int
+    link: str
+
+
+class Chain:
+    """What the next entry of a file depends on; one byte of memory for each entry before it.
+
+    Attributes:
+        table: the kinds of this file, by name, in the order of the table.
+        n: number of the last entry, 0 when there is none.
+        link: link of the last entry, empty when there is none.
+    """
+
+    __slots__ = ("_kinds", "_names", "_numbers", "_orders", "link", "n", "table")
+
+    def __init__(self, table: Table) -> None:
+        self.table = table
+        self.n = 0
+        self.link = ""
+        self._names = tuple(table)
+        self._numbers = {name: i for i, name in enumerate(table)}
+        self._orders = {name: _order(kind) for name, kind in table.items()}
+        self._kinds = bytearray()
+
+    @property
+    def place(self) -> Place:
+        """Where it stands."""
+        return Place(self.n, self.link)
+
+    @property
+    def tail(self) -> bytes:
+        """The bytes of the file that the next link covers before the next entry begins."""
+        return link_line(self.link) + b"\n\n" if self.n else b""
+
+    def kind_of(self, n: object) -> Kind | None:
+        """The kind of an earlier entry; None when there is no such entry or its kind is unknown."""
+        if isinstance(n, bool) or not isinstance(n, int) or not 1 <= n <= self.n:
+            return None
+        number = self._kinds[n - 1]
+        return self.table[self._names[number]] if number < len(self._names) else None
+
+    def order(self, kind: str, values: Values) -> Mapping[str, int]:
+        """Places of the own keys of an entry; empty for a kind that is not in the table."""
+        own = self._orders.get(kind, {})
+        target = self.kind_of(values.get("entry")) if kind == "amendment" else None
+        if target is None:
+            return own
+        again = {k: len(own) + i for k, i in self._orders[target.name].items() if k not in own}
+        return {**own, **again}
+
+    def step(self, kind: str, link: str) -> None:
+        """Go on by one entry."""
+        self.n += 1
+        self.link = link
+        self._kinds.append(self._numbers.get(kind, len(self._names)))
+
+    def back_to(self, place: Place) -> None:
+        """Take back the steps after a place: the entries behind it were not stored."""
+        self.n, self.link = place
+        del self._kinds[place.n :]
+
+
+def _order(kind: Kind) -> dict[str, int]:
+    return {key.name: i for i, key in enumerate(kind.keys)}
+
+
+class Framed(NamedTuple):
+    """An entry as its bytes, and its link."""
+
+    data: bytes
+    link: str
+
+
+def framed(chain: Chain, at: datetime, by: str, kind: str, values: Values) -> Framed:
+    """The bytes of the next entry of a chain; the chain itself does not move.
+
+    Args:
+        chain: where the file stands.
+        at: time of the entry, with offset and whole milliseconds.
+        by: initials.
+        kind: name of its kind.
+        values: its own keys and values, in any order.
+
+    Raises:
+        BadInput: for a line longer than a log takes, or too many keys.
+        TypeError: for a value that format 1 cannot hold.
+    """
+    if len(values) > MOST_KEYS:
+        raise BadInput.of("frame_keys_many", most=MOST_KEYS)
+    order = chain.order(kind, values)
+    names = sorted(values, key=lambda name: order.get(name, len(order)))
+    head = (("n", chain.n + 1), ("at", at), ("by", by), ("kind", kind))
+    lines = [FIRST_LINE, *_lines(head), *_lines((name, values[name]) for name in names)]
+    body = b"\n".join(lines) + b"\n"
+    link = sha256(chain.tail + body).hexdigest()
+    return Framed(body + link_line(link) + b"\n\n", link)
+
+
+def _lines(pairs: Iterable[tuple[str, object]]) -> Iterable[bytes]:
+    for name, value in pairs:
+        line = written(name, value).encode()
+        if len(line) > LONGEST_LINE:
+            raise BadInput.of("frame_too_long", x=name, n=len(line), most=LONGEST_LINE)
+        yield line
+
+
+def link_line(link: str) -> bytes:
+    """The line of a link, without its line feed."""
+    return f'link = "{link}"'.encode()
+
+
+def written(name: str, value: object) -> str:
+    """The line of a key and its value, each in its one spelling.
+
+    Raises:
+        TypeError: for what format 1 cannot hold: a float, a time without offset or with parts of a
+            millisecond, text with control signs or not in NFC, a list within a list.
+    """
+    if isinstance(value, (list, tuple)):
+        spelled = f"[{', '.join(_part(part) for part in value)}]"
+        value = list(value)
+    else:
+        spelled = _scalar(value)
+    line = f"{name} = {spelled}"
+    if not _reads_back(line, name, value):
+        raise _cannot_hold(value)
+    return line
+
+
+def _part(part: object) -> str:
+    if isinstance(part, Mapping):
+        inside = ", ".join(f"{name} = {_scalar(value)}" for name, value in part.items())
+        return f"{{ {inside} }}"
+    return _scalar(part)
+
+
+def _scalar(value: object) -> str:
+    match value:
+        case str():
+            return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'
+        case bool():
+            return "true" if value else "false"
+        case int():
+            return str(value)
+        case datetime():
+            return value.isoformat(timespec="milliseconds")
+        case _:
+            raise _cannot_hold(value)
+
+
+def _reads_back(line: str, name: str, value: object) -> bool:
+    """Whether the reader reads just this; so the writer can never write what it would refuse."""
+    try:
+        key, at = scan.key(line, 0)
+        found, end = scan.value(line, at)
+    except (scan.Wrong, scan.Cut):
+        return False
+    return end == len(line) and key == name and found == value
+
+
+def _cannot_hold(value: object) -> TypeError:
+    return TypeError(f"format 1 cannot hold {value!r:.60}")

@@ -1,0 +1,92 @@
+"""The strict check of a whole entry against the entries before it, for the log and the register.
+
+The frame says whether the bytes are as they were written; this says whether what they hold is what
+the table of kinds allows. The program never writes an entry that fails it, so a fault in a sound
+file means that something else wrote it.
+"""
+
+from assaybench.messages import BadInput, quoted, say
+from assaybench.record import check
+from assaybench.record.frame import Chain, Values
+from assaybench.record.kinds import Key, Kind
+
+STAY = ("opened", "amendment", "withdrawn", "recovered", "session", "results", "sealed")
+"""Kinds that are neither amended nor withdrawn: the log's own, and corrections themselves.
+
+A correction is corrected by another amendment of the entry it is about."""
+LOG_BEGINS = "opened"
+_INITIALS = Key("by", "initials", "who made the entry")
+
+
+def faults(chain: Chain, by: str, kind: str, values: Values) -> list[str]:
+    """Every fault of the next entry of a chain, one sentence each; empty when it may be written.
+
+    Kinds and keys that the table does not hold are faults here; a reader that meets them in a
+    sound file keeps them and says that a newer program wrote them.
+    """
+    found = _of(_INITIALS, by)
+    known = chain.table.get(kind)
+    if known is None:
+        choices = ", ".join(chain.table)
+        return [*found, say("kind_unknown", x=quoted(kind), choices=choices)]
+    found += _place(chain, kind)
+    target = _target(chain, kind, values, found)
+    for name, line in check.faults(known, values, target if kind == "amendment" else None):
+        found.append(f"{name}: {line}" if name else line)
+    return found
+
+
+def normal(chain: Chain, kind: str, values: Values) -> dict[str, object]:
+    """Values as they are stored: text in NFC without blanks at its ends; else as they were given.
+
+    Raises:
+        BadInput: for a value that its key does not allow.
+    """
+    keys = dict(chain.table[kind].by_name)
+    target = chain.kind_of(values.get("entry"))
+    if kind == "amendment" and target is not None:
+        keys = {**target.by_name, **keys}
+    return {name: check.value(keys[name], value) for name, value in values.items()}
+
+
+def _of(key: Key, value: object) -> list[str]:
+    try:
+        check.value(key, value)
+    except BadInput as fault:
+        return [f"{key.name}: {line}" for line in fault.lines]
+    return []
+
+
+def is_log(chain: Chain) -> bool:
+    """Whether a file is a log, not a register: its first kind tells."""
+    return next(iter(chain.table)) == LOG_BEGINS
+
+
+def _place(chain: Chain, kind: str) -> list[str]:
+    """The first entry opens the file; nothing follows a seal."""
+    first = next(iter(chain.table))
+    if (chain.n == 0) != (kind == first):
+        code = "entry_first" if chain.n == 0 else "entry_not_first"
+        return [say(code, first=first)]
+    last = chain.kind_of(chain.n)
+    if is_log(chain) and last is not None and last.name == "sealed":
+        return [say("log_sealed")]
+    return []
+
+
+def _target(chain: Chain, kind: str, values: Values, found: list[str]) -> Kind | None:
+    """The kind of the entry that an amendment or a withdrawal names."""
+    if kind not in ("amendment", "withdrawn"):
+        return None
+    n = values.get("entry")
+    if n is None:
+        return None
+    target = chain.kind_of(n)
+    if target is None:
+        found.append(say("entry_unknown", x=quoted(str(n)), most=chain.n))
+        return None
+    if target.name in STAY:
+        found.append(say("entry_stays", n=n, kind=target.name))
+    elif kind == "amendment" and not set(values) - {"entry", "reason"}:
+        found.append(say("amendment_empty", choices=", ".join(target.by_name)))
+    return target
