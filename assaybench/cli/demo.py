@@ -23,7 +23,7 @@ def command(**typed: Any) -> None:
     shape = style(
         as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=[]
     )
-    answers = demo()
+    answers = demo(with_sum=typed["as_sum"])
     if typed["as_json"]:
         tree = {
             "format": FORMAT,
@@ -40,10 +40,13 @@ def command(**typed: Any) -> None:
         emit(answer, shape)
 
 
-def demo() -> dict[str, Answer]:
+def demo(*, with_sum: bool = False) -> dict[str, Answer]:
     """The answer of every demo sheet, by its file name."""
     folder = demo_folder()
-    return {name: results.answer(name, folder.joinpath(name).read_bytes()) for name in SHEETS}
+    return {
+        name: results.answer(name, folder.joinpath(name).read_bytes(), with_sum=with_sum)
+        for name in SHEETS
+    }
 
 
 def demo_folder() -> Traversable:

@@ -27,6 +27,7 @@ from assaybench.record.circuit_run import circuit_of
 from assaybench.record.handsheet import Sheet
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, SampleResult, results
+from assaybench.record.sums import Step
 from assaybench.record.wholes import Whole, wholes
 
 HEADS = ("sample", "", "gold, mg", "g/t, assay ±", "weighing says")
@@ -81,7 +82,8 @@ def command(**typed: Any) -> None:
         as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=[]
     )
     name = typed["file"][0]
-    emit(answer(name, read_file(name), typed["samples"]), shape)
+    found = answer(name, read_file(name), typed["samples"], with_sum=typed["as_sum"])
+    emit(found, shape)
 
 
 def read_file(name: str) -> bytes:
@@ -97,13 +99,16 @@ def read_file(name: str) -> bytes:
         raise BadInput.of("file_unreadable", x=quoted(name), why=why.lower()) from fault
 
 
-def answer(name: str, content: bytes, only: Sequence[str] = ()) -> Answer:
+def answer(
+    name: str, content: bytes, only: Sequence[str] = (), *, with_sum: bool = False
+) -> Answer:
     """The answer of `results`.
 
     Args:
         name: what the file is called, for faults.
         content: its bytes.
         only: ids of samples to show in full; empty shows all in one table.
+        with_sum: whether the sums of the samples are asked for.
 
     Raises:
         BadInput: every fault of the sheet, each led by the file and its place.
@@ -152,12 +157,16 @@ def answer(name: str, content: bytes, only: Sequence[str] = ()) -> Answer:
             )
         ),
         coverage=factors_of([*printed, *extra.figures.values()]),
-        steps=(*(line for s in shown for line in sample_sums.sample_sum(found, s)), *extra.steps),
+        steps=(*_sums(found, shown if with_sum else ()), *extra.steps),
         records=_records(sheet, found, made, shown)
         | {"wholes": [_whole_tree(whole) for whole in joined]}
         | extra.records,
         budget=extra.budget,
     )
+
+
+def _sums(found: Results, shown: Sequence[SampleResult]) -> list[Step]:
+    return [line for sample in shown for line in sample_sums.sample_sum(found, sample)]
 
 
 def _table(found: Results, shown: Sequence[SampleResult]) -> list[Section]:

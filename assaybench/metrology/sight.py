@@ -186,20 +186,21 @@ def _reason(
     least = found.least_single_mg
     if code == "wider_than_aim" and least is not None:
         code = "bead_too_light"
-    return say(
-        code,
-        m=shown,
-        U=wide,
-        unit=unit.symbol,
-        div=write.short(mass / balance.step_mg, 4),
-        pct=write.percent(expanded / mass) if mass > 0 else "",
-        aim=write.short(aim * 100),
-        need=write.significant((least or 0.0) * per_mg, 2),
-        LD=write.significant(found.detection_mg * per_mg, 2),
-        grade=grade,
-        tenfold=write.significant(found.tenfold_mg * per_mg, 2),
-        cal=write.percent(coverage_factor(math.inf) * (balance.calibration or 0.0)),
-    )
+    pct = write.percent(expanded / mass) if mass > 0 else ""
+    fields = {"m": shown, "U": wide, "unit": unit.symbol, "pct": pct, "grade": grade}
+    fields["aim"] = write.short(aim * 100)
+    match code:
+        case "bead_too_light":
+            fields["div"] = write.short(mass / balance.step_mg, 4)
+            fields["need"] = write.significant((least or 0.0) * per_mg, 2)
+        case "wider_than_aim":
+            alone = coverage_factor(math.inf) * (balance.calibration or 0.0)
+            fields["cal"] = write.percent(alone)
+        case "not_detected":
+            fields["LD"] = write.significant(found.detection_mg * per_mg, 2)
+        case "detected_rough":
+            fields["tenfold"] = write.significant(found.tenfold_mg * per_mg, 2)
+    return say(code, **fields)
 
 
 def finest_place(weighing: Weighing, unit: Unit = MILLIGRAM) -> int | None:

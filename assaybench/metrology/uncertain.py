@@ -54,6 +54,7 @@ class Sources:
         self._sources: dict[str, _Source] = {}
         self._names: dict[Any, str] = {}
         self._correlations: dict[tuple[str, str], float] = {}
+        self._doubts: dict[int, tuple[Uncertain, Doubt]] = {}
 
     def variable(
         self,
@@ -109,12 +110,22 @@ class Sources:
         if one.spread != two.spread:
             raise ValueError(f"{first} and {second} must share one spread to be correlated")
         self._correlations[first, second] = r
+        self._doubts.clear()
 
     def doubt(self, result: Uncertain) -> Doubt:
         """Uncertainty, degrees of freedom, k and budget of a result.
 
         Source: GUM 5.1.2 equation (10) and 5.2.2 equation (13); G.4.1 for the degrees of freedom.
         """
+        known = self._doubts.get(id(result))
+        if known is not None:
+            return known[1]
+        found = self._doubt(result)
+        # the result is kept beside its doubt, so that its identity is not given to another
+        self._doubts[id(result)] = (result, found)
+        return found
+
+    def _doubt(self, result: Uncertain) -> Doubt:
         parts = self._parts(result)
         covariances = {
             pair: 2 * parts[pair[0]] * parts[pair[1]] * r
