@@ -250,7 +250,7 @@ def test_an_unmeasured_spread_makes_the_verdict_at_best() -> None:
     lot = blank_of_lot(sources, "L-1", "gold", charges(MASSES))
     bead = Mass(sources.variable("bead", 0.3, 0.001), (0.001,), spread_known=False)
     net = net_of_blank(sources, "A", bead, [Use(lot, 30.0, "A1")])
-    assert net.verdict.text == "at best above the blank"
+    assert net.verdict.text == "at best: above the blank"
 
 
 def test_masses_are_made_of_weighings() -> None:
@@ -333,7 +333,7 @@ def test_a_coarse_balance_prints_a_barren_charge_as_below_its_limit() -> None:
     found = net.levels.times(1000 / 30.0)
     figure = report(sources, net.mg * 1000 / 30.0, found, "g/t")
     assert figure.text == "< 0.45 g/t"
-    assert net.verdict.text == "at best not detected"
+    assert net.verdict.text == "at best: not detected"
     assert balance.step_mg * 1000 / 30 == pytest.approx(0.333, abs=5e-4)
 
 
