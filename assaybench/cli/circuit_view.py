@@ -138,6 +138,11 @@ def _head(circuit: Circuit) -> list[Section]:
 def _record(circuit: Circuit, part: Part) -> dict[str, object]:
     con, rerun = _masses(circuit, part.name)
     found = {NAMES[r.way]: figure_tree(r.figure) for r in part.recoveries}
+    ends = {
+        NAMES[r.way]: dict(zip(("low", "high"), r.bracket, strict=True))
+        for r in part.recoveries
+        if r.bracket is not None
+    }
     lost = next((loss for loss in circuit.result.losses if loss.size == part.name), None)
     if lost is not None:
         found |= {"found_behind": figure_tree(lost.found), "lost_if_alike": figure_tree(lost.alike)}
@@ -147,6 +152,7 @@ def _record(circuit: Circuit, part: Part) -> dict[str, object]:
         "rerun_mg": rerun,
         "share_of_loss": None if lost is None else lost.share,
         "figures": found,
+        "brackets": ends,
     }
 
 

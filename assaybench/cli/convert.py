@@ -96,12 +96,18 @@ def _figure(text: str) -> Typed:
 
 
 def _split(text: str) -> tuple[str, Unit | None]:
-    """The number of a figure with a compound unit behind it, and that unit if there is one."""
+    """The number of a figure with a compound unit behind it, and that unit if there is one.
+
+    Raises:
+        BadInput: when one of its masses is not clear, as AT in mg/AT.
+    """
     cleaned = parse.clean(text)[: parse.MOST_CHARACTERS]
     at = next((i for i, sign in enumerate(cleaned) if sign.isalpha()), len(cleaned))
     try:
         return cleaned[:at].strip(), registry.resolve(cleaned[at:])
     except BadInput:
+        if any(table.refusal(part) for part in cleaned[at:].split("/")):
+            raise
         return cleaned, None
 
 

@@ -191,15 +191,14 @@ class _Report:
         return {"mass": mass, "divisions": divisions}
 
     def _least_mass(self) -> Figure:
-        least = self.limits.least_single_mg
+        least = self.limits.least_single
         if least is None:
             calibration = write.percent(2 * (self.balance.calibration or 0.0))
             why = f"no mass can meet this aim: the calibration alone is ± {calibration} %"
             return not_determinable(self.unit.symbol, why, layer="weighing")
         lower = self.balance.spread_mg is None
-        return self._limit(
-            least, "at best: the spread of this balance is not measured" if lower else ""
-        )
+        why = "at best: the spread of this balance is not measured" if lower else ""
+        return self._limit(least.mass_mg, why)
 
     def _rows(self, figures: dict[str, Figure]) -> tuple[tuple[str, str], ...]:
         aim = write.short(self.aim * 100)

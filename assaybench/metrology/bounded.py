@@ -2,14 +2,15 @@
 
 A share R = A/(A + B) of two measured amounts keeps its interval inside 0..1 although A or B may be
 read below zero. The distribution function is closed form while both amounts are far from zero,
-renormalised while one is near, and a fixed Gauss quadrature over the densities cut at zero while
-both are near. There is no random sampling: a sealed figure must recompute to the last digit.
+and a fixed Gauss quadrature over the densities cut at zero while one or both are near. There is no
+random sampling: a sealed figure must recompute to the last digit.
 Method version 1, section 5; E. C. Fieller, Biometrika 24 (1932) 428 for the closed form.
 """
 
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from assaybench.metrology.figure import COVERAGE, Interval
 from assaybench.metrology.special import integrate, phi
@@ -18,6 +19,8 @@ NEAR = 4.0
 """An amount below four times its u is near zero: cutting it there is felt above 3 in 100 000."""
 _REACH = 9.0
 _STEPS = 60
+_NODES = 20
+_LEAST_MASS = 1e-40
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,27 +80,30 @@ def share_cdf(r: float, pair: Pair) -> float:
         r: a share of one.
         pair: the two amounts.
 
-    Source: method version 1, section 5 (closed, renormalised and truncated forms).
+    Where only one amount is near zero the truncated form stands for the method's renormalised one,
+    (F(r) - F(0))/(F(1) - F(0)): they agree while that one is right, and the truncated form also
+    rises steadily and stays inside 0..1 where it is not.
+
+    Raises:
+        ValueError: when both lie so far below zero that no share can be given.
+
+    Source: method version 1, section 5 (closed and truncated forms).
     """
     if r < 0:
         return 0.0
     if r >= 1:
         return 1.0
-    if pair.a_near_zero and pair.b_near_zero:
-        return _both_cut(r, pair)
-    closed = _closed(r, pair)
-    if not pair.a_near_zero and not pair.b_near_zero:
-        return closed
-    low, high = _closed(0.0, pair), _closed(1.0, pair)
-    return (closed - low) / (high - low)
+    if pair.a_near_zero or pair.b_near_zero:
+        return _cut(r, pair)
+    return _closed(r, pair)
 
 
 def _closed(r: float, pair: Pair) -> float:
     return _step(r * pair.b - (1 - r) * pair.a, _spread(pair, -(1 - r), r))
 
 
-def _both_cut(r: float, pair: Pair) -> float:
-    """Both densities cut at zero: the part of the quarter plane below A = B·r/(1 - r)."""
+def _cut(r: float, pair: Pair) -> float:
+    """The densities cut at zero: the part of the quarter plane below A = B·r/(1 - r)."""
     if pair.u_a == 0:
         return 1.0  # A is exactly zero or less, B may be anything: the share is 0
     if pair.u_b == 0:
@@ -114,9 +120,23 @@ def _both_cut(r: float, pair: Pair) -> float:
         centre = pair.a + slope * (b - pair.b)
         return _step(limit - centre, own) - _step(-centre, own)
 
-    part = integrate(lambda b: density(b) * below(b, b * r / (1 - r)), 0.0, top)
-    whole = integrate(lambda b: density(b) * below(b, math.inf), 0.0, top)
-    return min(part / whole, 1.0) if whole > 0 else float("nan")
+    def mass(odds: float) -> float:
+        """Mass with A below B·odds, in panels that hold no more than one steep step each."""
+        ends = [0.0, top, pair.b - 6 * pair.u_b, pair.b]
+        for steep in (odds - slope, -slope):
+            if steep and math.isfinite(steep):
+                step = (pair.a - slope * pair.b) / steep
+                ends += [step + z * own / steep for z in (-6.0, 0.0, 6.0)]
+        inner = sorted(x for x in ends if 0.0 <= x <= top)
+        return math.fsum(
+            integrate(lambda b: density(b) * below(b, b * odds if b else 0.0), low, high, _NODES)
+            for low, high in pairwise(inner)
+        )
+
+    whole = mass(math.inf)
+    if whole < _LEAST_MASS:
+        raise ValueError("A and B lie too far below zero: no share of them can be given")
+    return min(mass(r / (1 - r)) / whole, 1.0)
 
 
 def equal_stages_cdf(r: float, pair: Pair) -> float:

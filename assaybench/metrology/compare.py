@@ -17,6 +17,8 @@ from assaybench.metrology.special import (
     t_quantile,
 )
 
+NO_DOUBT = 1e-12
+"""A spread below this share of the figures is the rounding of the machine, not of the work."""
 SHOWN = 0.95
 """The probability from which on `above` and `below` are said (and 1 less it on the other side)."""
 
@@ -86,11 +88,15 @@ def difference(
 
     Source: ISO/IEC 17043 and ISO 13528 for E_n (from memory); GUM G.4.1 for the degrees of freedom.
     """
-    u2 = u_a**2 + u_b**2 - 2 * covariance
-    if u2 <= 0:
+    apart = u_a**2 + u_b**2
+    u2 = apart - 2 * covariance
+    if abs(covariance) > u_a * u_b * (1 + 1e-9):
+        raise ValueError("the covariance is larger than the doubts allow")
+    if u2 <= NO_DOUBT * apart:
         raise ValueError("the difference has no doubt: nothing can be judged")
     u = math.sqrt(u2)
-    dof = welch_satterthwaite([(u_a, dof_a), (u_b, dof_b)])
+    # u_c⁴ holds the covariance, the terms below it do not (GUM G.4.1 as far as it goes)
+    dof = welch_satterthwaite([(u_a, dof_a), (u_b, dof_b)]) * (u2 / apart) ** 2
     value = a - b
     k_a, k_b = coverage_factor(dof_a), coverage_factor(dof_b)
     en = value / math.sqrt((k_a * u_a) ** 2 + (k_b * u_b) ** 2 - 2 * k_a * k_b * covariance)
@@ -138,7 +144,8 @@ def welch(first: Sequence[float], second: Sequence[float]) -> Difference:
         raise ValueError("two runs of each are the least that can be compared")
     u_1, u_2 = (math.sqrt(variance(runs) / len(runs)) for runs in (first, second))
     dof = welch_satterthwaite([(u_1, len(first) - 1), (u_2, len(second) - 1)])
-    return _of_means(fmean(second) - fmean(first), math.hypot(u_1, u_2), dof)
+    gain, u = fmean(second) - fmean(first), math.hypot(u_1, u_2)
+    return _of_means(gain, u, dof, [*first, *second])
 
 
 def paired(first: Sequence[float], second: Sequence[float]) -> Difference:
@@ -153,11 +160,11 @@ def paired(first: Sequence[float], second: Sequence[float]) -> Difference:
         raise ValueError("pairs need as many runs after as before, two at least")
     differences = [b - a for a, b in zip(first, second, strict=True)]
     u = math.sqrt(variance(differences) / len(differences))
-    return _of_means(fmean(differences), u, len(differences) - 1)
+    return _of_means(fmean(differences), u, len(differences) - 1, [*first, *second])
 
 
-def _of_means(value: float, u: float, dof: float) -> Difference:
-    if u <= 0:
+def _of_means(value: float, u: float, dof: float, runs: Sequence[float]) -> Difference:
+    if u <= NO_DOUBT * max(abs(run) for run in runs):
         raise ValueError("the runs have no spread: nothing can be judged")
     k = t_quantile((1 + COVERAGE) / 2, dof)
     return Difference(value, u, dof, k, None, 2 * t_cdf(-abs(value) / u, dof))

@@ -22,6 +22,8 @@ from assaybench.units.table import MILLIGRAM, Unit
 TENFOLD = 10
 """L_Q = 10·σ0: the mass whose relative standard uncertainty is 10 % (Currie 1968)."""
 MOST_SUGGESTED_REPEATS = 10
+_MOST_STEPS = 12
+_ENDLESS = 1e15
 
 _detection_factor = cache(detection_factor)
 """δ(ν) takes a millisecond or two and is asked for at every weighing."""
@@ -44,15 +46,15 @@ class Limits(NamedTuple):
         critical_mg: L_C; a net below it cannot be told from zero.
         detection_mg: L_D; a mass that is detected 95 times in 100.
         tenfold_mg: L_Q = 10·σ0; below it a figure is rough.
-        least_mg: least mass within the aim for a weighing like this one; None when no mass can.
-        least_single_mg: the same for one reading and one zero.
+        least: least mass within the aim for a weighing like this one; None when no mass can.
+        least_single: the same for one reading and one zero.
     """
 
     critical_mg: float
     detection_mg: float
     tenfold_mg: float
-    least_mg: float | None
-    least_single_mg: float | None
+    least: "Least | None"
+    least_single: "Least | None"
 
 
 def doubt_of(balance: Balance, u0_mg: float, u_shared_mg: float) -> tuple[float, float]:
@@ -64,11 +66,6 @@ def doubt_of(balance: Balance, u0_mg: float, u_shared_mg: float) -> tuple[float,
     """
     dof = welch_satterthwaite([(u0_mg, balance.dof), (u_shared_mg, math.inf)])
     return math.hypot(u0_mg, u_shared_mg), coverage_factor(dof)
-
-
-def single_doubt(balance: Balance) -> tuple[float, float]:
-    """u_c in mg and k of one reading and one zero."""
-    return doubt_of(balance, u0(balance, 1, 1), balance.u_shared_mg)
 
 
 def least_mass(aim: float, balance: Balance, u_c_mg: float, k: float) -> float | None:
@@ -86,10 +83,44 @@ def least_mass(aim: float, balance: Balance, u_c_mg: float, k: float) -> float |
     return k * u_c_mg / math.sqrt(room) if room > 0 else None
 
 
+class Least(NamedTuple):
+    """The least mass within an aim, mg, and the coverage factor that holds there."""
+
+    mass_mg: float
+    k: float
+
+
+def least(aim: float, balance: Balance, u0_mg: float, u_shared_mg: float) -> Least | None:
+    """m_min with the k that holds at that mass; None when the calibration exceeds the aim.
+
+    The calibration is well known and grows with the mass, so that k falls: from the k without it
+    the least mass is stepped down as long as k at the new mass does not exceed the one used.
+    """
+    u_c, k = doubt_of(balance, u0_mg, u_shared_mg)
+    found: Least | None = None
+    for _ in range(_MOST_STEPS):
+        mass = least_mass(aim, balance, u_c, k)
+        if mass is not None and _factor_at(balance, u0_mg, u_shared_mg, mass) <= k:
+            found = Least(mass, k)
+        at = _ENDLESS if mass is None else mass
+        lower = _factor_at(balance, u0_mg, u_shared_mg, at)
+        if lower >= k:
+            break
+        k = lower
+    return found
+
+
+def _factor_at(balance: Balance, u0_mg: float, u_shared_mg: float, mass_mg: float) -> float:
+    """k of a mass, its calibration among the well-known terms."""
+    known = math.hypot(u_shared_mg, mass_mg * (balance.calibration or 0.0))
+    return coverage_factor(welch_satterthwaite([(u0_mg, balance.dof), (known, math.inf)]))
+
+
 def relative_expanded(mass_mg: float, balance: Balance, times: int) -> float:
     """U/m of a mass weighed so many times, each with its own zero, as a share of one."""
-    u_c, k = doubt_of(balance, u0(balance, times, times), balance.u_shared_mg)
-    return k * math.hypot(u_c / mass_mg, balance.calibration or 0.0)
+    spread, shared = u0(balance, times, times), balance.u_shared_mg
+    k = _factor_at(balance, spread, shared, mass_mg)
+    return k * math.hypot(spread / mass_mg, shared / mass_mg, balance.calibration or 0.0)
 
 
 def limits(weighing: Weighing, balance: Balance, aim: float) -> Limits:
@@ -99,8 +130,8 @@ def limits(weighing: Weighing, balance: Balance, aim: float) -> Limits:
         critical_mg=one_sided_factor(weighing.dof) * sigma,
         detection_mg=_detection_factor(weighing.dof) * sigma,
         tenfold_mg=TENFOLD * sigma,
-        least_mg=least_mass(aim, balance, *doubt_of(balance, sigma, weighing.u_shared_mg)),
-        least_single_mg=least_mass(aim, balance, *single_doubt(balance)),
+        least=least(aim, balance, sigma, weighing.u_shared_mg),
+        least_single=least(aim, balance, u0(balance, 1, 1), balance.u_shared_mg),
     )
 
 
@@ -132,7 +163,7 @@ def code_of(mass_mg: float, u_mg: float, limits: Limits, *, spread_known: bool) 
         return "not_detected"
     if mass_mg < limits.tenfold_mg:
         return "detected_rough"
-    if limits.least_mg is None or mass_mg < limits.least_mg:
+    if limits.least is None or mass_mg < limits.least.mass_mg:
         return "wider_than_aim"
     return "within_aim" if spread_known else "aim_not_shown"
 
@@ -159,6 +190,8 @@ def verdict(
     found = limits(weighing, balance, aim)
     known = balance.spread_mg is not None
     code = code_of(weighing.net_mg, doubt.u, found, spread_known=known)
+    if code == "wider_than_aim" and doubt.k * doubt.u <= aim * weighing.net_mg:
+        code = "within_aim" if known else "aim_not_shown"
     if not weighing.agrees:
         code = "readings_disagree"
     reason = _reason(code, weighing, balance, aim, doubt, found, unit, grade)
@@ -183,16 +216,17 @@ def _reason(
     shown, wide = write.value_and_expanded(
         mass * per_mg, expanded * per_mg, finest=finest_place(weighing, unit)
     )
-    least = found.least_single_mg
-    if code == "wider_than_aim" and least is not None:
-        code = "bead_too_light"
+    needed = found.least_single
+    if code == "wider_than_aim" and needed is not None:
+        code = "bead_too_light" if needed.mass_mg > mass else "wider_zero_moved"
     pct = write.percent(expanded / mass) if mass > 0 else ""
     fields = {"m": shown, "U": wide, "unit": unit.symbol, "pct": pct, "grade": grade}
     fields["aim"] = write.short(aim * 100)
     match code:
         case "bead_too_light":
             fields["div"] = write.short(mass / balance.step_mg, 4)
-            fields["need"] = write.significant((least or 0.0) * per_mg, 2)
+            mass_needed = needed.mass_mg if needed is not None else 0.0
+            fields["need"] = write.significant_up(mass_needed * per_mg, 2)
         case "wider_than_aim":
             alone = coverage_factor(math.inf) * (balance.calibration or 0.0)
             fields["cal"] = write.percent(alone)

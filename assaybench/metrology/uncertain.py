@@ -21,6 +21,8 @@ Uncertain: TypeAlias = Any
 """A float, or a number of the `uncertainties` package (which ships no types)."""
 
 COVARIANCE = "covariance of the inputs"
+CANCELLED = 1e-15
+"""A share this small is the rounding of a source that cancels, and no row of a budget."""
 
 
 class _Source(NamedTuple):
@@ -149,7 +151,11 @@ class Sources:
         )
         # a part of a spread may count less than one degree of freedom; no spread does
         dof = max(dof, 1.0)
-        shares = [Share(row, part / variance) for row, part in rows.items()] if variance else []
+        shares = [
+            Share(row, part / variance)
+            for row, part in rows.items()
+            if variance and abs(part) > CANCELLED * variance
+        ]
         shares.sort(key=lambda share: -share.share)
         return Doubt(math.sqrt(variance), dof, coverage_factor(dof), tuple(shares))
 

@@ -275,5 +275,5 @@ def _reading_flags(balance: Balance, readings: Sequence[Reading]) -> tuple[Flag,
     return tuple(
         flag("digit_not_shown", text=r.text, d=f"{write.short(balance.step_mg)} mg")
         for r in readings
-        if (r.mg / step).denominator != 1
+        if abs(r.mg / step - round(r.mg / step)) > abs(r.mg / step) / 10**9
     )

@@ -27,16 +27,16 @@ def _balance_with(spread_mg: float, spread_dof: float = math.inf) -> Balance:
 
 def least_mass_by_spread(*, spread_g: float, aim: float) -> dict[str, float | str]:
     """Least mass, g, of a balance whose repeatability is its only doubt; aim a share of one."""
-    found = _limits(_balance_with(spread_g * 1000), aim).least_single_mg
-    return {"least_g": math.nan if found is None else found / 1000}
+    found = _limits(_balance_with(spread_g * 1000), aim).least_single
+    return {"least_g": math.nan if found is None else found.mass_mg / 1000}
 
 
 def least_mass_by_rounding(
     *, step_mg: float, spread_mg: float, aim: float
 ) -> dict[str, float | str]:
     """Least mass where the spread is below 0.41 d: in mg, and in divisions d."""
-    found = _limits(Balance("balance", step_mg=step_mg, spread_mg=spread_mg), aim).least_single_mg
-    least = math.nan if found is None else found
+    found = _limits(Balance("balance", step_mg=step_mg, spread_mg=spread_mg), aim).least_single
+    least = math.nan if found is None else found.mass_mg
     return {"least_mg": least, "least_divisions": least / step_mg}
 
 

@@ -9,9 +9,9 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from assaybench.metrology.sight import TENFOLD, Limits, single_doubt
+from assaybench.metrology.sight import TENFOLD, Least, Limits
 from assaybench.metrology.uncertain import Doubt
-from assaybench.metrology.weighing import ROUNDING_FLOOR, Balance, Reading, Weighing
+from assaybench.metrology.weighing import ROUNDING_FLOOR, Balance, Reading, Weighing, u0
 from assaybench.units.table import MILLIGRAM, Unit
 from assaybench.units.write import Number, short, with_unit
 
@@ -103,8 +103,8 @@ class WeighingSum(NamedTuple):
             ),
             self._step("L_Q", f"{TENFOLD} × {self._n(u0)}", limits.tenfold_mg),
         ]
-        if limits.least_single_mg is not None:
-            lines.append(self._least(aim, limits.least_single_mg))
+        if limits.least_single is not None:
+            lines.append(self._least(aim, limits.least_single))
         return tuple(lines)
 
     def _net(self) -> Step:
@@ -139,11 +139,12 @@ class WeighingSum(NamedTuple):
         net, d = self.weighing.net_mg, self.balance.step_mg
         return step("divisions", f"{self._n(net)} / {self._n(d)}", net / d)
 
-    def _least(self, aim: float, least_mg: float) -> Step:
+    def _least(self, aim: float, least: Least) -> Step:
         """m_min of one reading and one zero."""
-        u_c, k = single_doubt(self.balance)
+        k = least.k
+        u_c = math.hypot(u0(self.balance, 1, 1), self.balance.u_shared_mg)
         root = f"√({n(aim)}^2 - ({n(k)} × {n(self.balance.calibration or 0)})^2)"
-        return self._step("m_min", f"{n(k)} × {self._n(u_c)} / {root}", least_mg)
+        return self._step("m_min", f"{n(k)} × {self._n(u_c)} / {root}", least.mass_mg)
 
 
 def of_runs(

@@ -116,7 +116,7 @@ def unit(text: str, wanted: Collection[Quantity]) -> Unit:
     """
     found = BY_SPELLING.get(text)
     if found is None or found is ONE:
-        refused = table.REFUSED.get(text) or table.REFUSED.get(text.lower())
+        refused = table.refusal(text)
         if refused is not None:
             raise BadInput.of("unit_unclear", x=quoted(text)[1:-1], choices=refused)
         raise BadInput.of("unit_unknown", x=quoted(text)[1:-1], choices=_nearest(text, wanted))
@@ -172,11 +172,16 @@ def figure(text: str, wanted: Collection[Quantity], *, example: str = "0.31 mg")
     value = number(match["number"])
     u, expanded = _doubts(match, value, found, text, wanted)
     below = match["below"] is not None
-    return Typed(text.strip(), value, found, u, expanded, below, _decimals(match["number"]))
+    if below and value <= 0:
+        raise BadInput.of("number_not_positive", x=quoted(text), what="a limit")
+    shown = " ".join(text.split())
+    return Typed(shown, value, found, u, expanded, below, _decimals(match["number"]))
 
 
 def _unit_of(match: re.Match[str], text: str, wanted: Collection[Quantity]) -> Unit:
     if match["unit"]:
+        if not choices(wanted):
+            raise BadInput.of("unit_not_wanted", x=quoted(text))
         return unit(match["unit"], wanted)
     if "number" in wanted:
         return ONE
@@ -248,7 +253,8 @@ def share(text: str, what: str, least: float, most: float) -> Fraction:
     if match is None:
         raise BadInput.of("percent_unreadable", x=quoted(text))
     value = Fraction(number(match[1])) / (100 if match[2] == "%" else 1000)
-    if not least <= value * 100 <= most:
+    # a bound such as 0.001 is meant in decimal, not as the binary number next to it
+    if not Fraction(str(least)) <= value * 100 <= Fraction(str(most)):
         raise BadInput.of(
             "percent_range",
             x=quoted(text),
@@ -288,13 +294,21 @@ def joined(tokens: list[str]) -> list[str]:
     result: list[str] = []
     for token in tokens:
         last = result[-1] if result else ""
-        open_number = bool(re.fullmatch(rf"<?\s*{_NUMBER}(\([0-9.,]+\))?(\s*±\s*{_NUMBER})?", last))
+        open_number = _awaits_unit(last, token)
         sign = clean(token) == "±" or last.endswith("±")
         if result and ((open_number and _is_unit(token)) or (sign and _starts_figure(last))):
             result[-1] = f"{last} {clean(token) if sign else token}"
         else:
             result.append(token)
     return result
+
+
+def _awaits_unit(text: str, unit: str) -> bool:
+    """Whether a figure still lacks this unit: none yet, or `3.2 g/t ± 5` before % or g/t."""
+    if re.fullmatch(rf"<?\s*{_NUMBER}(\([0-9.,]+\))?(\s*±\s*{_NUMBER})?", text):
+        return True
+    doubted = re.fullmatch(rf"{_NUMBER}\s+(\S+)\s*±\s*{_NUMBER}", text)
+    return doubted is not None and unit in {"%", doubted[1]}
 
 
 def _starts_figure(text: str) -> bool:

@@ -41,7 +41,7 @@ def resolve(text: str) -> Unit:
     known = BY_SPELLING.get(text)
     if known is not None and known is not table.ONE:
         return known
-    refused = table.REFUSED.get(text)
+    refused = table.refusal(text)
     if refused is not None:
         raise BadInput.of("unit_unclear", x=quoted(text)[1:-1], choices=refused)
     above, stroke, below = text.partition("/")
@@ -62,7 +62,7 @@ def _listed_mass(part: str, whole: str) -> Unit:
     unit = BY_SPELLING.get(part)
     if unit is not None and unit.quantity == "mass":
         return unit
-    refused = table.REFUSED.get(part)
+    refused = table.refusal(part)
     if refused is not None:
         raise BadInput.of("unit_unclear", x=quoted(part)[1:-1], choices=refused)
     masses = ", ".join(u.symbol for u in table.UNITS if u.quantity == "mass")

@@ -78,7 +78,6 @@ UNITS = (
         Fraction(10**6, 24),
         "parts in 24, fineness of gold",
         "common practice, no source: 24 karat is pure gold",
-        ("kt",),
     ),
     Unit(
         "ozt/short_ton",
@@ -165,6 +164,12 @@ REFUSED: dict[str, str] = {
     "ct": "g (a gem carat is 0.2 g) or karat (parts in 24)",
     "carat": "g (a gem carat is 0.2 g) or karat (parts in 24)",
     "K": "karat (parts in 24)",
+    "kt": "karat (parts in 24) or t (a kilotonne is 1000 t)",
     "cwt": "kg or lb: a hundredweight is 100 or 112 lb",
     "ppt": "‰ (parts per thousand) or ppb (parts per 1000 million)",
 }
+
+
+def refusal(spelling: str) -> str | None:
+    """The choices behind a unit that means two things, in any case of letters; None for others."""
+    return REFUSED.get(spelling) or REFUSED.get(spelling.lower())

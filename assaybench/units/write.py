@@ -7,7 +7,7 @@ memory), an uncertainty goes up, since GUM 7.2.6 asks not to understate it.
 """
 
 import math
-from decimal import ROUND_HALF_EVEN, ROUND_HALF_UP, Context, Decimal
+from decimal import ROUND_CEILING, ROUND_HALF_EVEN, ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 
 _TWELVE = Context(prec=12, rounding=ROUND_HALF_EVEN)
@@ -17,16 +17,16 @@ Number = float | int | Fraction | Decimal
 
 
 def decimal_of(number: Number) -> Decimal:
-    """The number as a decimal of 12 significant digits, free of binary noise.
+    """The number as a decimal: a float to 12 significant digits, free of binary noise.
 
     Raises:
         ValueError: when the number is not finite.
     """
     if isinstance(number, Fraction):
-        return _TWELVE.divide(Decimal(number.numerator), Decimal(number.denominator))
-    if isinstance(number, float) and not math.isfinite(number):
+        return _WIDE.divide(Decimal(number.numerator), Decimal(number.denominator))
+    if isinstance(number, float | Decimal) and not math.isfinite(number):
         raise ValueError("only a finite number can be written")
-    return _TWELVE.plus(Decimal(repr(number)) if isinstance(number, float) else Decimal(number))
+    return _TWELVE.plus(Decimal(repr(number))) if isinstance(number, float) else Decimal(number)
 
 
 def _to_place(number: Decimal, exponent: int, rounding: str) -> Decimal:
@@ -52,6 +52,15 @@ def significant(number: Number, digits: int) -> str:
     if _to_place(value, exponent, ROUND_HALF_EVEN).adjusted() > value.adjusted():
         exponent += 1
     return at_place(value, exponent)
+
+
+def significant_up(number: Number, digits: int) -> str:
+    """The number to so many significant digits, never below it: a mass that is needed."""
+    value = decimal_of(number)
+    if value == 0:
+        return "0"
+    place = Decimal(1).scaleb(value.adjusted() - digits + 1)
+    return significant(value.quantize(place, rounding=ROUND_CEILING, context=_WIDE), digits)
 
 
 def short(number: Number, digits: int = 6) -> str:

@@ -22,7 +22,8 @@ def main() -> int:
         return 1
     import importlib.util
 
-    strangers = [name for name in ("numpy", "pytest", "hypothesis") if importlib.util.find_spec(name)]
+    tested_with = ("numpy", "pytest", "hypothesis")
+    strangers = [name for name in tested_with if importlib.util.find_spec(name)]
     if strangers:
         print(f"this environment holds test libraries: {strangers}")
         return 1

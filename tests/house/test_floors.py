@@ -13,7 +13,18 @@ from assaybench.cli.table import COMMANDS, Entry
 
 PACKAGE = Path(str(files(assaybench)))
 ROOT = PACKAGE.parent
-PURE_FLOORS = ("messages", "units", "metrology", "assay", "circuit", "record")
+PURE_FLOORS = (
+    "messages",
+    "messages_assay",
+    "messages_circuit",
+    "messages_logbook",
+    "messages_record",
+    "units",
+    "metrology",
+    "assay",
+    "circuit",
+    "record",
+)
 NEVER_IN_A_PURE_FLOOR = {
     "click",
     "cryptography",

@@ -1,0 +1,116 @@
+"""What the program says of beads, blanks, proofs and grades: a part of the one table."""
+
+ASSAY: dict[str, str] = {
+    "like_the_blank": (
+        "Like the blank: of {m} mg read, {y} mg would be from the sample.\n"
+        "This does not mean zero: up to {LD} mg could be there unseen."
+    ),
+    "above_the_blank": "Above the blank: of {m} mg read, {y} ± {U} mg is from the sample.",
+    "above_the_blank_rough": (
+        "Above the blank: of {m} mg read, {y} ± {U} mg is from the sample.\n"
+        "The figure is rough: ten times the spread would be {tenfold} mg."
+    ),
+    "far_below_blank": (
+        "Far below zero: {y} mg after the blank, beyond three times its doubt.\n"
+        "Kept as read, no figure follows from it. Right lot? Zero? Weigh again."
+    ),
+    "below_critical": "Read as {y} {unit}; that cannot be told from the blank.",
+    "blank_not_run": (
+        "Process blank not run: what the reagents bring is not taken off.\n"
+        "Run a blank of the same lots in the next fire."
+    ),
+    "blank_scatter_unknown": (
+        "Blank scatter unknown: one blank, only its weighing is in the ±.\n"
+        "Two blanks of the lot or more show it."
+    ),
+    "blanks_over_runs": "No fire held two blanks: their scatter is taken from fire to fire.",
+    "no_matching_proof": "Not corrected for cupel loss: {why}.",
+    "proof_none": "no proof in this fire",
+    "proof_no_metal": "the bead holds no metal that a proof could match",
+    "proof_other_run": "the proof is of another fire",
+    "proof_other_metal": "the proof holds {ratio} times the metal",
+    "proof_other_lead": "the proof had {there} g of lead, the bead {here} g",
+    "proof_other_silver": "the proof had {there} mg of silver, the bead {here} mg",
+    "proof_other_copper": "the proof had {there} mg of copper, the bead {here} mg",
+    "proof_additive": "Loss of the proofs, taken less found, is added to the metal.",
+    "proof_ratio": "The metal is multiplied by taken over found of the proofs.",
+    "proof_scaled": "Loss of the proof times {x}, by surface (mass to the power 2/3): declared.",
+    "proofs_over_runs": "No fire held two proofs: their scatter is taken from fire to fire.",
+    "loss_scatter_unknown": (
+        "Loss scatter unknown: one proof, so ± is a lower bound.\n"
+        "Two proofs in each fire or more show it."
+    ),
+    "surcharge_scatter_unknown": (
+        "Surcharge scatter unknown: one proof, so ± is a lower bound.\n"
+        "Two proofs beside the pieces are the rule."
+    ),
+    "cupel_counted_twice": (
+        "Cupel treated again and a proof used: both make up one loss. Choose one."
+    ),
+    "slag_again": "Slag treated again: {y} mg is added, its own blank taken off.",
+    "cupel_again": "Cupel treated again: {y} mg is added, its own blank taken off.",
+    "bead_above_sample": (
+        "Bead {B} mg outweighs its sample, {M} mg. Both are stored as read.\n"
+        "No result until one is weighed again or explained. mg for g?"
+    ),
+    "retained_silver": (
+        "Silver left in the gold, 0.1 to 0.2 % of it, is not covered:\n"
+        "no proof was parted in the same boil."
+    ),
+    "too_little_silver": (
+        "Too little silver to part: {ratio} to 1 of gold; {least} to 1 is the least.\n"
+        "Inquart and part again."
+    ),
+    "silver_added_unknown": (
+        "Silver added is not known: silver and fineness are not determined.\n"
+        "The gold stands. Next: a charge whose added silver is weighed, or none."
+    ),
+    "silver_loss_unknown": (
+        "Silver loss not known: 0 to {most} % is taken, from memory. Run a proof."
+    ),
+    "silver_both_ends": "Silver is {least} mg if none was lost, {other} mg if {loss} % was.",
+    "silver_not_shown": (
+        "Silver cannot be told from none: {ag} ± {U} mg is found this way.\n"
+        "Next: more proofs in the same fire, or a charge with no silver added."
+    ),
+    "silver_missing": (
+        "Less silver than was added: {ag} mg, beyond three times its doubt.\n"
+        "No result until it is explained. Added silver right? Did the bead spit?"
+    ),
+    "as_received": "As received: no moisture is given, so its water counts as rock.",
+    "determinations_disagree": (
+        "They disagree: {a} and {b} {unit} lie {d} apart; up to {crit} is usual.\n"
+        "All stay. Coarse gold, or a slip? Weigh in and assay once more."
+    ),
+    "one_determination": "One determination: how far a second would lie from it is not in the ±.",
+    "spread_of_log": "Spread of one determination from the log: {s} {unit}, ν = {dof}.",
+    "spread_of_own": "Spread of these {n} determinations: {s} {unit}.",
+    "n_of_N": (
+        "{n} of {N} determinations shown. Mean of all {N}: {mean} {unit}.\n"
+        "Left out: {list}. Reason: {why}."
+    ),
+    "left_out_no_reason": "{x} is left out without a reason. Write why; it is printed.",
+    "left_out_unknown": "{x} is not one of the determinations: {choices}.",
+    "left_out_all": "every determination is left out; one at least must stay.",
+    "closure_fails": (
+        "Masses do not close: {d} g between total and parts; up to {crit} g is usual.\n"
+        "Missing mass is not spread. Spilt, or left on the sieve? Weigh again."
+    ),
+    "simple_mean_no_grade": "The simple mean of the {n} assays, {mean} {unit}, is not a grade.",
+    "minus_alone": "An assay of the minus alone would have said {g} {unit}.",
+    "plus_all_fused": (
+        "All of plus fused: it is no sample here. For the lot its few grains count."
+    ),
+    "plus_part_fused": (
+        "Only {part} of {plus} g of plus fused: its few grains may mislead. Fuse all."
+    ),
+    "one_piece": "One piece: two or more are the rule for bullion.",
+    "within_splitting_limit": (
+        "Within the splitting limit: {d} {unit} apart, the limit is {limit}.\n"
+        "Settled at the mean, {mean} {unit}."
+    ),
+    "beyond_splitting_limit": (
+        "Beyond the splitting limit: {d} {unit} apart, the limit is {limit}.\n"
+        "To the umpire; the contract's rule decides from there."
+    ),
+}

@@ -1,0 +1,48 @@
+"""What the program says of entries and hand sheets: a part of the one table."""
+
+RECORD: dict[str, str] = {
+    "value_not_text": "{x} is not text. Write it in quotes.",
+    "value_text": "{x} is not one line of printable text, 1 to {most} characters.",
+    "value_not_list": '{x} is not a list. Write ["…", "…"].',
+    "value_yes_no": "{x} is neither true nor false.",
+    "value_time": "{x} is not a time with its offset, like 2026-06-09T14:31:00+02:00.",
+    "value_id": "{x} is not an id: 1 to 32 letters, digits, blanks or . _ / + - after the first.",
+    "value_initials": "{x} is not initials: 1 to 6 letters.",
+    "value_sha256": "{x} is not a SHA-256 digest: 64 hex digits.",
+    "value_date": "{x} is not a date. Write it without quotes, like 2026-06-09.",
+    "value_not_tables": "{x} is a list of tables. Write [[{x}]] above each.",
+    "value_not_table": "{x} is one table. Write [{x}] above its lines.",
+    "name_twice": "{x} is there already; every name stands for one thing.",
+    "name_unknown": "{x} is not among the {group} of this sheet.",
+    "balance_not_named": (
+        'no balance is named. Add balance = "…", or weighs = ["{what}"] at a balance.'
+    ),
+    "sheet_too_large": "the file has {n} bytes; at most {most} are accepted.",
+    "sheet_too_many": "{n} entries; at most {most} are accepted.",
+    "sheet_not_utf8": "not UTF-8 text from byte {at} on. Save the file as UTF-8.",
+    "sheet_not_toml": "not TOML: {why}.",
+    "balance_unknown": "{x} is not a balance of this log. Describe it before it is used.",
+    "key_unknown": "{x} is not known here. Known are {choices}.",
+    "key_missing": "{x} is missing: {what}.",
+    "blank_clean": "{m} mg of {what}: nothing to be told from zero.",
+    "blank_holds_metal": (
+        "Holds a little metal: {m} mg of {what}; up to {LC} is like zero.\n"
+        "Its mean is taken off every sample of the lot. Reagents? Sample before it?"
+    ),
+    "reference_found": "found {found}, certified {value}: {zeta} times their joint doubt.",
+    "proof_found": "found minus taken {diff} mg, {permille} per 1000 of the metal taken.",
+    "determinations_agree": "{names} agree. That does not prove both right.",
+    "typed_without_doubt": "A mass without ± has the doubt of its last typed place: a lower bound.",
+    "typed_on_balance": "A mass without ± has the doubt of two readings of the balance, d/√6.",
+    "size_unreadable": "{x} is not a size. Write {form}.",
+    "sample_unknown": "{x} is not a sample of this sheet. Its samples are {choices}.",
+    "file_unreadable": "{x} cannot be read: {why}.",
+    "circuit_no_rerun": "circuit: size {size} has a concentrate and no rerun.",
+    "circuit_no_con": "circuit: size {size} has a rerun and no concentrate.",
+    "circuit_no_metal": (
+        'circuit: {name} has no metal. Give metal = "… ± … mg", or a sample with parted gold.'
+    ),
+    "circuit_no_mass": "circuit: the tailings need their mass, or wet_mass and water.",
+    "gold_not_parted": "doré, gold not determined: the bead was not parted.",
+    "gold_not_weighed": "gold not weighed.",
+}

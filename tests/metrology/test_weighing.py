@@ -1,0 +1,423 @@
+"""One weighing: u0 by its cases, shared zeros, linearity, drift, disagreement, coverage."""
+
+import math
+from fractions import Fraction
+
+import numpy as np
+import pytest
+
+from assaybench.metrology.freedom import coverage_factor
+from assaybench.metrology.uncertain import Sources
+from assaybench.metrology.weighing import (
+    Balance,
+    Reading,
+    Weighing,
+    disagreement,
+    mean,
+    range_mg,
+    u0,
+    usual_range_mg,
+    weigh,
+)
+from assaybench.units.table import GRAM
+
+D = 0.01
+UNKNOWN = Balance("b", D)
+WELL_KNOWN = Balance("b", D, 2 * D)
+
+
+def reading(name: str, text: str) -> Reading:
+    places = len(text.partition(".")[2])
+    return Reading(name, Fraction(text), f"{text} mg", Fraction(1, 10**places))
+
+
+def readings(kind: str, *texts: str) -> list[Reading]:
+    return [reading(f"{kind} {i}", text) for i, text in enumerate(texts, start=1)]
+
+
+def budget_of(sources: Sources, weighing: Weighing) -> dict[str, float]:
+    return {share.source: share.share for share in sources.doubt(weighing.net).budget}
+
+
+# --- u0, method version 1, section 1 -------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("spread", "loads", "zeros", "expected"),
+    [
+        # s >= 0.6 d: u0² = (s²/2)(1/n_L + 1/n_Z)
+        (2 * D, 1, 1, 2 * D),
+        (2 * D, 4, 1, 2 * D * math.sqrt(5 / 8)),
+        (2 * D, 1, 2, 2 * D * math.sqrt(3 / 4)),
+        (2 * D, 5, 5, 2 * D / math.sqrt(5)),
+        (0.6 * D, 4, 4, 0.3 * D),
+        # between 0.41 d and 0.6 d: s itself, repeats do not help
+        (0.59 * D, 1, 1, 0.59 * D),
+        (0.59 * D, 20, 20, 0.59 * D),
+        (0.41 * D, 9, 9, 0.41 * D),
+        # below 0.41 d: USP <41> replaces it by 0.41 d
+        (0.4 * D, 1, 1, 0.41 * D),
+        (0.0, 20, 20, 0.41 * D),
+        # not measured: two roundings, d/√6 (GUM F.2.2.1)
+        (None, 1, 1, D / math.sqrt(6)),
+        (None, 20, 20, D / math.sqrt(6)),
+    ],
+)
+def test_u0(spread: float | None, loads: int, zeros: int, expected: float) -> None:
+    balance = Balance("b", D, spread)
+    assert u0(balance, loads, zeros) == pytest.approx(expected, rel=1e-12)
+    sources = Sources()
+    weighing = weigh(
+        sources,
+        balance,
+        [Reading(f"l{i}", Fraction(5), "5") for i in range(loads)],
+        [Reading(f"z{i}", Fraction(0), "0") for i in range(zeros)],
+    )
+    assert weighing.u0_mg == pytest.approx(expected, rel=1e-12)
+    assert sources.doubt(weighing.net).u == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("spread", "dof"),
+    [(2 * D, 9), (0.59 * D, 9), (0.41 * D, 9), (0.4 * D, math.inf), (None, math.inf)],
+)
+def test_freedom_is_that_of_the_spread_unless_rounding_rules(
+    spread: float | None, dof: float
+) -> None:
+    sources = Sources()
+    balance = Balance("b", D, spread, spread_dof=9)
+    weighing = weigh(sources, balance, readings("load", "5.00", "5.01"))
+    assert balance.dof == weighing.dof == dof
+    assert sources.doubt(weighing.net).dof == pytest.approx(dof, rel=1e-9)
+    assert sources.doubt(weighing.net).k == coverage_factor(dof)
+
+
+def test_three_readings_of_one_spread_have_its_freedom_not_three_times_it() -> None:
+    sources = Sources()
+    balance = Balance("b", D, 2 * D, spread_dof=10)
+    weighing = weigh(sources, balance, readings("load", "5.00", "5.01"), readings("zero", "0.00"))
+    assert sources.doubt(weighing.net).dof == pytest.approx(10, rel=1e-12)
+
+
+def test_net_is_mean_of_loads_less_mean_of_zeros() -> None:
+    loads = readings("load", "5.01", "5.02", "5.05")
+    zeros = readings("zero", "-0.01", "0.02")
+    weighing = weigh(Sources(), WELL_KNOWN, loads, zeros)
+    assert mean(loads) == Fraction("15.08") / 3
+    assert mean(zeros) == Fraction("0.005")
+    assert weighing.net_mg == pytest.approx(15.08 / 3 - 0.005, rel=1e-14)
+    assert mean([]) == 0
+    assert (weighing.loads, weighing.zeros) == (tuple(loads), tuple(zeros))
+
+
+def test_a_tared_zero_counts_as_nothing_and_keeps_its_rounding() -> None:
+    sources = Sources()
+    tared = weigh(sources, UNKNOWN, readings("load", "5.01"))
+    assert tared.net_mg == 5.01
+    assert tared.zeros == ()
+    assert budget_of(sources, tared) == {"readings of the load": 0.5, "zero, tared": 0.5}
+    zeroed = weigh(sources, UNKNOWN, readings("other", "5.01"), readings("zero", "0.00"))
+    assert sources.doubt(tared.net).u == sources.doubt(zeroed.net).u
+    assert "readings of the zero" in budget_of(sources, zeroed)
+
+
+def test_tared_beads_share_no_zero() -> None:
+    sources = Sources()
+    one = weigh(sources, WELL_KNOWN, [reading("bead 1", "5.01")])
+    two = weigh(sources, WELL_KNOWN, [reading("bead 2", "3.01")])
+    assert sources.covariance(one.net, two.net) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("balance", "u_zero"), [(WELL_KNOWN, 2 * D / math.sqrt(2)), (UNKNOWN, D / math.sqrt(12))]
+)
+def test_beads_with_one_zero_share_it(balance: Balance, u_zero: float) -> None:
+    sources = Sources()
+    zero = readings("zero", "0.01")
+    one = weigh(sources, balance, [reading("bead 1", "5.01")], zero)
+    two = weigh(sources, balance, [reading("bead 2", "3.01")], zero)
+    assert sources.covariance(one.net, two.net) == pytest.approx(u_zero**2, rel=1e-12)
+    apart = math.hypot(sources.doubt(one.net).u, sources.doubt(two.net).u)
+    assert sources.doubt(one.net - two.net).u == pytest.approx(apart / math.sqrt(2), rel=1e-12)
+
+
+def test_neighbours_share_the_zero_between_them() -> None:
+    """Zero, bead, zero, bead, zero: half of a zero's variance each, s²/2 · 1/4."""
+    sources = Sources()
+    zeros = readings("zero", "0.00", "0.01", "0.00")
+    one = weigh(sources, WELL_KNOWN, [reading("bead 1", "5.01")], zeros[:2])
+    two = weigh(sources, WELL_KNOWN, [reading("bead 2", "3.01")], zeros[1:])
+    assert sources.covariance(one.net, two.net) == pytest.approx((2 * D) ** 2 / 8, rel=1e-12)
+
+
+# --- linearity, residue, calibration -------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("enters", "factor"), [(0, 0.0), (1, 1 / 3), (2, 2 / 3)])
+def test_linearity_enters_as_often_as_the_limit_does(enters: int, factor: float) -> None:
+    """a²/3 zeroed empty, 2a²/3 with gross and tare on the pan, nothing beside a check weight."""
+    balance = Balance("b", D, 2 * D, linearity_mg=0.15, linearity_readings=enters)
+    assert balance.u_linearity_mg**2 == pytest.approx(factor * 0.15**2, rel=1e-12)
+    sources = Sources()
+    weighing = weigh(sources, balance, readings("load", "5.01"))
+    expected = math.hypot(2 * D, balance.u_linearity_mg)
+    assert sources.doubt(weighing.net).u == pytest.approx(expected, rel=1e-12)
+    assert weighing.u_shared_mg == balance.u_linearity_mg
+    assert ("linearity" in budget_of(sources, weighing)) is (enters > 0)
+
+
+def test_linearity_of_quam_a2() -> None:
+    """QUAM example A2: ±0.15 mg counted twice is 0.12 mg."""
+    twice = Balance("b", D, linearity_mg=0.15, linearity_readings=2)
+    assert twice.u_linearity_mg == pytest.approx(0.122474, abs=1e-6)
+
+
+def test_linearity_is_shared_by_like_beads_and_does_not_average() -> None:
+    balance = Balance("b", D, 0.02, linearity_mg=0.15)
+    sources = Sources()
+    weighings = [weigh(sources, balance, [reading(f"bead {i}", f"5.0{i}")]) for i in range(4)]
+    together = sum(w.net for w in weighings) / 4
+    u_lin = balance.u_linearity_mg
+    assert sources.doubt(together).u == pytest.approx(math.hypot(0.01, u_lin), rel=1e-12)
+    difference = sources.doubt(weighings[0].net - weighings[1].net)
+    assert difference.u == pytest.approx(0.02 * math.sqrt(2), rel=1e-12)
+    far = weigh(sources, balance, [reading("heavy", "25.00")])
+    assert sources.covariance(far.net, weighings[0].net) == 0.0
+
+
+def test_a_residue_of_the_zero_is_common_to_the_session() -> None:
+    balance = Balance("b", D, 2 * D, zero_residue_mg=0.03)
+    sources = Sources()
+    one = weigh(sources, balance, [reading("bead 1", "5.01")])
+    two = weigh(sources, balance, [reading("bead 2", "50.01")])
+    u_zero = 0.03 / math.sqrt(3)
+    assert one.u_shared_mg == pytest.approx(u_zero, rel=1e-12)
+    assert sources.doubt(one.net).u == pytest.approx(math.hypot(2 * D, u_zero), rel=1e-12)
+    assert sources.covariance(one.net, two.net) == pytest.approx(u_zero**2, rel=1e-12)
+    share = sources.doubt(one.net / (one.net + two.net)).budget
+    assert "residue of the zero" in {s.source for s in share}
+
+
+@pytest.mark.parametrize("net", ["0.00", "-5.00", "5.00", "1000.00"])
+def test_calibration_grows_with_the_mass(net: str) -> None:
+    balance = Balance("b", D, 2 * D, spread_dof=10, calibration=0.001)
+    sources = Sources()
+    weighing = weigh(sources, balance, readings("load", net))
+    assert weighing.net_mg == float(net)
+    expected = math.hypot(2 * D, 0.001 * float(net))
+    assert sources.doubt(weighing.net).u == pytest.approx(expected, rel=1e-12)
+    assert weighing.u0_mg == 2 * D
+
+
+def test_two_balances_share_nothing() -> None:
+    sources = Sources()
+    nets = [
+        weigh(
+            sources,
+            Balance(name, D, 2 * D, linearity_mg=0.1, zero_residue_mg=0.1, calibration=0.01),
+            [reading(f"bead on {name}", "5.01")],
+        ).net
+        for name in ("fine", "coarse")
+    ]
+    assert sources.covariance(*nets) == 0.0
+
+
+# --- drift of the zero ---------------------------------------------------------------------------
+
+
+def test_a_zero_that_moved_is_flagged_and_adds_its_rectangle() -> None:
+    sources = Sources()
+    weighing = weigh(
+        sources, WELL_KNOWN, readings("load", "5.00"), readings("zero", "0.00", "0.05")
+    )
+    assert [f.code for f in weighing.flags] == ["zero_moved"]
+    assert weighing.flags[0].text == (
+        "Zero moved by 0.05 mg between before and after; up to 0.039 is usual."
+    )
+    drift = 0.05 / math.sqrt(12)
+    assert weighing.u_shared_mg == pytest.approx(drift, rel=1e-12)
+    expected = math.hypot(u0(WELL_KNOWN, 1, 2), drift)
+    assert sources.doubt(weighing.net).u == pytest.approx(expected, rel=1e-12)
+    assert budget_of(sources, weighing)["zero that moved"] == pytest.approx((drift / expected) ** 2)
+
+
+@pytest.mark.parametrize("after", ["0.00", "0.03", "-0.03"])
+def test_a_zero_within_its_scatter_adds_nothing(after: str) -> None:
+    """Up to 2.77·s/√2 = 0.0392 mg for s = 0.02 mg."""
+    weighing = weigh(
+        Sources(), WELL_KNOWN, readings("load", "5.00"), readings("zero", "0.00", after)
+    )
+    assert weighing.flags == ()
+    assert weighing.u_shared_mg == 0.0
+
+
+def test_the_drift_between_first_and_last_zero_counts() -> None:
+    zeros = readings("zero", "0.00", "0.02", "0.04")
+    weighing = weigh(Sources(), WELL_KNOWN, readings("load", "5.00"), zeros)
+    assert weighing.u_shared_mg == pytest.approx(0.04 / math.sqrt(12), rel=1e-12)
+
+
+def test_one_zero_cannot_show_a_drift() -> None:
+    weighing = weigh(Sources(), WELL_KNOWN, readings("load", "5.00"), readings("zero", "9.00"))
+    assert weighing.flags == ()
+
+
+# --- repeats that disagree -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    # Method version 1, section 1: q(0.95; n, ν) of the studentized range.
+    ("dof", "q"),
+    [
+        (math.inf, (2.77, 3.31, 3.63, 3.86, 4.03)),
+        (9, (3.20, 3.95, 4.41, 4.76, 5.02)),
+    ],
+)
+def test_usual_range_of_repeats(dof: float, q: tuple[float, ...]) -> None:
+    balance = Balance("b", D, 10 * D, spread_dof=dof)
+    found = [usual_range_mg(balance, n) for n in range(2, 7)]
+    of_one_load = 10 * D / math.sqrt(2)
+    assert found == pytest.approx([x * of_one_load for x in q], abs=0.0051 * of_one_load)
+
+
+@pytest.mark.parametrize(
+    # 0.41·q(0.95; n, ∞)/√2 is below one division for two and three readings.
+    ("n", "divisions"),
+    [(2, 1), (3, 1), (4, 1.053), (5, 1.118), (6, 1.168)],
+)
+def test_one_division_apart_is_always_usual(n: int, divisions: float) -> None:
+    balance = Balance("b", D, 0.0)
+    assert usual_range_mg(balance, n) == pytest.approx(divisions * D, rel=1e-3)
+    repeats = readings("load", *["5.00"] * (n - 1), "5.01")
+    assert weigh(Sources(), UNKNOWN, repeats).agrees
+
+
+@pytest.mark.parametrize(
+    ("texts", "agrees"),
+    [
+        (("5.00",), True),
+        (("5.00", "5.03"), True),
+        (("5.00", "5.04"), False),
+        (("5.00", "5.02", "5.04"), True),
+        (("5.00", "5.02", "5.05"), False),
+    ],
+)
+def test_repeats_agree_or_not(texts: tuple[str, ...], *, agrees: bool) -> None:
+    """s = 0.02 mg: 2.77·s/√2 = 0.0392 mg for two, 3.31·s/√2 = 0.0469 mg for three."""
+    weighing = weigh(Sources(), WELL_KNOWN, readings("load", *texts))
+    assert weighing.agrees is agrees
+
+
+def test_the_sentence_on_repeats_that_disagree() -> None:
+    balance = Balance("b", 0.001, 0.003)
+    weighing = weigh(Sources(), balance, readings("load", "0.310", "0.322", "0.311"))
+    assert not weighing.agrees
+    assert range_mg(weighing.loads) == pytest.approx(0.012)
+    found = disagreement(weighing, balance)
+    assert found.code == "readings_disagree"
+    assert found.text.startswith(
+        "Readings disagree: 3 readings lie 0.012 mg apart; up to 0.0070 is usual."
+    )
+    in_grams = disagreement(weighing, balance, GRAM)
+    assert "lie 0.000012 g apart; up to 0.0000070 is usual" in in_grams.text
+
+
+@pytest.mark.parametrize("count", [0, 21])
+def test_one_to_twenty_readings_of_an_object(count: int) -> None:
+    loads = [Reading(f"load {i}", Fraction(5), "5 mg") for i in range(count)]
+    with pytest.raises(ValueError, match="1 to 20 readings"):
+        weigh(Sources(), WELL_KNOWN, loads)
+
+
+def test_one_name_cannot_be_two_readings() -> None:
+    sources = Sources()
+    weigh(sources, WELL_KNOWN, [reading("bead 1", "5.00")])
+    with pytest.raises(ValueError, match="bead 1 is known with another value"):
+        weigh(sources, WELL_KNOWN, [reading("bead 1", "5.01")])
+
+
+# --- digits a step cannot show -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("step", "text", "flagged"),
+    [
+        (0.002, "0.314", False),
+        (0.002, "0.313", True),
+        (0.005, "0.315", False),
+        (0.005, "0.312", True),
+        (0.01, "0.31", False),
+        (0.01, "0.315", True),
+        (0.1, "0.3", False),
+        (0.01, "0.3", False),
+        (0.002, "-0.002", False),
+        (0.002, "-0.001", True),
+    ],
+)
+def test_a_digit_that_the_step_cannot_show(step: float, text: str, *, flagged: bool) -> None:
+    weighing = weigh(Sources(), Balance("b", step), readings("load", text))
+    sentence = f"{text} mg cannot be shown by a balance with steps of {step:g} mg."
+    assert [f.text for f in weighing.flags] == ([sentence] if flagged else [])
+
+
+def test_zeros_are_looked_at_too() -> None:
+    weighing = weigh(Sources(), Balance("b", 0.002), readings("l", "0.314"), readings("z", "0.001"))
+    assert [f.code for f in weighing.flags] == ["digit_not_shown"]
+
+
+@pytest.mark.parametrize("unit_mg", [Fraction("31103.4768"), Fraction(175000, 6)])
+def test_a_reading_in_steps_of_its_unit_can_always_be_shown(unit_mg: Fraction) -> None:
+    """A step of 0.001 assay ton is 29.1666… mg: no reading in that unit is a slip."""
+    step = unit_mg / 1000
+    found = Reading("load 1", 314 * step, "0.314", step)
+    assert weigh(Sources(), Balance("b", float(step)), [found]).flags == ()
+
+
+# --- does the interval cover? --------------------------------------------------------------------
+
+TIMES = 2000
+
+
+def covered(spread_in_d: float, measured_dof: int | None, loads: int = 1) -> float:
+    """Share of simulated weighings, rounded to d, whose interval covers the true net mass.
+
+    The scatter of one reading is σ/√2 with σ² = s² - d²/6, so that s is the standard deviation of
+    a net weighing as displayed. With `measured_dof`, s is estimated from that many and one such.
+    """
+    rng = np.random.default_rng(20260609)
+    d = Fraction(1, 100)
+    sigma = math.sqrt(spread_in_d**2 - 1 / 6) / math.sqrt(2)
+
+    def displayed(true: float, count: int) -> list[int]:
+        return [int(x) for x in np.rint(true + rng.normal(0, sigma, count))]
+
+    hits = 0
+    for _ in range(TIMES):
+        offset, net = rng.uniform(-0.5, 0.5), rng.uniform(200, 300)
+        spread = spread_in_d
+        if measured_dof is not None:
+            n = measured_dof + 1
+            start, weight = rng.uniform(-0.5, 0.5), rng.uniform(50, 60)
+            pairs = zip(displayed(start + weight, n), displayed(start, n), strict=True)
+            spread = float(np.std([a - b for a, b in pairs], ddof=1))
+        dof = math.inf if measured_dof is None else measured_dof
+        balance = Balance("b", float(d), spread * float(d), spread_dof=dof)
+        weighing = weigh(
+            sources := Sources(),
+            balance,
+            [Reading(f"l{i}", x * d, "") for i, x in enumerate(displayed(offset + net, loads))],
+            [Reading(f"z{i}", x * d, "") for i, x in enumerate(displayed(offset, loads))],
+        )
+        doubt = sources.doubt(weighing.net)
+        hits += abs(weighing.net_mg - net * float(d)) <= doubt.k * doubt.u
+    return hits / TIMES
+
+
+@pytest.mark.parametrize("spread_in_d", [1.0, 2.0])
+@pytest.mark.parametrize("measured_dof", [None, 9])
+def test_95_in_100_weighings_cover_the_truth(spread_in_d: float, measured_dof: int | None) -> None:
+    assert covered(spread_in_d, measured_dof) == pytest.approx(0.95, abs=0.02)
+
+
+def test_95_in_100_means_of_four_cover_the_truth() -> None:
+    assert covered(2.0, None, loads=4) == pytest.approx(0.95, abs=0.02)
