@@ -1,8 +1,8 @@
 """Every sentence the program says of its own accord: one table, a code and at most two lines each.
 
-A translation is a copy of `TABLE`, whose parts of one subject stand in the files beside it. Lines say what is, then what to do; they are filled with numbers
-already written out. What a person typed is shown through `quoted`, so no control sign reaches a
-terminal.
+A translation is a copy of `TABLE`, whose parts of one subject stand in the files beside it. Lines
+say what is, then what to do; they are filled with numbers already written out. What a person typed
+is shown through `quoted`, so no control sign reaches a terminal.
 """
 
 from collections.abc import Iterable
@@ -146,7 +146,7 @@ TABLE: dict[str, str] = {
     "program_fault": "a fault of the program, not yours: {what}. Nothing was written.",
     # footers
     "coverage": "U: k = {k}, about 95 in 100.",
-    # the logbook
+    # the other subjects
     **ASSAY,
     **CIRCUIT,
     **RECORD,
