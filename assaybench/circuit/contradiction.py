@@ -1,0 +1,42 @@
+"""Whether the final tailings and equal stages contradict each other; both are kept either way.
+
+Only when their two 95 % intervals do not overlap. Tailings poorer than alike stages would leave
+point to missed grains or a better second stage, richer ones to metal that is harder to catch.
+Method version 1, section 5.
+"""
+
+from collections.abc import Sequence
+
+from assaybench.circuit.amounts import Amounts
+from assaybench.circuit.losses import left_in_tailings
+from assaybench.metrology.figure import Figure, Flag, flag
+from assaybench.metrology.uncertain import nominal
+from assaybench.units import write
+
+
+def contradiction(
+    amounts: Amounts, rows: Sequence[Amounts], closed: Figure, alike: Figure
+) -> tuple[Flag, ...]:
+    """The flag that names two results whose intervals do not overlap; none when they do.
+
+    Args:
+        amounts: of the size, or of all, with its tailings.
+        rows: the sizes it is made of.
+        closed, alike: its recovery with the tailings, and with equal stages, in per cent.
+    """
+    ends = (closed.low, closed.high, alike.low, alike.high)
+    if amounts.tailings is None or None in ends:
+        return ()
+    low, high, alike_low, alike_high = (end or 0.0 for end in ends)
+    if low <= alike_high and alike_low <= high:
+        return ()
+    code = "tailings_disagree" if low > alike_high else "tailings_richer"
+    mass = amounts.tailings.mass_kg
+    unit, scale = ("mg", 1.0) if mass is None else ("g/t", 1 / mass)
+    found = nominal(amounts.tailings.weighed_mg) * scale
+    up_to = amounts.tailings.up_to_mg * scale
+    shown = (
+        write.significant(found, 2) if up_to == 0 else f"< {write.significant(found + up_to, 2)}"
+    )
+    left = nominal(left_in_tailings(rows)) * scale
+    return (flag(code, size=amounts.name, g1=shown, g2=write.significant(left, 2), unit=unit),)

@@ -1,0 +1,97 @@
+"""Two products from three grades: recovery and mass yield of a feed split in two.
+
+R = c(f - t)/(f(c - t)) and yield (f - t)/(c - t), grades of feed f, concentrate c and tails t in
+one unit. Method version 1, section 5; B. A. Wills, Mineral Processing Technology, chapter 3 (from
+memory). A test in which whole products are weighed needs no feed grade: see `ways.py`.
+"""
+
+import math
+
+from assaybench.circuit import written
+from assaybench.circuit.split import TAIL, widening
+from assaybench.circuit.ways import OF_THE_FEED
+from assaybench.metrology.bounded import quantile
+from assaybench.metrology.figure import Budget, Figure, Layer
+from assaybench.metrology.special import phi
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+
+
+def two_product_recovery(
+    sources: Sources,
+    feed: Uncertain,
+    concentrate: Uncertain,
+    tails: Uncertain,
+    layer: Layer = "assay",
+) -> tuple[Figure, Budget]:
+    """Recovery R = c(f - t)/(f(c - t)) in per cent, with its budget.
+
+    Args:
+        sources: the sources of doubt.
+        feed, concentrate, tails: grades f, c, t in one unit.
+        layer: how far the doubt reaches.
+
+    Raises:
+        ValueError: unless c > f > t >= 0, or when the grades carry no doubt.
+    """
+    _ordered(feed, concentrate, tails)
+    return _ratio(sources, concentrate * (feed - tails), feed * (concentrate - tails), layer)
+
+
+def mass_yield(
+    sources: Sources,
+    feed: Uncertain,
+    concentrate: Uncertain,
+    tails: Uncertain,
+    layer: Layer = "assay",
+) -> tuple[Figure, Budget]:
+    """Mass of the concentrate over that of the feed, (f - t)/(c - t), in per cent.
+
+    Arguments and errors as in `two_product_recovery`.
+    """
+    _ordered(feed, concentrate, tails)
+    return _ratio(sources, feed - tails, concentrate - tails, layer)
+
+
+def _ordered(feed: Uncertain, concentrate: Uncertain, tails: Uncertain) -> None:
+    f, c, t = nominal(feed), nominal(concentrate), nominal(tails)
+    if not c > f > t >= 0:
+        raise ValueError(
+            "the grade of the feed lies between those of tails and concentrate: "
+            f"tails {t!r}, feed {f!r}, concentrate {c!r} do not"
+        )
+
+
+def _ratio(
+    sources: Sources, part: Uncertain, whole: Uncertain, layer: Layer
+) -> tuple[Figure, Budget]:
+    """part/whole in per cent, with P(ratio <= r) = Φ((r·whole - part)/u(r·whole - part)).
+
+    Source: E. C. Fieller, Biometrika 24 (1932) 428, part and whole to first order.
+    """
+    ratio = part / whole
+    doubt = sources.doubt(ratio)
+    if doubt.u == 0:
+        raise ValueError("grades without any doubt give no recovery: a measured grade has one")
+    widen = widening(doubt.dof)
+    own, common, other = (
+        sources.covariance(*pair) for pair in ((part, part), (part, whole), (whole, whole))
+    )
+
+    def cdf(r: float) -> float:
+        gap = r * nominal(whole) - nominal(part)
+        variance = own - 2 * r * common + r * r * other
+        if variance <= 0:
+            return 1.0 if gap >= 0 else 0.0
+        return phi(gap / (widen * math.sqrt(variance)))
+
+    figure = written.between(
+        nominal(ratio),
+        doubt.u,
+        (quantile(cdf, TAIL), quantile(cdf, 1 - TAIL)),
+        k=doubt.k,
+        dof=doubt.dof,
+        status="measured",
+        layer=layer,
+        basis=OF_THE_FEED,
+    )
+    return figure, doubt.budget
