@@ -4,8 +4,10 @@ from collections.abc import Callable
 from typing import TypeAlias
 
 from assaybench.published import (
+    models_assay,
     models_balance,
     models_budgets,
+    models_circuit,
     models_compare,
     models_lines,
     models_units,
@@ -59,5 +61,24 @@ MODELS: dict[str, Model] = {
         models_units.sieve_row,
         models_units.tyler_of_opening,
         models_units.tolerances_by_formula,
+        models_assay.metallics_of_sample,
+        models_assay.metallics_pro_rata,
+        models_assay.cupel_losses,
+        models_assay.error_of_grade,
+        models_assay.reported_to_pennyweight,
+        models_assay.raw_fineness,
+        models_assay.fine_masses,
+        models_assay.least_silver,
+        models_assay.mean_without_highest,
+        models_assay.spread_of_groups,
+        models_assay.spread_of_pair,
+        models_assay.spread_of_median,
+        models_assay.true_mass,
+        models_circuit.two_products,
+        models_circuit.yields_by_element,
+        models_circuit.recovery_of_masses,
+        models_circuit.grade_of_grains,
+        models_circuit.limits_of_count,
+        models_circuit.same_count,
     )
 }

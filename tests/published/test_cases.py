@@ -91,15 +91,15 @@ def test_every_case_has_an_input_that_matters(case: Case) -> None:
     assert any(place[0] not in case.insensitive for place in places(case))
 
 
-def test_thirty_cases_of_ten_independent_sources_count() -> None:
-    assert run.counted(CASES) >= 30
-    assert len(run.independent_sources(CASES)) >= 10
+def test_eighty_three_cases_of_forty_two_independent_sources_count() -> None:
+    assert run.counted(CASES) >= 83
+    assert len(run.independent_sources(CASES)) >= 42
 
 
 def test_cases_that_were_seen_in_print_are_enough_alone() -> None:
     seen = [case for case in CASES if case.evidence == "seen"]
-    assert run.counted(seen) >= 25
-    assert len(run.independent_sources(seen)) >= 10
+    assert run.counted(seen) >= 48
+    assert len(run.independent_sources(seen)) >= 29
 
 
 def copies(n: int, **changes: object) -> list[Case]:
