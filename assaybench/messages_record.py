@@ -21,6 +21,13 @@ RECORD: dict[str, str] = {
     "sheet_too_many": "{n} entries; at most {most} are accepted.",
     "sheet_not_utf8": "not UTF-8 text from byte {at} on. Save the file as UTF-8.",
     "sheet_not_toml": "not TOML: {why}.",
+    "balance_suspect": (
+        "Check weight {W} mg reads {x} mg on {balance}, outside ± {tol} mg.\n"
+        "{n} readings since its last good check are suspect. Clean, level, check again."
+    ),
+    "false_detections": (
+        "Of {n} barren beads about {wrong} would be called detected: 5 in 100 by chance."
+    ),
     "balance_unknown": "{x} is not a balance of this log. Describe it before it is used.",
     "key_unknown": "{x} is not known here. Known are {choices}.",
     "key_missing": "{x} is missing: {what}.",

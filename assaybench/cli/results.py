@@ -19,7 +19,7 @@ from assaybench.cli.answer import (
 from assaybench.cli.circuit_view import EMPTY, view
 from assaybench.cli.options import output, style
 from assaybench.cli.tables import aligned
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, Flag
 from assaybench.record import handsheet, sample_sums
 from assaybench.record.checks import Check, checks
@@ -28,11 +28,15 @@ from assaybench.record.handsheet import Sheet
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, SampleResult, results
 from assaybench.record.sums import Step
+from assaybench.record.suspect import suspects
 from assaybench.record.wholes import Whole, wholes
+from assaybench.units import write
 
 HEADS = ("sample", "", "gold, mg", "g/t, assay ±", "weighing says")
 LEFT = (0, 1, 4)
 SHOWN_NAMES = 4
+MANY = 20
+"""From so many samples on, the false detections of a whole tray are told: 5 in 100 each."""
 LABELS = {
     "charge": "charge",
     "bead": "bead, as read",
@@ -143,6 +147,7 @@ def answer(
         rows=(("hand sheet", sheet.title), ("date on the paper", sheet.date.isoformat())),
         sections=(*sections, *opened, *extra.sections),
         flags=(
+            *(suspect.flag for suspect in suspects(state)),
             *(_flags(shown) if only else _loud(shown)),
             *(Flag(f.code, f"{whole.id}: {f.text}") for whole in joined for f in whole.flags),
             *extra.flags,
@@ -304,7 +309,11 @@ def _names(names: Sequence[str]) -> str:
 
 
 def _assumptions(shown: Sequence[SampleResult]) -> list[str]:
-    return list(dict.fromkeys(a for sample in shown for a in sample.assumptions))
+    said = dict.fromkeys(a for sample in shown for a in sample.assumptions)
+    n = len(shown)
+    if n >= MANY:
+        said[say("false_detections", n=n, wrong=write.short(0.05 * n, 2))] = None
+    return list(said)
 
 
 def _records(

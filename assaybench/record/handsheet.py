@@ -121,11 +121,12 @@ class _Reader:
                 self._fault("", "key_unknown", x=quoted(name), choices=", ".join(known))
         title, day = self._head()
         self._methods()
+        self._collect_names()
         for name in BEFORE_SAMPLES:
             self._table(name)
-        self._collect_names()
         for place, row in self._rows("samples"):
             self._sample(place, row)
+            self._checks_after(row.get("id"))
         for name in AFTER_SAMPLES:
             self._table(name)
         if len(self.entries) > MOST_ENTRIES:
@@ -211,14 +212,27 @@ class _Reader:
             else:
                 self._fault(f"{name}[{i}]", "value_not_tables", x=name)
 
+    def _checks_after(self, sample: object) -> None:
+        """The checks that say they were made after the weighings of this sample."""
+        for place, row in self._rows("checks"):
+            if row.get("after") == sample:
+                self._entry(place, "checks", {k: v for k, v in row.items() if k != "after"})
+
     def _table(self, name: str) -> None:
-        """Rows that are entries key for key; names they refer to must exist."""
+        """Rows that are entries key for key; a check that names a sample waits for it."""
         for place, row in self._rows(name):
-            self._add(place, TABLES[name], row)
-            if name == "balances":
-                self._default_balances(place, row)
-            self._refers(place, row, "balance", "balances")
-            self._refers(place, row, "sample", "samples")
+            if name == "checks" and "after" in row:
+                self._refers(place, row, "after", "samples")
+            else:
+                self._entry(place, name, row)
+
+    def _entry(self, place: str, name: str, row: dict[str, Any]) -> None:
+        """One row as an entry; names it refers to must exist."""
+        self._add(place, TABLES[name], row)
+        if name == "balances":
+            self._default_balances(place, row)
+        self._refers(place, row, "balance", "balances")
+        self._refers(place, row, "sample", "samples")
 
     def _default_balances(self, place: str, row: dict[str, Any]) -> None:
         name = row.get("name")

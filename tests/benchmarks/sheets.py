@@ -73,7 +73,7 @@ def sheet(samples: int) -> bytes:
 
 def number(text: str) -> float:
     """The number of a figure."""
-    return float(text.split()[0])
+    return float(text.split(maxsplit=1)[0])
 
 
 def bare(content: bytes) -> list[float]:
