@@ -69,6 +69,12 @@ ASSAY: dict[str, str] = {
         "Silver loss not known: 0 to {most} % is taken, from memory. Run a proof."
     ),
     "silver_both_ends": "Silver is {least} mg if none was lost, {other} mg if {loss} % was.",
+    "silver_grades": "As a grade: {least} g/t if none was lost, {other} g/t if {loss} % was.",
+    "silver_blank_not_run": (
+        "Silver of the reagents not known: no blank without added silver was run.\n"
+        "It is not taken off. Run a blank with no silver in the next fire."
+    ),
+    "portion_grains": ("A portion was cupelled: which grains fell into it is not in the ±."),
     "silver_not_shown": (
         "Silver cannot be told from none: {ag} ± {U} mg is found this way.\n"
         "Next: more proofs in the same fire, or a charge with no silver added."

@@ -64,7 +64,7 @@ LOGBOOK: dict[str, str] = {
     "number_allotted": "Number {name} is taken. If it has no log: go on with it, or make it void.",
     "register_of": "{name} is the register of {bench}.",
     "register_behind": (
-        "There is a log {n} that the register of {bench} does not know: an old copy?"
+        "there is a log {n} that the register of {bench} does not know: an old copy?"
         " No number was taken."
     ),
     "register_torn": "{name}: {why}",

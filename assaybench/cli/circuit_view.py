@@ -51,14 +51,14 @@ def view(circuit: Circuit) -> View:
         if found.budget:
             budget[name] = found.budget
     if result.head is not None:
-        figures["head"] = result.head
+        figures["head"] = result.head._replace(basis=circuit.feed_basis)
     said = [*result.total.recoveries]
     assumptions = dict.fromkeys(a for found in said for a in found.assumptions)
     return View(
         figures=figures,
         sections=(*_table(circuit), *_sentences(circuit), *_losses(circuit), *_head(circuit)),
         flags=result.flags,
-        assumptions=(*assumptions, *result.assumptions),
+        assumptions=(*assumptions, *result.assumptions, *circuit.said),
         budget=budget,
         steps=tuple(_steps(circuit)),
         records={"sizes": [_record(circuit, part) for part in _parts(circuit)]},
@@ -132,7 +132,8 @@ def _losses(circuit: Circuit) -> list[Section]:
 
 def _head(circuit: Circuit) -> list[Section]:
     head = circuit.result.head
-    return [] if head is None else [Section("Head, dry", (("built up", head.text),))]
+    title = f"Head, {circuit.feed_basis}"
+    return [] if head is None else [Section(title, (("built up", head.text),))]
 
 
 def _record(circuit: Circuit, part: Part) -> dict[str, object]:

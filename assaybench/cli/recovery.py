@@ -114,7 +114,8 @@ class _Reader:
             )
         except ValueError as fault:
             raise BadInput([f"{fault}."]) from fault
-        return Circuit(test, result, self.sources)
+        basis = "dry" if self.typed["feed_moisture"] else "as received"
+        return Circuit(test, result, self.sources, feed_basis=basis)
 
     def _rows(self) -> list[SizeRow]:
         whole = self.typed["concentrate"] is not None or self.typed["rerun"] is not None

@@ -58,6 +58,7 @@ WHOLE_LABELS = {
     "fineness_raw": "fineness, not corrected",
     "fine_gold": "fine gold, corrected",
     "fine_gold_raw": "fine gold, not corrected",
+    "surcharge": "surcharge of the proofs, found minus taken",
 }
 JUDGED = {
     "charge": "weighing of the charge",
@@ -162,7 +163,11 @@ def answer(
             )
         ),
         coverage=factors_of([*printed, *extra.figures.values()]),
-        steps=(*_sums(found, shown if with_sum else ()), *extra.steps),
+        steps=(
+            *_sums(found, shown if with_sum else ()),
+            *(line for whole in joined for line in whole.steps),
+            *extra.steps,
+        ),
         records=_records(sheet, found, made, shown)
         | {"wholes": [_whole_tree(whole) for whole in joined]}
         | extra.records,
@@ -231,7 +236,8 @@ def _grades(found: Results, only: Sequence[str]) -> list[Section]:
 
 def _whole(whole: Whole) -> Section:
     """Screen metallics or a bar: its figures and, where settled, with whom and how."""
-    rows = [(WHOLE_LABELS[name], figure.text) for name, figure in whole.figures.items()]
+    shown = (*whole.figures.items(), *whole.pieces.items())
+    rows = [(WHOLE_LABELS.get(name, name), figure.text) for name, figure in shown]
     if whole.settlement is not None:
         lines = whole.settlement.verdict.reason.split("\n")
         rows += [(line, "") for line in lines]
@@ -244,6 +250,7 @@ def _whole_tree(whole: Whole) -> dict[str, object]:
         "id": whole.id,
         "kind": whole.kind,
         "figures": {name: figure_tree(f) for name, f in whole.figures.items()},
+        "pieces": {name: figure_tree(f) for name, f in whole.pieces.items()},
         "budget": {
             name: [{"source": s.source, "share": s.share} for s in budget]
             for name, budget in whole.budget.items()

@@ -102,12 +102,24 @@ def _closed(r: float, pair: Pair) -> float:
     return _step(r * pair.b - (1 - r) * pair.a, _spread(pair, -(1 - r), r))
 
 
+def _one_exact(r: float, pair: Pair) -> float:
+    """One amount known exactly, the other cut at zero."""
+    if pair.u_a == 0 and pair.a <= 0:
+        return 1.0  # nothing of A: the share is 0 whatever B is
+    if pair.u_b == 0 and pair.b <= 0:
+        return 0.0  # nothing of B: the share is 1 whatever A is
+    if pair.u_a == 0:
+        # the share is r or less where B is at least A·(1 - r)/r
+        least = pair.a * (1 - r) / r if r else math.inf
+        return phi((pair.b - least) / pair.u_b) / phi(pair.b / pair.u_b)
+    below = _step(pair.b * r / (1 - r) - pair.a, pair.u_a) - _step(-pair.a, pair.u_a)
+    return below / phi(pair.a / pair.u_a)
+
+
 def _cut(r: float, pair: Pair) -> float:
     """The densities cut at zero: the part of the quarter plane below A = B·r/(1 - r)."""
-    if pair.u_a == 0:
-        return 1.0  # A is exactly zero or less, B may be anything: the share is 0
-    if pair.u_b == 0:
-        return 0.0  # B is exactly zero or less: the share is 1
+    if pair.u_a == 0 or pair.u_b == 0:
+        return _one_exact(r, pair)
     slope = pair.covariance / pair.u_b**2
     own = math.sqrt(max(pair.u_a**2 - slope * pair.covariance, 0.0))
     top = max(pair.b, 0.0) + _REACH * pair.u_b

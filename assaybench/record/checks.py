@@ -90,14 +90,15 @@ def _reference(found: Results, sample: SampleResult) -> Check | None:
 
 def _proof(found: Results, sample: SampleResult) -> Check | None:
     """What a proof lost, found minus taken; only a history of runs could judge it."""
-    proof = next((p for g in found.run.gold_proofs for p in g if p.name == sample.id), None)
-    if proof is None:
+    taken = found.run.gold_taken(found.run.state.samples[sample.id])
+    weighed = found.run.weighing(sample.id, "gold")
+    if taken is None or weighed is None or nominal(taken) <= 0:
         return None
-    lost = nominal(proof.taken_mg) - nominal(proof.found_mg)
+    change = weighed[0].net_mg - nominal(taken)
     text = say(
         "proof_found",
-        diff=write.at_place(-lost, -3),
-        permille=write.at_place(proof.surcharge_permille, -1),
+        diff=write.at_place(change, -3),
+        permille=write.at_place(1000 * change / nominal(taken), -1),
     )
     return Check(sample.id, "proof", "pass", text)
 

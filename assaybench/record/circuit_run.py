@@ -16,9 +16,10 @@ from assaybench.circuit.tailings import (
     Tailings,
     graded_tailings,
     tailings_below,
+    tailings_not_detected,
     weighed_tailings,
 )
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Layer
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.entries import Effective
@@ -37,11 +38,15 @@ class Circuit(NamedTuple):
         test: its products by size.
         result: every recovery that is open.
         sources: the sources of doubt.
+        feed_basis: what the mass of the feed counts: dry, or as received.
+        said: what the reading of it rests on, in words.
     """
 
     test: CircuitTest
     result: CircuitResult
     sources: Sources
+    feed_basis: str = "dry"
+    said: tuple[str, ...] = ()
 
 
 def circuit_of(found: Results) -> Circuit | None:
@@ -83,7 +88,9 @@ class _Reader:
             u_fineness=self.typed_fineness or 0.0,
             layer=self.layer,
         )
-        return Circuit(test, result, self.sources)
+        portions = any(entry.text("portion") for entry in self.entries)
+        said = (say("portion_grains"),) if portions else ()
+        return Circuit(test, result, self.sources, said=said)
 
     def _of(self, product: str) -> list[Effective]:
         return [entry for entry in self.entries if entry.text("product") == product]
@@ -192,10 +199,13 @@ class _Reader:
         metal = self._metal_of(sample)
         if metal is None or sample.parts.gold is None:
             raise BadInput.of("circuit_no_metal", name=quoted("tailings"))
-        critical = sample.parts.gold.net.levels.critical
-        return weighed_tailings(
-            self.sources, mass, metal, sample.parts.mass.g, critical_mg=critical
-        )
+        levels, fused = sample.parts.gold.net.levels, sample.parts.mass.g
+        weighed = self.found.run.weighing(sample.id, "gold")
+        spread_known = weighed is not None and weighed[1].spread_mg is not None
+        if nominal(metal) < levels.critical and not spread_known:
+            # without a measured spread u is a lower bound: nothing but 0..L_D can be vouched for
+            return tailings_not_detected(self.sources, mass, fused, levels.detection)
+        return weighed_tailings(self.sources, mass, metal, fused, critical_mg=levels.critical)
 
     def _graded(self, entry: Effective, mass_kg: Uncertain) -> Tailings:
         typed = parse.figure(entry.text("grade"), table.FRACTION)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from assaybench.record.entries import Entry
-from assaybench.record.frame import Chain, Place, Table
+from assaybench.record.frame import Chain, Table
 from assaybench.record.frame_read import Reader, Verdict
 
 _NUMBER = re.compile(rb"\[\[entry\]\]\nn = ([0-9]{1,9})\n")
@@ -67,9 +67,3 @@ def shared(links: Sequence[str], others: Sequence[str]) -> int:
     """How many entries two histories share, from the first one on."""
     pairs = zip(links, others, strict=False)
     return next((i for i, (a, b) in enumerate(pairs) if a != b), min(len(links), len(others)))
-
-
-def place_of(branch: Branch) -> Place:
-    """Where a branch ends: the number of its last entry and its link."""
-    n = branch.after + len(branch.entries)
-    return Place(n, branch.links[-1] if branch.links else "")

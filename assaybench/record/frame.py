@@ -199,6 +199,9 @@ def _scalar(value: object) -> str:
 
 def _reads_back(line: str, name: str, value: object) -> bool:
     """Whether the reader reads just this; so the writer can never write what it would refuse."""
+    plain = scan.text_line(line)
+    if plain is not None:
+        return plain == (name, value)
     try:
         key, at = scan.key(line, 0)
         found, end = scan.value(line, at)

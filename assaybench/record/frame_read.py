@@ -36,7 +36,6 @@ Soundness = Literal["sound", "torn", "damaged"]
 BETWEEN, N, AT, BY, KIND, OWN, BLANK = range(7)
 _NO_TIME = datetime.min.replace(tzinfo=UTC)
 _NAMES = dict(zip((N, AT, BY, KIND), HEAD, strict=True))
-_TEXT_LINE = re.compile(rf'([a-z][a-z0-9_]{{0,39}}) = "([^"\\{scan.FORBIDDEN}]*)"')
 _KIND = re.compile(r"[a-z][a-z0-9_]{0,39}")
 
 
@@ -210,11 +209,7 @@ class Reader:
     def _pair(self, line: bytes) -> None:
         """A line of a key and a value, from `at` on."""
         text = _decoded(line)
-        match = _TEXT_LINE.fullmatch(text)
-        if match is not None and text.isascii():
-            name, value = match[1], match[2]
-        else:
-            name, value = _name_and_value(text)
+        name, value = scan.text_line(text) or _name_and_value(text)
         if self._stage == OWN:
             self._own(name, value)
         else:
@@ -273,6 +268,17 @@ class Reader:
         self._stage = BETWEEN
         return entry
 
+    def _unfinished_head(self, rest: bytes) -> None:
+        """Refuse an unfinished line of `at`, `by` or `kind` that its form does not begin with."""
+        name = _NAMES[self._stage]
+        lead = f"{name} = " if self._stage == AT else f'{name} = "'
+        _same(rest[: len(lead)], lead.encode()[: len(rest)], "frame_order")
+        text = rest[len(lead) :].decode("ascii", errors="replace")
+        if self._stage == AT and not scan.begins_time(text) and scan.real_time(text) is None:
+            raise scan.Wrong(len(lead), "frame_time")
+        if self._stage == KIND and text and not _KIND.fullmatch(text.removesuffix('"')):
+            raise scan.Wrong(len(lead), "frame_head")
+
     def _unfinished(self, rest: bytes) -> None:
         """Refuse an unfinished last line that no line of the writer begins with.
 
@@ -283,7 +289,9 @@ class Reader:
         if wanted is not None:
             _same(rest, wanted[: len(rest)], "frame_entry" if wanted is FIRST_LINE else "frame_n")
             return
-        if self._stage == OWN and link_line(self._wanted_link()).startswith(rest):
+        if self._stage != OWN:
+            self._unfinished_head(rest)
+        elif link_line(self._wanted_link()).startswith(rest):
             return
         decoder = codecs.getincrementaldecoder("utf-8")()
         try:
@@ -296,8 +304,6 @@ class Reader:
             name, at = scan.key(text + half, 0)
             if self._stage == OWN:
                 self._may_follow(name)
-            elif name != _NAMES[self._stage]:
-                raise scan.Wrong(0, "frame_order")
             _, end = scan.value(text + half, at)
         except scan.Cut:
             return

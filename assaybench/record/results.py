@@ -18,6 +18,7 @@ from assaybench.metrology.figure import (
     Figure,
     Flag,
     Verdict,
+    flag,
     measured,
     not_determinable,
 )
@@ -25,6 +26,7 @@ from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.entries import Effective
 from assaybench.record.replay import State
 from assaybench.record.run import Run
+from assaybench.units import write
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 WEIGHED = {"charge": "charge", "bead": "bead", "gold": "gold_read"}
@@ -33,7 +35,8 @@ WEIGHED = {"charge": "charge", "bead": "bead", "gold": "gold_read"}
 
 OF_SAMPLES = frozenset(
     {"blank_not_run", "no_matching_proof", "blank_scatter_unknown", "silver_not_shown",
-     "silver_not_determinable", "silver_added_unknown"}
+     "silver_not_determinable", "silver_added_unknown", "silver_blank_not_run",
+     "dore_not_gold", "loss_scatter_unknown"}
 )  # fmt: skip
 """Flags that speak of a sample's result, and say nothing of a blank or a proof."""
 
@@ -156,7 +159,7 @@ class _Sample:
             budget=self.budget,
             verdicts=self.verdicts,
             flags=tuple(f for f in dict.fromkeys(self.flags) if self._concerns(f)),
-            assumptions=tuple(dict.fromkeys(self.assumptions)),
+            assumptions=tuple(dict.fromkeys(self.assumptions)) if self._is_sample() else (),
             part=self.entry.text("part"),
             lost=self.entry.text("lost"),
             left_out=self.run.state.left_out.get(self.name, ""),
@@ -165,7 +168,13 @@ class _Sample:
 
     def _concerns(self, said: Flag) -> bool:
         """Whether a flag concerns this sample: a blank or proof is not itself corrected by one."""
-        return self.entry.text("role") not in {"blank", "proof"} or said.code not in OF_SAMPLES
+        return self._is_sample() or said.code not in OF_SAMPLES
+
+    def _is_sample(self) -> bool:
+        """Whether its own grade is asked for; a piece of a bar speaks through the bar."""
+        return self.entry.text("role") not in {"blank", "proof"} and (
+            self.entry.text("part") != "piece"
+        )
 
     def _weighing(self, what: str, unit: Unit) -> None:
         found = self.run.weighing(self.name, what)
@@ -274,9 +283,14 @@ class _Sample:
         else:
             why = found.why.text if found.why else ""
             self.figures["silver"] = not_determinable("mg", why, basis="by difference")
-        self.flags += [f for f in found.flags if f.code != "blank_not_run"]
+        self.flags += [self._of_silver(f) for f in found.flags]
         self.assumptions += found.assumptions
         return found
+
+    @staticmethod
+    def _of_silver(said: Flag) -> Flag:
+        """A blank that was not run, said of silver: most blanks carry added silver."""
+        return flag("silver_blank_not_run") if said.code == "blank_not_run" else said
 
     def _figure(self, name: str, value: Uncertain, unit: str, basis: str) -> Figure:
         self.budget[name] = self.run.sources.doubt(value).budget
@@ -288,8 +302,7 @@ class _Sample:
         self.budget[name] = self.run.sources.doubt(value).budget
 
     def _grades(self, found: Parts) -> None:
-        graded = self.entry.text("role") not in {"blank", "proof"}
-        if found.mass is None or not graded or self.entry.text("part") == "piece":
+        if found.mass is None or not self._is_sample():
             return
         grams = nominal(found.mass.g)
         if grams <= 0:
@@ -313,7 +326,19 @@ class _Sample:
             )
         else:
             why = found.silver.why.text if found.silver.why else ""
+            self._silver_ends(found.silver, grams)
             self.figures["grade_silver"] = not_determinable("g/t", why, basis=found.mass.basis)
+
+    def _silver_ends(self, silver: Silver, grams: float) -> None:
+        """Both ends of a silver grade that rests on a loss nobody measured."""
+        least_mg, other_mg = silver.at_no_loss_mg, silver.at_other_loss_mg
+        if self.run.loss.known or least_mg is None or other_mg is None:
+            return
+        if least_mg <= 0:  # silver that was not seen is no grade
+            return
+        least, other = (write.at_place(1000 * mg / grams, -1) for mg in (least_mg, other_mg))
+        loss = write.short(silver.other_loss * 100, 3)
+        self.assumptions.append(say("silver_grades", least=least, other=other, loss=loss))
 
 
 def _grades(run: Run, samples: list[SampleResult]) -> list[SampleGrade]:

@@ -20,6 +20,7 @@ _WHOLE = re.compile(r"-?[1-9][0-9]{0,17}|0")
 _TIME = re.compile(
     r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}[+-][0-9]{2}:[0-9]{2}"
 )
+_TEXT_LINE = re.compile(rf'([a-z][a-z0-9_]{{0,39}}) = "([^"\\{FORBIDDEN}]*)"')
 _KEY = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _WORDS = (("true", True), ("false", False))
 # Any time that was cut off goes on to a real one along one of these.
@@ -42,6 +43,12 @@ class Wrong(Exception):
         self.at = at
         self.code = code
         super().__init__(code)
+
+
+def text_line(line: str) -> tuple[str, str] | None:
+    """Key and text of a line in one look, as most lines are: ASCII without escapes; else None."""
+    match = _TEXT_LINE.fullmatch(line) if line.isascii() else None
+    return (match[1], match[2]) if match else None
 
 
 def value(text: str, at: int) -> tuple[object, int]:
@@ -116,7 +123,7 @@ def _number(text: str, at: int) -> tuple[object, int]:
             raise Wrong(at, "frame_time")
         return found, end
     rest = text[at:]
-    if len(rest) < LONGEST_TIME and any(real_time(rest + t[len(rest) :]) for t in _TAILS):
+    if begins_time(rest):
         if not rest.isdigit() or _WHOLE.fullmatch(rest) is None:
             raise Cut
         return int(rest), len(text)
@@ -143,6 +150,11 @@ def real_time(text: str) -> datetime | None:
     except ValueError:
         return None
     return found if found.isoformat(timespec="milliseconds") == text else None
+
+
+def begins_time(text: str) -> bool:
+    """Whether a text is a proper beginning of some time."""
+    return len(text) < LONGEST_TIME and any(real_time(text + t[len(text) :]) for t in _TAILS)
 
 
 def _array(text: str, at: int) -> tuple[list[object], int]:

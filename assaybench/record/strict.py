@@ -14,6 +14,7 @@ STAY = ("opened", "amendment", "withdrawn", "recovered", "session", "results", "
 """Kinds that are neither amended nor withdrawn: the log's own, and corrections themselves.
 
 A correction is corrected by another amendment of the entry it is about."""
+CORRECTIONS = ("amendment", "withdrawn")
 LOG_BEGINS = "opened"
 _INITIALS = Key("by", "initials", "who made the entry")
 
@@ -36,17 +37,39 @@ def faults(chain: Chain, by: str, kind: str, values: Values) -> list[str]:
     return found
 
 
-def normal(chain: Chain, kind: str, values: Values) -> dict[str, object]:
-    """Values as they are stored: text in NFC without blanks at its ends; else as they were given.
+def ready(chain: Chain, by: str, kind: str, values: Values) -> dict[str, object]:
+    """The values of the next entry as they are stored: text in NFC without blanks at its ends.
 
     Raises:
-        BadInput: for a value that its key does not allow.
+        BadInput: one line for each fault of the entry.
     """
-    keys = dict(chain.table[kind].by_name)
+    found = _normal(chain, kind, values)
+    # a correction depends on the entry it names, so it is always looked at in full
+    if found is None or kind in CORRECTIONS or not _plainly_good(chain, by, kind, found):
+        lines = faults(chain, by, kind, values)
+        if lines or found is None:
+            raise BadInput(lines)
+    return found
+
+
+def _plainly_good(chain: Chain, by: str, kind: str, values: Values) -> bool:
+    required = all(key.name in values for key in chain.table[kind].keys if key.required)
+    return required and not _of(_INITIALS, by) and not _place(chain, kind)
+
+
+def _normal(chain: Chain, kind: str, values: Values) -> dict[str, object] | None:
+    """Each value as its key stores it; None when there is a fault in one of them."""
+    known = chain.table.get(kind)
+    if known is None:
+        return None
+    keys = dict(known.by_name)
     target = chain.kind_of(values.get("entry"))
     if kind == "amendment" and target is not None:
         keys = {**target.by_name, **keys}
-    return {name: check.value(keys[name], value) for name, value in values.items()}
+    try:
+        return {name: check.value(keys[name], value) for name, value in values.items()}
+    except (BadInput, KeyError):
+        return None
 
 
 def _of(key: Key, value: object) -> list[str]:
@@ -76,7 +99,7 @@ def _place(chain: Chain, kind: str) -> list[str]:
 
 def _target(chain: Chain, kind: str, values: Values, found: list[str]) -> Kind | None:
     """The kind of the entry that an amendment or a withdrawal names."""
-    if kind not in ("amendment", "withdrawn"):
+    if kind not in CORRECTIONS:
         return None
     n = values.get("entry")
     if n is None:

@@ -6,10 +6,11 @@ from assaybench.assay.bullion import Fineness, Piece, Settlement, fine_mass, fin
 from assaybench.assay.grade import Determination
 from assaybench.assay.metallics import Metallics, Plus, metallics
 from assaybench.assay.proofs import Proof
-from assaybench.metrology.figure import Budget, Figure, Flag
+from assaybench.metrology.figure import Budget, Figure, Flag, plain
 from assaybench.metrology.uncertain import Uncertain, nominal
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.run import Run
+from assaybench.record.sums import Step, n, step
 from assaybench.units import parse, table
 from assaybench.units.table import GRAM, MILLIGRAM
 
@@ -24,18 +25,22 @@ class Whole(NamedTuple):
         id: of the sample.
         kind: screen metallics or a bar.
         figures: by name.
+        pieces: of a bar: raw and corrected fineness of each piece, and the surcharge.
         budget: shares of the doubt, by name of the figure.
         flags, assumptions: what a reader must know.
         settlement: of a bar with another party's figure and a splitting limit.
+        steps: the sum with its numbers.
     """
 
     id: str
     kind: Literal["metallics", "bar"]
     figures: dict[str, Figure]
+    pieces: dict[str, Figure]
     budget: dict[str, Budget]
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
     settlement: Settlement | None = None
+    steps: tuple[Step, ...] = ()
 
 
 def wholes(found: Results) -> list[Whole]:
@@ -87,7 +92,7 @@ def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | N
         for key, (value, unit) in values.items()
     }
     budget = {"grade_gold": run.sources.doubt(result.g_per_t).budget}
-    return Whole(name, "metallics", figures, budget, result.flags, result.assumptions)
+    return Whole(name, "metallics", figures, {}, budget, result.flags, result.assumptions)
 
 
 def _gold(sample: SampleResult) -> Uncertain | None:
@@ -115,6 +120,14 @@ def _bar(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
         "fineness": run.sources.figure(corrected, "‰", layer="assay", basis="corrected"),
         "fineness_raw": run.sources.figure(raw, "‰", layer="assay", basis="not corrected"),
     }
+    each = {
+        f"{kind}, {piece.name}": run.sources.figure(value, "‰", layer="assay", basis=kind)
+        for piece in result.pieces
+        for kind, value in (("raw", piece.raw), ("corrected", piece.corrected))
+    }
+    if proofs:
+        surcharge = sum(nominal(p.found_mg) - nominal(p.taken_mg) for p in proofs) / len(proofs)
+        each["surcharge"] = plain(surcharge, "mg", digits=2, basis="found minus taken")
     bar = _grams(run, name, "product")
     if bar is not None:
         fine, raw_mass = fine_mass(bar, corrected), fine_mass(bar, raw)
@@ -122,7 +135,42 @@ def _bar(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
         figures["fine_gold_raw"] = run.sources.figure(raw_mass, "g", layer="assay", basis="raw")
     budget = {"fineness": run.sources.doubt(corrected).budget}
     settlement = _settled(run, name, result)
-    return Whole(name, "bar", figures, budget, result.flags, result.assumptions, settlement)
+    steps = _bar_steps(name, pieces, result)
+    return Whole(
+        id=name,
+        kind="bar",
+        figures=figures,
+        pieces=each,
+        budget=budget,
+        flags=result.flags,
+        assumptions=result.assumptions,
+        settlement=settlement,
+        steps=steps,
+    )
+
+
+def _bar_steps(name: str, pieces: list[Piece], result: Fineness) -> tuple[Step, ...]:
+    """Raw and corrected fineness of each piece, then their mean."""
+    steps = []
+    shift = factor = None
+    if result.correction is not None and result.correction.form == "additive":
+        shift = nominal(result.correction.shift_mg)
+    elif result.correction is not None:
+        factor = nominal(result.correction.factor)
+    for piece, found in zip(pieces, result.pieces, strict=True):
+        taken, cornet = nominal(piece.taken_mg), nominal(piece.found_mg)
+        raw = f"1000 × {n(cornet)} / {n(taken)}"
+        steps.append(step(f"{piece.name}: raw", raw, nominal(found.raw), "‰"))
+        if shift is not None:
+            expression = f"1000 × ({n(cornet)} + {n(shift)}) / {n(taken)}"
+        elif factor is not None:
+            expression = f"1000 × {n(cornet)} × {n(factor)} / {n(taken)}"
+        else:
+            continue
+        steps.append(step(f"{piece.name}: corrected", expression, nominal(found.corrected), "‰"))
+    mean = " + ".join(n(nominal(found.corrected)) for found in result.pieces)
+    expression = f"({mean}) / {len(pieces)}"
+    return (*steps, step(f"{name}: fineness", expression, nominal(result.corrected), "‰"))
 
 
 def _piece(run: Run, name: str) -> Piece | None:

@@ -100,10 +100,11 @@ def test_five_percent_on_each_fine_bead(run: Any) -> None:
     assert "to 70 %)." in one_line(run(*DOUBTED).out)
 
 
-def test_five_percent_on_each_fine_bead_reach_down_to_27(run: Any) -> None:
+def test_five_percent_on_each_fine_bead_reach_down_to_24(run: Any) -> None:
+    """A linear guess says 27; with every draw of the two fine beads counted it is 24 (23.4)."""
     low, _high = ends(run(*DOUBTED, "--json").json, "equal_stages")
-    assert round(low) == 27
-    assert "(27 to 70 %)" in one_line(run(*DOUBTED).out)
+    assert round(low) == 24
+    assert "(24 to 70 %)" in one_line(run(*DOUBTED).out)
 
 
 @pytest.mark.parametrize("line", [LINE, (*LINE, *FEED), DOUBTED], ids=["plain", "feed", "doubt"])

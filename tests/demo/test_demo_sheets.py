@@ -136,7 +136,9 @@ def test_the_tray_is_full_and_holds_what_its_heading_promises() -> None:
     lost = [name for name, entry in run.samples.items() if entry.text("lost")]
     assert lost == ["PK-112"]
     added = [
-        entry.text("silver") for entry in run.samples.values() if entry.text("role") != "proof"
+        entry.text("silver")
+        for entry in run.samples.values()
+        if entry.text("role") not in {"proof", "blank"}
     ]
     assert (added.count("none"), added.count("unknown")) == (2, 1)
     origins = [e.text("from") for e in run.samples.values() if e.text("role") == "duplicate"]

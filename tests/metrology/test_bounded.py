@@ -265,3 +265,11 @@ def test_an_average_rises_and_stays_in_0_to_1() -> None:
 
 def _share_with_tailings(r: float, tailings: float) -> float:
     return share_cdf(r, Pair(2.0, 0.3 + tailings, 0.1, 0.1))
+
+
+def test_an_exact_amount_beside_one_near_zero() -> None:
+    """A of 12 exactly, B 0.003 with u 0.004 cut at zero: the share is just below 1."""
+    found = share_interval(Pair(12, 0.003, 0, 0.004))
+    assert 0.999 < found.low < found.high <= 1
+    mirror = share_interval(Pair(0.003, 12, 0.004, 0))
+    assert (mirror.low, mirror.high) == pytest.approx((1 - found.high, 1 - found.low), abs=1e-9)

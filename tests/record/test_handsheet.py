@@ -114,7 +114,7 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read() -> None:
         ('id = "KV-016 b"', 'id = "KV-016"', 'samples[2]: "KV-016" is there already'),
         ('id = "KV-016 b"\n', "", "samples[2]: id is missing: its number."),
         ('step = "0.001 mg"\n', "", "balances[1]: step is missing: readability, one division."),
-        ('weighs = ["charge"]', "", 'samples[1].charge: no balance is named. Add balance'),
+        ('weighs = ["charge"]', "", "samples[1].charge: no balance is named. Add balance"),
         ("repeats = 10", "repeats = -1", 'balances[1].repeats: "-1" is not a whole number'),
         ("repeats = 10", "repeets = 10", 'balances[1]: "repeets" is not known here. Known are'),
         ("date = 2026-06-09", 'date = "9.6."', 'sheet.date: "9.6." is not a date.'),

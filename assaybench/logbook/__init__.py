@@ -1,0 +1,1 @@
+"""The logbook: all input and output on disk; the clock and the disk itself are arguments."""

@@ -1,0 +1,89 @@
+"""What could not be done, with the state that is left told truthfully (exit status 3)."""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from assaybench.messages import quoted, say
+
+
+class NotDone(Exception):
+    """Something could not be done; nothing else was changed than the lines say.
+
+    Attributes:
+        lines: what was tried, what is there now, what to do.
+    """
+
+    def __init__(self, lines: Iterable[str]) -> None:
+        self.lines = tuple(lines)
+        super().__init__("\n".join(self.lines))
+
+
+class NotStored(NotDone):
+    """An entry was not stored and nothing of it is left in the file; it may be tried again."""
+
+
+class Unconfirmed(NotDone):
+    """The disk failed so that the file may or may not hold it: look before typing it again."""
+
+
+class NotWritable(NotDone):
+    """A file that is only read: damaged, sealed, or closed for writing after a failure."""
+
+
+class Holder(NamedTuple):
+    """Who writes a file now, as the lock's holder wrote it down.
+
+    Attributes:
+        pid: number of the process, 0 when it is not known.
+        host: name of the computer.
+        by: initials.
+        since: when it began, as written.
+    """
+
+    pid: int = 0
+    host: str = ""
+    by: str = ""
+    since: str = ""
+
+
+class LogBusy(NotDone):
+    """Another process writes this file.
+
+    Attributes:
+        holder: who.
+    """
+
+    def __init__(self, name: str, holder: Holder) -> None:
+        self.holder = holder
+        if holder.pid:
+            line = say(
+                "log_busy",
+                name=name,
+                by=quoted(holder.by)[1:-1],
+                pid=holder.pid,
+                host=quoted(holder.host)[1:-1],
+                since=quoted(holder.since)[1:-1],
+            )
+        else:
+            line = say("log_busy_unnamed", name=name)
+        super().__init__([line])
+
+
+def disk_reason(fault: OSError) -> str:
+    """The plain reason of a failed call, for a message."""
+    import errno
+
+    known = {
+        errno.ENOSPC: "the disk is full",
+        errno.EDQUOT: "your share of the disk is full",
+        errno.EIO: "the disk reports an error",
+        errno.EACCES: "you have no right to do this here",
+        errno.EPERM: "you have no right to do this here",
+        errno.EROFS: "the disk is read-only",
+        errno.ENOENT: "there is no such file or folder",
+        errno.EISDIR: "there is a folder of this name",
+        errno.ENOTDIR: "a folder is asked for, and there is a file",
+        errno.EEXIST: "there is one already",
+        errno.ENAMETOOLONG: "the name is too long",
+    }
+    return known.get(fault.errno or 0) or quoted(fault.strerror or type(fault).__name__)[1:-1]

@@ -1,0 +1,165 @@
+"""The fields of the settings: name, type, default, meaning, and how each is read."""
+
+import re
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+from assaybench.logbook.folder import bench_name
+from assaybench.messages import BadInput, quoted
+from assaybench.record import check
+from assaybench.record.kinds import Key
+from assaybench.units import parse
+
+_PLAN = re.compile(r"([1-9][0-9]?) ?[x×] ?([1-9][0-9]?)")
+_FINGERPRINT = re.compile(r"SHA256:[A-Za-z0-9+/]{43}")
+_INITIALS = Key("initials", "initials", "who weighs")
+
+
+class Tray(NamedTuple):
+    """Rows and columns of a plan."""
+
+    rows: int
+    columns: int
+
+    def __str__(self) -> str:
+        return f"{self.rows} x {self.columns}"
+
+
+class Settings(NamedTuple):
+    """The settings, as they count; a field left alone has its default.
+
+    Attributes:
+        logbook: folder of the logbook, empty for the usual one.
+        bench: bench whose register numbers new logs.
+        initials: who weighs, empty when the program is to ask.
+        people: printed name by initials.
+        aim: the aim of a weighing, a share of the mass in plain text such as `1 %`.
+        decimal_mark: as typed, point or comma.
+        palette: day or lamp.
+        tray: the plan of the muffle.
+        cups: the plan of the parting cups.
+        planned_power: the chance that a planned comparison shows what is there, as a share in text.
+        ascii: whether to draw with plain signs only.
+        trusted: fingerprints of signing keys that are trusted.
+        keys: key by the id of the action that it is to do.
+    """
+
+    logbook: str = ""
+    bench: str = "MAIN"
+    initials: str = ""
+    people: Mapping[str, str] = MappingProxyType({})
+    aim: str = "1 %"
+    decimal_mark: str = "as typed"
+    palette: str = "day"
+    tray: Tray = Tray(4, 6)
+    cups: Tray = Tray(4, 6)
+    planned_power: str = "80 %"
+    ascii: bool = False
+    trusted: tuple[str, ...] = ()
+    keys: Mapping[str, str] = MappingProxyType({})
+
+
+class Field(NamedTuple):
+    """One field of the settings.
+
+    Attributes:
+        name: as it stands in the file.
+        type: what its value is, in a word.
+        help: its meaning.
+        read: the value from what stands in the file; raises BadInput.
+        choices: the words accepted, when there are only some.
+    """
+
+    name: str
+    type: str
+    help: str
+    read: Callable[["Field", object], object]
+    choices: tuple[str, ...] = ()
+
+    @property
+    def default(self) -> object:
+        """Its value when it is left alone."""
+        return Settings._field_defaults[self.name]
+
+
+def _text(_field: Field, given: object) -> str:
+    return check.text(given)
+
+
+def _bench(_field: Field, given: object) -> str:
+    return bench_name(check.text(given))
+
+
+def _initials(_field: Field, given: object) -> object:
+    return check.value(_INITIALS, given)
+
+
+def _share(field: Field, given: object) -> str:
+    text = check.text(given)
+    parse.share(text, field.name, 0.001, 99.9)
+    return text
+
+
+def _choice(field: Field, given: object) -> str:
+    text = check.text(given)
+    if text not in field.choices:
+        choices = ", ".join(field.choices)
+        raise BadInput.of("choice_unknown", x=quoted(text), what=field.name, choices=choices)
+    return text
+
+
+def _yes_no(_field: Field, given: object) -> bool:
+    if not isinstance(given, bool):
+        raise BadInput.of("value_yes_no", x=quoted(str(given)))
+    return given
+
+
+def _plan(_field: Field, given: object) -> Tray:
+    match = _PLAN.fullmatch(check.text(given))
+    if match is None:
+        raise BadInput.of("setting_plan", x=quoted(str(given)))
+    return Tray(int(match[1]), int(match[2]))
+
+
+def _people(_field: Field, given: object) -> dict[str, str]:
+    return {str(check.value(_INITIALS, k)): check.text(v) for k, v in _table(given).items()}
+
+
+def _keys(_field: Field, given: object) -> dict[str, str]:
+    return {check.text(k): check.text(v) for k, v in _table(given).items()}
+
+
+def _table(given: object) -> Mapping[str, object]:
+    if not isinstance(given, dict):
+        raise BadInput.of("setting_table", x=quoted(str(given)))
+    return given
+
+
+def _fingerprints(_field: Field, given: object) -> tuple[str, ...]:
+    if not isinstance(given, list):
+        raise BadInput.of("value_not_list", x=quoted(str(given)))
+    texts = [check.text(part) for part in given]
+    for text in texts:
+        if not _FINGERPRINT.fullmatch(text):
+            raise BadInput.of("setting_fingerprint", x=quoted(text))
+    return tuple(texts)
+
+
+FIELDS = (
+    Field("logbook", "folder", "folder of the logbook", _text),
+    Field("bench", "name", "bench whose register numbers new logs", _bench),
+    Field("initials", "initials", "who weighs", _initials),
+    Field("people", "table", 'printed names by initials: KB = "K. Berg"', _people),
+    Field("aim", "share", "aim of a weighing", _share),
+    Field("decimal_mark", "choice", "decimal mark of answers", _choice,
+          ("as typed", "point", "comma")),
+    Field("palette", "choice", "colours of the bench", _choice, ("day", "lamp")),
+    Field("tray", "plan", "rows x columns of the muffle", _plan),
+    Field("cups", "plan", "rows x columns of the parting cups", _plan),
+    Field("planned_power", "share", "chance that a planned comparison shows its aim", _share),
+    Field("ascii", "yes or no", "draw with plain signs only", _yes_no),
+    Field("trusted", "list", "fingerprints of signing keys that are trusted", _fingerprints),
+    Field("keys", "table", 'keys of actions by their ids: seal = "x"', _keys),
+)  # fmt: skip
+BY_NAME = {field.name: field for field in FIELDS}

@@ -1,0 +1,56 @@
+"""A stored entry over a bare write and fsync of the same bytes, side by side in one run.
+
+python tests/benchmarks/stored_entry.py [COUNT]
+"""
+
+import os
+import sys
+import tempfile
+import time
+from pathlib import Path
+from statistics import median
+
+from assaybench.logbook.opening import open_log
+from tests.record.frames import BALANCE, OPENED, reading
+from tests.reliability.faulty import keeper
+
+AT_MOST = 1.5
+
+
+def stored_entry(count: int = 2000) -> tuple[float, float, float]:
+    """Ratio of the medians of ours over bare, and both medians in milliseconds.
+
+    Each round stores one reading through the log, then writes and syncs the same bytes by bare
+    calls, so both see the same disk.
+    """
+    with tempfile.TemporaryDirectory(dir=Path.cwd()) as folder:
+        path = Path(folder) / "000012.toml"
+        bare = os.open(Path(folder) / "bare.toml", os.O_WRONLY | os.O_CREAT | os.O_APPEND)
+        ours_ms, bare_ms = [], []
+        with open_log(path, keeper(), first=("opened", OPENED)) as log:
+            log.append("balance", BALANCE)
+            for i in range(count):
+                before = log.size
+                begun = time.perf_counter()
+                log.append("reading", reading(f"1.{i % 1000:03}"))
+                ours_ms.append(1e3 * (time.perf_counter() - begun))
+                data = b"x" * (log.size - before)
+                begun = time.perf_counter()
+                os.write(bare, data)
+                os.fsync(bare)
+                bare_ms.append(1e3 * (time.perf_counter() - begun))
+        os.close(bare)
+    ours, own = median(ours_ms), median(bare_ms)
+    return ours / own, ours, own
+
+
+def main() -> None:
+    """Print the ratio."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 2000
+    ratio, ours, bare = stored_entry(count)
+    print(f"{'stored entry / bare write and fsync':40} {ratio:6.2f}   at most {AT_MOST}")
+    print(f"{count} entries, medians: ours {ours:.3f} ms, bare {bare:.3f} ms")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,178 @@
+"""The settings: bad ones are told in one line each and never stop anybody."""
+
+import time
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from assaybench.logbook.faults import NotDone
+from assaybench.logbook.files import Files
+from assaybench.logbook.settings import LARGEST_BYTES, load, save
+from assaybench.logbook.settings_fields import FIELDS, Settings, Tray
+from assaybench.messages import BadInput
+from tests.reliability.faulty import FullDisk
+
+PRINT = "SHA256:" + "a" * 43
+GOOD = f"""\
+# written by hand
+logbook = "/data/book"
+bench = "east"
+initials = "KB"
+aim = "0,5 %"
+decimal_mark = "comma"
+palette = "lamp"
+tray = "5x8"
+cups = "2 × 3"
+planned_power = "90 %"
+ascii = true
+trusted = ["{PRINT}"]
+
+[people]
+KB = "K. Berg"
+
+[keys]
+seal = "x"
+"""
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "config" / "settings.toml"
+
+
+def written(path: Path, text: str | bytes) -> Path:
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(text.encode() if isinstance(text, str) else text)
+    return path
+
+
+def test_every_field_is_in_the_table_with_its_default_and_meaning() -> None:
+    assert [field.name for field in FIELDS] == list(Settings._fields)
+    assert all(field.help and field.default == getattr(Settings(), field.name) for field in FIELDS)
+
+
+def test_a_missing_file_gives_the_defaults(path: Path) -> None:
+    assert load(Files(), path) == (Settings(), (), {}, True)
+
+
+def test_good_settings_count(path: Path) -> None:
+    found = load(Files(), written(path, GOOD))
+    assert found.faults == ()
+    assert found.settings == Settings(
+        logbook="/data/book",
+        bench="EAST",
+        initials="KB",
+        people={"KB": "K. Berg"},
+        aim="0,5 %",
+        decimal_mark="comma",
+        palette="lamp",
+        tray=Tray(5, 8),
+        cups=Tray(2, 3),
+        planned_power="90 %",
+        ascii=True,
+        trusted=(PRINT,),
+        keys={"seal": "x"},
+    )
+
+
+BAD = {
+    "logbook = 7": 'setting logbook: "7" is not text. Write it in quotes. The default is used.',
+    'bench = "1"': 'setting bench: "1" is not a name for a bench',
+    'initials = "K B"': 'setting initials: "K B" is not initials',
+    'people = "KB"': 'setting people: "KB" is not a table of texts.',
+    "people = {KB = 1}": 'setting people: "1" is not text.',
+    'people = {"" = "x"}': 'setting people: "" is not one line',
+    'aim = "1"': 'setting aim: "1" is not a share.',
+    "aim = 1.5": 'setting aim: "1.5" is not text.',
+    'aim = "0 %"': 'setting aim: "0 %" is out of range',
+    'decimal_mark = ";"': 'setting decimal_mark: ";" is not a choice for decimal_mark. Write as',
+    'palette = "night"': 'setting palette: "night" is not a choice for palette. Write day, lamp.',
+    'tray = "4"': 'setting tray: "4" is not rows x columns, like "4 x 6".',
+    'tray = "0 x 6"': 'setting tray: "0 x 6" is not rows x columns',
+    'cups = "100 x 100"': 'setting cups: "100 x 100" is not rows',
+    'planned_power = "100 %"': 'setting planned_power: "100 %" is out of range',
+    'ascii = "yes"': 'setting ascii: "yes" is neither true nor false.',
+    'trusted = "SHA256"': "setting trusted:",
+    'trusted = ["SHA256:a"]': 'setting trusted: "SHA256:a" is not a fingerprint',
+    'colour = "red"': '"colour" is not a setting. Settings are logbook, bench,',
+}
+
+
+@pytest.mark.parametrize("line", BAD)
+def test_a_bad_setting_is_one_line_and_the_others_count(path: Path, line: str) -> None:
+    other = 'palette = "lamp"\n' if "palette" not in line else 'aim = "2 %"\n'
+    found = load(Files(), written(path, other + line + "\n"))
+    (fault,) = found.faults
+    assert fault.startswith(BAD[line])
+    assert found.settings in (Settings(palette="lamp"), Settings(aim="2 %"))
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("aim = ", "not TOML"),
+        (b"aim = '\xff'", "not UTF-8 text from byte 7 on"),
+        ("aim = 1\naim = 2", "not TOML"),
+        ("a = " + "[\n" * 30_000, "nested too deep"),
+        ("a = " + "9" * 60_000, "line 1 has more than 1000 bytes"),
+        ("\na" + ".a" * 31_000 + " = 1", "line 2 has more than 1000 bytes"),
+        ("x" * (LARGEST_BYTES + 1), "more than 64000 bytes"),
+    ],
+)
+def test_a_file_that_cannot_be_read_gives_the_defaults_and_one_line(
+    path: Path, content: str | bytes, words: str
+) -> None:
+    found = load(Files(), written(path, content))
+    assert found.settings == Settings()
+    (fault,) = found.faults
+    assert words in fault
+    assert "\n" not in fault
+
+
+def test_dotted_keys_take_a_bounded_time(path: Path) -> None:
+    content = "".join(f"[a{'.a' * 450}.b{i}]\n" for i in range(66))
+    begun = time.perf_counter()
+    assert load(Files(), written(path, content)).settings == Settings()
+    assert time.perf_counter() - begun < 3
+
+
+def test_a_folder_in_place_of_the_settings_gives_the_defaults(path: Path) -> None:
+    path.mkdir(parents=True)
+    found = load(Files(), path)
+    assert found.settings == Settings()
+    assert len(found.faults) == 1
+
+
+def test_saving_keeps_the_rest_and_what_a_newer_program_wrote(path: Path) -> None:
+    read = load(Files(), written(path, GOOD + '\n[later]\nthing = "kept"\n'))
+    settings = save(Files(), path, read, {"aim": "2 %", "tray": str(Tray(3, 4))})
+    assert (settings.aim, settings.tray, settings.bench) == ("2 %", Tray(3, 4), "EAST")
+    tree = tomllib.loads(path.read_text())
+    assert tree["later"] == {"thing": "kept"}
+    assert load(Files(), path).settings == settings
+    assert list(path.parent.iterdir()) == [path]
+
+
+def test_saving_makes_the_file_and_its_folder(path: Path) -> None:
+    save(Files(), path, load(Files(), path), {"initials": "KB"})
+    assert load(Files(), path).settings == Settings(initials="KB")
+
+
+def test_a_bad_value_or_an_unreadable_file_is_never_written(path: Path) -> None:
+    read = load(Files(), written(path, GOOD))
+    for changes in ({"aim": "x"}, {"mood": "calm"}):
+        with pytest.raises(BadInput):
+            save(Files(), path, read, changes)
+    assert path.read_text() == GOOD
+    read = load(Files(), written(path, "aim = "))
+    with pytest.raises(BadInput, match="is not overwritten"):
+        save(Files(), path, read, {"aim": "1 %"})
+    assert path.read_text() == "aim = "
+
+
+def test_a_full_disk_leaves_the_old_settings(path: Path) -> None:
+    read = load(Files(), written(path, GOOD))
+    with pytest.raises(NotDone, match=r"settings\.toml was not changed: the disk is full"):
+        save(FullDisk(20), path, read, {"aim": "2 %"})
+    assert path.read_text() == GOOD
