@@ -19,6 +19,8 @@ RECORD: dict[str, str] = {
     ),
     "sheet_too_large": "the file has {n} bytes; at most {most} are accepted.",
     "sheet_too_many": "{n} entries; at most {most} are accepted.",
+    "sheet_line_long": "line {line} has {n} characters; at most {most} are accepted.",
+    "sheet_line_dotted": "line {line}: a key with many dots; a hand sheet has none.",
     "sheet_not_utf8": "not UTF-8 text from byte {at} on. Save the file as UTF-8.",
     "sheet_not_toml": "not TOML: {why}.",
     "balance_suspect": (

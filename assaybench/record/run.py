@@ -19,6 +19,7 @@ from assaybench.assay.proofs import Conditions, Correction, Proof, correction
 from assaybench.assay.replicates import Spread
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.metrology.weighing import Balance, Weighing, weigh
+from assaybench.metrology.weighing import u0 as weighing_u0
 from assaybench.record.entries import Effective
 from assaybench.record.replay import RawWeighing, State, weighings
 from assaybench.units import parse, table
@@ -103,6 +104,10 @@ class Run:
         typed = parse.figure(text, (unit.quantity,))
         label = f"{name or key} of {sample.text('id')}"
         value, u = float(typed.exact(unit)), typed_doubt(typed, unit)
+        pan = self.state.balances.get(self.state.weighs.get(key, ""))
+        if pan is not None and typed.u is None and typed.expanded is None:
+            # typed without ±, it was weighed on the balance that weighs such things
+            u = max(u, weighing_u0(pan, 1, 1) * float(MILLIGRAM.size / unit.size))
         return self.sources.variable(label, value, u, row=f"{name or key}, as typed")
 
     def lead_g(self, sample: Effective) -> float:

