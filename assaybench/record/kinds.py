@@ -142,7 +142,7 @@ KINDS = (
         Key("lots", "id", "reagent lots used", many=True),
         Key("gold_known", "mass", "gold in a proof"),
         Key("silver_known", "mass", "silver in a proof"),
-        Key("loss_spread", "share", "spread of the gold loss that such proofs showed in earlier runs"),
+        Key("loss_spread", "share", "spread of gold loss such proofs showed in earlier runs"),
         Key("silver_loss_spread", "share", "spread of the silver loss that they showed"),
         Key("loss_count", "whole", "how many earlier proofs"),
         Key("value", "fraction", "certified value of a reference, or the other party's of a bar"),
