@@ -4,6 +4,7 @@
 can change a figure or a name is an entry, so the same entries give the same state for ever.
 """
 
+from bisect import bisect
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -230,21 +231,32 @@ def weighings(state: State) -> dict[tuple[str, str], RawWeighing]:
         if same and not _together(state.readings[same[0]], record):
             same = None
         groups[key] = [*(same or []), i]
-    return {key: _raw(state.readings, places) for key, places in groups.items()}
+    zeros = _zeros(state.readings)
+    return {key: _raw(state.readings, places, zeros) for key, places in groups.items()}
+
+
+def _zeros(records: list[ReadingRecord]) -> dict[tuple[str, int], list[int]]:
+    """Places of the zero readings, rising, by balance and session."""
+    found: dict[tuple[str, int], list[int]] = {}
+    for i, record in enumerate(records):
+        if record.what == "zero":
+            found.setdefault((record.balance.name, record.session), []).append(i)
+    return found
 
 
 def _together(one: ReadingRecord, other: ReadingRecord) -> bool:
     return (one.balance.name, one.session) == (other.balance.name, other.session)
 
 
-def _raw(records: list[ReadingRecord], places: list[int]) -> RawWeighing:
+def _raw(
+    records: list[ReadingRecord], places: list[int], all_zeros: dict[tuple[str, int], list[int]]
+) -> RawWeighing:
     first, last = places[0], places[-1]
     own = records[first]
-    before = next((records[i] for i in range(first - 1, -1, -1) if _zero(records[i], own)), None)
-    after = next(
-        (records[i] for i in range(last + 1, len(records)) if _zero(records[i], own)), None
-    )
-    zeros = [zero for zero in (before, after) if zero is not None]
+    around = all_zeros.get((own.balance.name, own.session), [])
+    at = bisect(around, first)
+    after = bisect(around, last)
+    zeros = [records[i] for i in (*around[max(at - 1, 0) : at], *around[after : after + 1])]
     loads = [records[i] for i in places]
     return RawWeighing(
         own.sample,
@@ -254,7 +266,3 @@ def _raw(records: list[ReadingRecord], places: list[int]) -> RawWeighing:
         tuple(record.reading for record in zeros),
         tuple(record.entry.n for record in (*loads, *zeros)),
     )
-
-
-def _zero(record: ReadingRecord, of: ReadingRecord) -> bool:
-    return record.what == "zero" and _together(record, of)
