@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
 from assaybench.metrology.figure import Flag, flag
@@ -126,6 +127,8 @@ class Weighing:
 
 def mean(readings: Sequence[Reading]) -> Fraction:
     """Exact mean of displayed values, mg; an empty sequence is a zero taken as 0."""
+    if len(readings) == 1:
+        return readings[0].mg
     return sum((r.mg for r in readings), Fraction(0)) / max(len(readings), 1)
 
 
@@ -270,8 +273,14 @@ def disagreement(weighing: Weighing, balance: Balance, unit: Unit = MILLIGRAM) -
     )
 
 
+@cache
+def _exact_step(step_mg: float) -> Fraction:
+    """A step as the decimal number that was typed."""
+    return Fraction(write.decimal_of(step_mg))
+
+
 def _reading_flags(balance: Balance, readings: Sequence[Reading]) -> tuple[Flag, ...]:
-    step = Fraction(write.decimal_of(balance.step_mg))
+    step = _exact_step(balance.step_mg)
     return tuple(
         flag("digit_not_shown", text=r.text, d=f"{write.short(balance.step_mg)} mg")
         for r in readings

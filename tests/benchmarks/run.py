@@ -14,6 +14,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 ROUNDS = 30
+HERE = Path(__file__).parent
+IN_ONE_PROCESS = ("sheets.py", "stored_entry.py")
+"""Scripts that measure both sides inside one process; they too need run-time libraries only."""
 
 
 def seconds(action: Callable[[], None]) -> float:
@@ -47,7 +50,9 @@ def main() -> None:
     folder = Path(sys.argv[1]) / "bin" if len(sys.argv) > 1 else Path(sys.executable).parent
     for row in (quick_sum,):
         what, found, most = row(folder)
-        print(f"{what:40} {found:6.2f}   at most {most}")
+        print(f"{what:40} {found:6.2f}   at most {most}", flush=True)
+    for script in IN_ONE_PROCESS:
+        subprocess.run([str(folder / "python"), str(HERE / script)], check=True)
 
 
 if __name__ == "__main__":
