@@ -44,6 +44,8 @@ def refusals(
 
 
 def _far_above(sources: Sources, upper: Uncertain, lower: Uncertain) -> bool:
+    if nominal(upper) <= nominal(lower):
+        return False  # as almost always: no doubt need be worked out
     difference = upper - lower
     return nominal(difference) > noise(sources.doubt(difference))
 

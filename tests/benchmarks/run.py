@@ -7,6 +7,7 @@ as numpy would be loaded by the bare side too); without it the running interpret
 Each line: what, ours over bare, at most. Nothing here fails: figures are read by a person.
 """
 
+import os
 import subprocess
 import sys
 import time
@@ -52,7 +53,9 @@ def main() -> None:
         what, found, most = row(folder)
         print(f"{what:40} {found:6.2f}   at most {most}", flush=True)
     for script in IN_ONE_PROCESS:
-        subprocess.run([str(folder / "python"), str(HERE / script)], check=True)
+        # stored_entry shares its entries with the tests, which are found from the project's root
+        found_from = {**os.environ, "PYTHONPATH": str(HERE.parents[1])}
+        subprocess.run([str(folder / "python"), str(HERE / script)], check=True, env=found_from)
 
 
 if __name__ == "__main__":
