@@ -16,8 +16,6 @@ from pathlib import Path
 
 ROUNDS = 30
 HERE = Path(__file__).parent
-IN_ONE_PROCESS = ("sheets.py", "stored_entry.py")
-"""Scripts that measure both sides inside one process; they too need run-time libraries only."""
 
 
 def seconds(action: Callable[[], None]) -> float:
@@ -52,10 +50,10 @@ def main() -> None:
     for row in (quick_sum,):
         what, found, most = row(folder)
         print(f"{what:40} {found:6.2f}   at most {most}", flush=True)
-    for script in IN_ONE_PROCESS:
-        # stored_entry shares its entries with the tests, which are found from the project's root
-        found_from = {**os.environ, "PYTHONPATH": str(HERE.parents[1])}
-        subprocess.run([str(folder / "python"), str(HERE / script)], check=True, env=found_from)
+    subprocess.run([str(folder / "python"), str(HERE / "sheets.py")], check=True)
+    # it shares its entries with the tests, which are found from the project's root
+    found_from = {**os.environ, "PYTHONPATH": str(HERE.parents[1])}
+    subprocess.run([sys.executable, str(HERE / "stored_entry.py")], check=True, env=found_from)
 
 
 if __name__ == "__main__":
