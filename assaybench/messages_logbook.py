@@ -103,6 +103,28 @@ LOGBOOK: dict[str, str] = {
     "torn_too_many": "{name} has {most} torn ends kept beside it. Nothing was changed.",
     "torn_not_kept": "The torn end of {name} was not moved aside, so nothing was changed:",
     "torn_not_cut": "The torn end of {name} is kept beside it but was not cut off: {why}.",
+    # the commands
+    "arguments_are": "Write {x}.",
+    "initials_needed": "Write your initials: --by KB.",
+    "reason_needed": 'Write why: --reason "lost in parting".',
+    "pair_unreadable": '{x} is not key=value. Write text=1.327, or "step=0.001 mg" in quotes.',
+    "pair_twice": "given twice; it is no list.",
+    "name_not_in_log": "{x} is not among the {group} of this log. Enter it first.",
+    "sample_not_in_log": "{x} is not a sample of this log. Its samples are {choices}.",
+    "left_out_already": "{x} is left out already: {why}",
+    "log_missing": "there is no log {name} in the logbook {x}.",
+    "log_other": "{name} holds the log {other}: a copy under another name?",
+    "log_newer": "Part of this log was made by a newer program. Use that one.",
+    "log_empty": "{name} holds no whole entry: nothing of it was stored.",
+    "log_unfinished": "One entry was unfinished and not stored. All before it are stored.",
+    "entry_unfinished": "One entry was unfinished and not stored. It is kept in {name}.",
+    "entry_gap": "gap of {t}",
+    "entry_back": "clock back by {t}",
+    "clock_back": "Steps of the clock back: {n}. Entries count in their order, not by time.",
+    "import_cut": "{name} does not hold the whole sheet. Make it void and import again.",
+    "entered_from_paper": (
+        "entered from paper of {t}: all {n} entries of {name}, by {by}; SHA-256 {sha}"
+    ),
     # settings
     "setting_unknown": "{x} is not a setting. Settings are {choices}.",
     "setting_bad": "setting {x}: {why} The default is used.",

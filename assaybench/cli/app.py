@@ -13,6 +13,7 @@ import click
 
 from assaybench import __version__
 from assaybench.cli.table import BY_NAME, COMMANDS
+from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, quoted, say
 from assaybench.units import parse
 
@@ -52,7 +53,7 @@ def _program() -> None:
 
 def main(argv: Sequence[str]) -> int:
     """Run one command line and return its exit status; never raises, never prints a traceback."""
-    arguments = [_as_reading(token) for token in parse.joined(list(argv))]
+    arguments = _arguments(argv)
     place = "assaybench"
     try:
         if not arguments:
@@ -64,6 +65,9 @@ def main(argv: Sequence[str]) -> int:
         sys.stdout.flush()
     except BadInput as fault:
         return _complain(place, fault.lines)
+    except NotDone as fault:
+        _complain(place, fault.lines)
+        return NOT_DONE
     except click.ClickException as fault:
         return _complain(place, (_one_line(fault),))
     except (KeyboardInterrupt, click.Abort):
@@ -76,6 +80,14 @@ def main(argv: Sequence[str]) -> int:
         _complain(place, (say("program_fault", what=what),))
         return NOT_DONE
     return status if isinstance(status, int) else DONE
+
+
+def _arguments(argv: Sequence[str]) -> list[str]:
+    """The arguments, units that stand alone joined to their figures where figures are asked for."""
+    entry = BY_NAME.get(argv[0]) if argv else None
+    if entry is not None and not entry.figures:
+        return list(argv)
+    return [_as_reading(token) for token in parse.joined(list(argv))]
 
 
 def _as_reading(token: str) -> str:

@@ -1,8 +1,8 @@
-"""`assaybench results`: what the samples and products of a hand sheet say."""
+"""`assaybench results`: what the samples and products of a hand sheet or a log say."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import click
 
@@ -17,14 +17,14 @@ from assaybench.cli.answer import (
     verdict_tree,
 )
 from assaybench.cli.circuit_view import EMPTY, view
-from assaybench.cli.options import output, style
+from assaybench.cli.options import once, output, style
 from assaybench.cli.tables import aligned
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, Flag
 from assaybench.record import handsheet, sample_sums
 from assaybench.record.checks import Check, checks
 from assaybench.record.circuit_run import circuit_of
-from assaybench.record.handsheet import Sheet
+from assaybench.record.entries import Entry
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, SampleResult, results
 from assaybench.record.sums import Step
@@ -69,26 +69,45 @@ JUDGED = {
 }
 
 
-@click.command(name="results")
-@click.argument("file", nargs=-1, metavar="FILE")
-@click.option("--sample", "samples", multiple=True, metavar="ID", help="Only this sample, in full.")
-@output
-def command(**typed: Any) -> None:
-    """Grades, verdicts, checks and recoveries of a hand sheet FILE.
+class Source(NamedTuple):
+    """Where entries come from: their name for faults and rows, and what JSON says of it."""
 
-    A hand sheet is a TOML file of readings from paper; the README describes it.
+    name: str
+    inputs: dict[str, object]
+    rows: tuple[tuple[str, str], ...]
+    record: tuple[str, dict[str, object]]
+    flags: Sequence[Flag] = ()
+
+
+@click.command(name="results")
+@click.argument("file", nargs=-1, metavar="FILE|NUMBER")
+@click.option("--sample", "samples", multiple=True, metavar="ID", help="Only this sample, in full.")
+@once("--bench", metavar="NAME", help="Bench of the log NUMBER.")
+@once("--logbook", metavar="DIR", help="Folder of the logbook of the log NUMBER.")
+@output
+def command(**typed: Any) -> int:
+    """Grades, verdicts, checks and recoveries of a hand sheet FILE or the log NUMBER.
+
+    A hand sheet is a TOML file of readings from paper; the README describes it. A number is digits
+    only: write ./12 for a file of that name. Exit status 1 when the log is damaged.
     """
     if len(typed["file"]) != 1:
-        accepted = "Write one hand sheet: results FILE."
+        accepted = "Write one hand sheet or log: results FILE, results 12."
         if not typed["file"]:
             raise BadInput.of("argument_missing", what="A file", accepted=accepted)
         raise BadInput.of("argument_unexpected", x=quoted(typed["file"][1]), accepted=accepted)
     shape = style(
         as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=[]
     )
-    name = typed["file"][0]
-    found = answer(name, read_file(name), typed["samples"], with_sum=typed["as_sum"])
-    emit(found, shape)
+    name, samples, with_sum = typed["file"][0], typed["samples"], typed["as_sum"]
+    if name.isascii() and name.isdigit():
+        from assaybench.cli.log_results import source_of
+
+        source, entries, damaged = source_of(name, typed)
+        emit(answer_of(source, entries, samples, with_sum=with_sum), shape)
+        return int(damaged)
+    emit(answer(name, read_file(name), samples, with_sum=with_sum), shape)
+    return 0
 
 
 def read_file(name: str) -> bytes:
@@ -120,18 +139,32 @@ def answer(
     """
     try:
         sheet = handsheet.read(content)
-        state = replay(sheet.entries)
+    except BadInput as fault:
+        raise fault.named(name) from fault
+    day = sheet.date.isoformat()
+    source = Source(
+        name,
+        {"file": name},
+        (("hand sheet", sheet.title), ("date on the paper", day)),
+        ("sheet", {"id": "sheet", "title": sheet.title, "date": day}),
+    )
+    return answer_of(source, sheet.entries, only, with_sum=with_sum)
+
+
+def answer_of(
+    source: Source, entries: Iterable[Entry], only: Sequence[str] = (), *, with_sum: bool = False
+) -> Answer:
+    """The answer of `results` for entries of a hand sheet or a log; arguments as `answer`."""
+    try:
+        state = replay(entries)
         found = results(state)
         unknown = [sample for sample in only if sample not in state.samples]
         if unknown:
             known = ", ".join(state.samples)
             raise BadInput.of("sample_unknown", x=quoted(unknown[0]), choices=known)
-    except BadInput as fault:
-        raise fault.named(name) from fault
-    try:
         circuit = circuit_of(found)
     except BadInput as fault:
-        raise fault.named(name) from fault
+        raise fault.named(source.name) from fault
     extra = EMPTY if circuit is None else view(circuit)
     joined = [whole for whole in wholes(found) if not only or whole.id in only]
     made = checks(found)
@@ -143,11 +176,12 @@ def answer(
     printed += [f for whole in joined for f in whole.figures.values()]
     return Answer(
         command="results",
-        inputs={"file": name, "samples": [*only]},
+        inputs={**source.inputs, "samples": [*only]},
         figures=extra.figures,
-        rows=(("hand sheet", sheet.title), ("date on the paper", sheet.date.isoformat())),
+        rows=source.rows,
         sections=(*sections, *opened, *extra.sections),
         flags=(
+            *source.flags,
             *(suspect.flag for suspect in suspects(state)),
             *(_flags(shown) if only else _loud(shown)),
             *(Flag(f.code, f"{whole.id}: {f.text}") for whole in joined for f in whole.flags),
@@ -168,7 +202,7 @@ def answer(
             *(line for whole in joined for line in whole.steps),
             *extra.steps,
         ),
-        records=_records(sheet, found, made, shown)
+        records=_records(source, found, made, shown)
         | {"wholes": [_whole_tree(whole) for whole in joined]}
         | extra.records,
         budget=extra.budget,
@@ -324,7 +358,7 @@ def _assumptions(shown: Sequence[SampleResult]) -> list[str]:
 
 
 def _records(
-    sheet: Sheet, found: Results, made: Sequence[Check], shown: Sequence[SampleResult]
+    source: Source, found: Results, made: Sequence[Check], shown: Sequence[SampleResult]
 ) -> dict[str, list[dict[str, object]]]:
     return {
         "samples": [_sample_tree(sample) for sample in shown],
@@ -340,7 +374,7 @@ def _records(
             for grade in found.grades
         ],
         "checks": [{"id": c.id, "kind": c.kind, "state": c.state, "text": c.text} for c in made],
-        "sheet": [{"id": "sheet", "title": sheet.title, "date": sheet.date.isoformat()}],
+        source.record[0]: [source.record[1]],
     }
 
 

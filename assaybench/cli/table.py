@@ -10,11 +10,14 @@ class Entry(NamedTuple):
         name: as typed.
         module: file in this folder that holds it, loaded only when the command runs.
         help: its line in the list of commands.
+        figures: whether its arguments are figures; others, such as the names of samples, are taken
+            as they stand, also where one looks like a unit.
     """
 
     name: str
     module: str
     help: str
+    figures: bool = True
 
 
 COMMANDS = (
@@ -23,9 +26,30 @@ COMMANDS = (
     Entry("metallics", "metallics", "Grade of a pulp with coarse metal, screened apart."),
     Entry("compare", "compare", "Two results, a cut-off, or runs before and after: is it shown?"),
     Entry("recovery", "recovery", "What a gravity circuit catches and loses, by size."),
-    Entry("results", "results", "Grades, verdicts, checks and recovery of a hand sheet."),
+    Entry("results", "results", "Grades, verdicts, checks and recovery of a hand sheet or a log."),
     Entry("convert", "convert", "A figure in other units, exactly."),
     Entry("sieves", "sieves", "Sieve series, their openings and tolerances."),
+    Entry(
+        "open",
+        "open_log",
+        "A new log of a furnace run or a circuit test, by number.",
+        figures=False,
+    ),
+    Entry("enter", "enter", "One entry into a log: a reading, a sample, a note.", figures=False),
+    Entry(
+        "correct",
+        "correct",
+        "Keys of an entry given anew; the old ones stay, struck.",
+        figures=False,
+    ),
+    Entry(
+        "leave-out", "leave_out", "A determination out of the mean, with a reason.", figures=False
+    ),
+    Entry("void", "void", "A number that holds no result; it stays taken.", figures=False),
+    Entry(
+        "show", "show", "The entries of a log, in order, with what was corrected.", figures=False
+    ),
+    Entry("import", "import_sheet", "A hand sheet becomes a log.", figures=False),
     Entry("demo", "demo", "The hand sheets of an invented operation, worked out."),
 )
 BY_NAME = {entry.name: entry for entry in COMMANDS}

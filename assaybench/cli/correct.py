@@ -1,0 +1,102 @@
+"""`assaybench correct`: keys of an entry given anew, with a reason; the old values stay, struck."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from assaybench.cli import entry_lines
+from assaybench.cli.answer import Answer, Section, emit, figure_tree, table_section
+from assaybench.cli.enter import keys_given_anew
+from assaybench.cli.logbooks import (
+    by_option,
+    desk_of,
+    in_logbook,
+    reason_of,
+    reason_option,
+    shape_of,
+    words_of,
+)
+from assaybench.cli.results import LABELS
+from assaybench.cli.storing import Stored, Wanted, store
+from assaybench.cli.typed_entry import values_of
+from assaybench.messages import BadInput
+from assaybench.metrology.figure import Figure, Flag
+from assaybench.record.entries import AMENDMENT_KEYS, Entry
+from assaybench.record.replay import replay
+from assaybench.record.results import results
+from assaybench.units import parse
+
+MOST_ENTRIES = 10**9
+
+
+@click.command(name="correct")
+@click.argument("words", nargs=-1, metavar="NUMBER ENTRY key=value…")
+@reason_option
+@by_option
+@in_logbook
+def command(**typed: Any) -> None:
+    """Correct entry ENTRY of the log NUMBER: give only the keys that change, as key=value.
+
+    The entry stays; what it said stands struck, with the reason, who and when.
+    """
+    (number, named), pairs = words_of(typed["words"], ["NUMBER", "ENTRY"], more="key=value…")
+    try:
+        n = parse.whole(named, 1, MOST_ENTRIES)
+    except BadInput as fault:
+        raise fault.named("ENTRY") from fault
+    reason = reason_of(typed)
+    shape, desk = shape_of(typed), desk_of(typed)
+
+    def wanted(entries: list[Entry]) -> Wanted:
+        faults: list[str] = []
+        keys = keys_given_anew(entries, n)
+        keys = {name: key for name, key in keys.items() if name not in AMENDMENT_KEYS}
+        changes = values_of(pairs, keys, faults)
+        return Wanted("amendment", {**changes, "entry": n, "reason": reason}, faults)
+
+    emit(answer(store(desk, typed, number, wanted), n), shape)
+
+
+def answer(stored: Stored, n: int) -> Answer:
+    """The answer of `correct`: the entry with its old values struck, and what follows from it."""
+    corrected = next(entry for entry in stored.counting if entry.n == n)
+    was, said = _figures(stored.before)
+    now, told = _figures(stored.entries)
+    rows: list[tuple[str, str]] = []
+    changed: list[dict[str, object]] = []
+    for (sample, name), figure in now.items():
+        old = was.get((sample, name))
+        if old is None or old.text != figure.text:
+            label = f"{sample}, {LABELS.get(name, name)}"
+            text = f"{old.text}, now {figure.text}" if old is not None else figure.text
+            rows.append((label, text))
+            changed.append(
+                {
+                    "id": sample,
+                    "name": name,
+                    "before": None if old is None else figure_tree(old),
+                    "now": figure_tree(figure),
+                }
+            )
+    sections = [table_section("Entry", entry_lines.lines(corrected))]
+    if rows:
+        sections.append(Section("Figures that changed", tuple(rows)))
+    return Answer(
+        command="correct",
+        inputs={"log": stored.name.spelled, "entry": n},
+        figures={},
+        rows=(stored.row,),
+        sections=tuple(sections),
+        flags=(*stored.flags, *(f for f in told if f not in said)),
+        records={"entries": [entry_lines.tree(corrected)], "changed": changed},
+    )
+
+
+def _figures(entries: Sequence[Entry]) -> tuple[dict[tuple[str, str], Figure], list[Flag]]:
+    """Every figure of every sample; when the log gives none, why."""
+    try:
+        found = results(replay(entries))
+    except BadInput as fault:
+        return {}, [Flag("no_results", line) for line in fault.lines]
+    return {(s.id, name): f for s in found.samples for name, f in s.figures.items()}, []

@@ -1,0 +1,117 @@
+"""How entries of a log look on a page and in JSON: in order, amended values struck."""
+
+import textwrap
+from collections.abc import Mapping
+from datetime import datetime
+
+from assaybench.cli.page import WIDTH
+from assaybench.record.entries import AMENDMENT_KEYS, Effective, Entry
+from assaybench.record.kinds import BY_NAME
+
+INDENT = 13
+ROOM = WIDTH - 4
+
+
+def day_of(at: datetime) -> str:
+    """A date with the month as a word."""
+    return f"{at.day} {at:%B %Y}"
+
+
+def lines(entry: Effective) -> list[str]:
+    """An entry: number, time, initials, kind and keys; then what became of it."""
+    made = entry.entry
+    head = f"{made.n:>4}  {made.at:%H:%M}  {made.by}  {made.kind}"
+    first = " ".join([head, " ", *_pairs(made, entry.values)])
+    found = _broken(first)
+    for line in struck(entry):
+        found += _broken(line, INDENT)
+    return found
+
+
+def _broken(line: str, indent: int = 0) -> list[str]:
+    return textwrap.wrap(
+        " " * indent + line,
+        ROOM,
+        subsequent_indent=" " * (INDENT + 2),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def struck(entry: Effective) -> list[str]:
+    """One line for each value that was amended, `text: struck 1.372  1.327 KB 10:14 why`.
+
+    A withdrawn entry has a line saying so.
+    """
+    found: list[str] = []
+    values = dict(entry.entry.values)
+    for amendment in entry.amendments:
+        for name, new in amendment.values.items():
+            if name in AMENDMENT_KEYS:
+                continue
+            old = f"struck {shown(values[name])}  " if name in values else ""
+            why = shown(amendment.values.get("reason", ""))
+            found.append(f"{name}: {old}{shown(new)} {_hand(entry, amendment)}: {why}")
+            values[name] = new
+    if entry.withdrawn is not None:
+        why = shown(entry.withdrawn.values.get("reason", ""))
+        found.append(f"withdrawn {_hand(entry, entry.withdrawn)}: {why}")
+    return found
+
+
+def _hand(entry: Effective, later: Entry) -> str:
+    """Who did it and when; the day as well when it was another."""
+    same = entry.entry.at.date() == later.at.date()
+    day = "" if same else f"{day_of(later.at)}, "
+    return f"{later.by} {day}{later.at:%H:%M}"
+
+
+def shown(value: object) -> str:
+    """A value as text on one line."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="milliseconds")
+    if isinstance(value, list):
+        return " ".join(shown(part) for part in value)
+    if isinstance(value, dict):
+        return " ".join(shown(part) for part in value.values())
+    return str(value)
+
+
+def _pairs(made: Entry, values: Mapping[str, object]) -> list[str]:
+    """`key=value` in the order of the table of kinds, as one would type it."""
+    kind = BY_NAME.get(made.kind)
+    order = {key.name: i for i, key in enumerate(kind.keys)} if kind else {}
+    names = sorted(values, key=lambda name: order.get(name, len(order)))
+    found = []
+    for name in names:
+        value = values[name]
+        for part in value if isinstance(value, list) else [value]:
+            text = shown(part)
+            found.append(f'{name}="{text}"' if " " in text else f"{name}={text}")
+    return found
+
+
+def tree(entry: Effective) -> dict[str, object]:
+    """An entry as JSON: as it was made, as it counts now, and what became of it."""
+    return {
+        **_made(entry.entry),
+        "now": {name: _json(value) for name, value in entry.values.items()},
+        "amendments": [_made(amendment) for amendment in entry.amendments],
+        "withdrawn": None if entry.withdrawn is None else _made(entry.withdrawn),
+    }
+
+
+def _made(entry: Entry) -> dict[str, object]:
+    return {
+        "id": entry.n,
+        "at": entry.at.isoformat(timespec="milliseconds"),
+        "by": entry.by,
+        "kind": entry.kind,
+        "values": {name: _json(value) for name, value in entry.values.items()},
+    }
+
+
+def _json(value: object) -> object:
+    return shown(value) if isinstance(value, datetime) else value

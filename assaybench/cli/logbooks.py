@@ -1,0 +1,264 @@
+"""What the commands of the logbook share: their options, where it is, who writes, reading."""
+
+import os
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import Any, NamedTuple, TypeVar
+
+import click
+
+from assaybench import __version__
+from assaybench.cli.answer import Style
+from assaybench.cli.options import once, style
+from assaybench.logbook import settings
+from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.files import Files
+from assaybench.logbook.folder import (
+    Logbook,
+    LogName,
+    bench_name,
+    log_name,
+    settings_file,
+    user_folder,
+    where,
+)
+from assaybench.logbook.logfile import Keeper
+from assaybench.logbook.reading import read_log
+from assaybench.logbook.survey import read_register
+from assaybench.messages import BadInput, quoted, say
+from assaybench.metrology.figure import Flag, flag
+from assaybench.record import check
+from assaybench.record.entries import Entry
+from assaybench.record.frame_read import Verdict
+from assaybench.record.kinds import Key
+from assaybench.record.register_kinds import Allotted
+
+PROGRAM = f"assaybench {__version__}"
+_NOBODY = "X"
+_INITIALS = Key("by", "initials", "who makes the entry")
+Decorated = TypeVar("Decorated", bound=Callable[..., Any])
+
+
+def in_logbook(function: Decorated) -> Decorated:
+    """The options --logbook and --bench, and those of an answer: --plain and --json."""
+    for names, text in (
+        ("--plain", "Plain ASCII lines, one figure a line."),
+        ("--json", "One JSON object."),
+    ):
+        function = click.option(names, f"as_{names[2:]}", is_flag=True, help=text)(function)
+    function = once("--bench", metavar="NAME", help="Bench whose register counts.")(function)
+    return once("--logbook", metavar="DIR", help="Folder of the logbook.")(function)
+
+
+def by_option(function: Decorated) -> Decorated:
+    """The option --by."""
+    return once("--by", metavar="INITIALS", help="Initials of who makes the entry.")(function)
+
+
+def reason_option(function: Decorated) -> Decorated:
+    """The option --reason."""
+    return once("--reason", metavar="TEXT", help="Why; it is kept and printed.")(function)
+
+
+def shape_of(typed: dict[str, Any]) -> Style:
+    """How to print the answer of a command without a sum."""
+    return style(as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=False, typed=[])
+
+
+def words_of(
+    words: Sequence[str], names: Sequence[str], *, more: str = ""
+) -> tuple[list[str], list[str]]:
+    """The named arguments of a command, and those behind them.
+
+    Args:
+        words: all arguments.
+        names: what the first of them are.
+        more: what may follow; empty when nothing may.
+
+    Raises:
+        BadInput: when one is missing, or one is too many.
+    """
+    accepted = say("arguments_are", x=" ".join([*names, more]).strip())
+    if len(words) < len(names):
+        raise BadInput.of("argument_missing", what=names[len(words)], accepted=accepted)
+    rest = [*words[len(names) :]]
+    if rest and not more:
+        raise BadInput.of("argument_unexpected", x=quoted(rest[0]), accepted=accepted)
+    return [*words[: len(names)]], rest
+
+
+def reason_of(typed: dict[str, Any]) -> str:
+    """The reason that was given.
+
+    Raises:
+        BadInput: when none was.
+    """
+    if typed["reason"] is None:
+        accepted = say("reason_needed")
+        raise BadInput.of("argument_missing", what="--reason", accepted=accepted)
+    try:
+        return check.text(typed["reason"])
+    except BadInput as fault:
+        raise fault.named("--reason") from fault
+
+
+class Desk(NamedTuple):
+    """Where a command works.
+
+    Attributes:
+        book: the logbook.
+        bench: the bench that is meant when none is typed.
+        files: the disk.
+        initials: who writes when nobody says so, empty when the settings do not say.
+    """
+
+    book: Logbook
+    bench: str
+    files: Files
+    initials: str
+
+
+def desk_of(typed: dict[str, Any]) -> Desk:
+    """The logbook and bench of a command: by its options, the environment, the settings.
+
+    Bad settings are told on the error stream; their defaults are used.
+
+    Raises:
+        BadInput: for a bench or a folder that cannot be one.
+    """
+    files = Files()
+    read = settings.load(files, settings_file())
+    for line in read.faults:
+        click.echo(f"settings: {line}", err=True)
+    root = where(typed["logbook"], os.environ, read.settings.logbook, user_folder)
+    if "\0" in str(root):
+        raise BadInput.of("file_unreadable", x=quoted(str(root)), why="not a folder name")
+    bench = bench_name(typed["bench"]) if typed["bench"] else read.settings.bench
+    return Desk(Logbook(root), bench, files, read.settings.initials)
+
+
+def now() -> datetime:
+    """The time of the machine, with its offset."""
+    return datetime.now().astimezone()
+
+
+def by_of(desk: Desk, typed: dict[str, Any], faults: list[str]) -> str:
+    """Who writes: by --by, else by the settings; a line is added when that is nobody.
+
+    Returns:
+        The initials; with a fault, a letter that only lets the other checks go on.
+    """
+    by = typed["by"] or desk.initials
+    if not by:
+        faults.append(say("argument_missing", what="--by", accepted=say("initials_needed")))
+        return _NOBODY
+    try:
+        return str(check.value(_INITIALS, by))
+    except BadInput as fault:
+        faults += fault.named("--by").lines
+        return _NOBODY
+
+
+def keeper_of(desk: Desk, typed: dict[str, Any]) -> Keeper:
+    """Who writes, with the clock and the disk.
+
+    Raises:
+        BadInput: when nobody is named, or what is typed is not initials.
+    """
+    faults: list[str] = []
+    by = by_of(desk, typed, faults)
+    if faults:
+        raise BadInput(faults)
+    return Keeper(by, now, desk.files, PROGRAM)
+
+
+def allotted(desk: Desk, name: LogName) -> Allotted | None:
+    """What the register says of a number; None when it does not know it.
+
+    Raises:
+        NotDone: when the register cannot be read.
+    """
+    path = desk.book.register(name.bench)
+    if not _is_there(desk.files, path):
+        return None
+    return read_register(desk.files, path).state.numbers.get(name.number)
+
+
+class ReadLog(NamedTuple):
+    """A log that was read.
+
+    Attributes:
+        name: its name.
+        path: its file.
+        entries: its good entries.
+        verdict: what the file is.
+        void: why its number is void, empty when it is not.
+    """
+
+    name: LogName
+    path: Path
+    entries: list[Entry]
+    verdict: Verdict
+    void: str
+
+    @property
+    def damaged(self) -> bool:
+        """Whether something else than the program changed it."""
+        return self.verdict.state == "damaged"
+
+    @property
+    def opened(self) -> dict[str, object]:
+        """The keys of its first entry; none when it holds no whole entry."""
+        return dict(self.entries[0].values) if self.entries else {}
+
+    @property
+    def flags(self) -> list[Flag]:
+        """What a reader must know of the file, beside what its entries say."""
+        found: list[Flag] = []
+        if self.damaged:
+            found.append(flag("log_damaged", name=self.path.name, why=self.verdict.sentence))
+        elif self.verdict.state == "torn":
+            found.append(flag("log_unfinished"))
+        if self.void:
+            found.append(flag("number_void", n=self.name.number, why=self.void))
+        own = (self.opened.get("bench"), self.opened.get("number"))
+        if self.entries and own != self.name:
+            other = f"{own[0]}-{own[1]}"
+            found.append(flag("log_other", name=self.name.spelled, other=other))
+        if self.verdict.newer:
+            found.append(flag("log_newer"))
+        return found
+
+
+def _is_there(files: Files, path: Path) -> bool:
+    try:
+        return files.stat(path) is not None
+    except OSError as fault:
+        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+
+
+def _path(path: Path) -> str:
+    """A path in full, fit to be shown."""
+    return "".join(sign if sign.isprintable() else "·" for sign in str(path))
+
+
+def _there(desk: Desk, name: LogName) -> Path:
+    path = desk.book.log(name)
+    if not _is_there(desk.files, path):
+        raise BadInput.of("log_missing", name=name.spelled, x=_path(desk.book.root))
+    return path
+
+
+def read(desk: Desk, typed_name: str) -> ReadLog:
+    """Read a log by its number; nothing is locked or changed.
+
+    Raises:
+        BadInput: when there is no such log.
+        NotDone: when it cannot be read.
+    """
+    name = log_name(typed_name, desk.bench)
+    path = _there(desk, name)
+    entries, verdict = read_log(desk.files, path)
+    known = allotted(desk, name)
+    return ReadLog(name, path, entries, verdict, known.void if known else "")
