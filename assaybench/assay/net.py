@@ -201,4 +201,5 @@ def verdict_of(
         LD=write.significant(found.detection, 2),
         tenfold=write.significant(found.tenfold, 2),
     )
-    return Verdict(code, WORDS[code], reason, "" if code in REFUSED else prefix)
+    bare = REFUSED | {"blank_not_run"}
+    return Verdict(code, WORDS[code], reason, "" if code in bare else prefix)

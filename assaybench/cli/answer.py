@@ -114,7 +114,7 @@ def _write(text: str) -> None:
 
 def page_lines(answer: Answer, with_sum: bool) -> list[str]:  # noqa: FBT001  one switch of the page
     """The answer as a page: verdict, figures, budget, sum, flags, assumptions."""
-    lines: list[str] = [""]
+    lines: list[str] = [""] if answer.verdict is not None or answer.rows else []
     if answer.verdict is not None:
         if not answer.verdict.reason.lower().startswith(f"{answer.verdict.text}:"):
             lines += page.wrapped(sentence(answer.verdict.text))

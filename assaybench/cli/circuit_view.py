@@ -114,8 +114,9 @@ def _ends(found: Recovery | None) -> str:
 def _sentences(circuit: Circuit) -> list[Section]:
     total = circuit.result.total
     lines = [line for found in total.recoveries for line in found.sentence.split("\n") if line]
-    why = [f.figure.why for f in total.recoveries if f.figure.value is None and f.figure.why]
-    shown = [*lines, *(w for w in why if w not in lines)]
+    none = [f.figure for f in total.recoveries if f.figure.value is None]
+    why = [line for figure in none for line in figure.why.split("\n") if line]
+    shown = dict.fromkeys([*lines, *why])
     return [Section("What that says", tuple((line, "") for line in shown))]
 
 

@@ -23,6 +23,8 @@ from assaybench.units.parse import Typed
 from assaybench.units.table import MASS, MILLIGRAM
 
 SAMPLE, BLANK, LOT = "sample", "blank", "reagents"
+REFUSED = {"gold_above_bead": "gold above bead", "bead_above_sample": "bead > sample"}
+"""Masses that contradict each other: no verdict on the metal stands beside them."""
 NO_TIME = datetime.min.replace(tzinfo=UTC)
 """A quick sum is no record: its entries have no time."""
 
@@ -92,6 +94,9 @@ def answer(typed: dict[str, Any]) -> Answer:
 
 def _verdict(sample: SampleResult) -> Verdict | None:
     """The verdict on the metal: of the gold where it was parted, else that it is doré."""
+    refused = next((f for f in sample.flags if f.code in REFUSED), None)
+    if refused is not None:
+        return Verdict(refused.code, REFUSED[refused.code], refused.text)
     if "gold_metal" in sample.verdicts:
         return sample.verdicts["gold_metal"]
     dore = next((f for f in sample.flags if f.code == "dore_not_gold"), None)
