@@ -123,7 +123,7 @@ TABLE: dict[str, str] = {
     "uncertainty_missing": '{x} has no ±. Write "3.2 ± 0.4 g/t" (± is U) or "3.20(20) g/t" (u).',
     "uncertainty_not_wanted": "{x}: write the figure alone, without ±, parentheses or <.",
     "uncertainty_zero": "{x}: the doubt behind ± must be above zero.",
-    "uncertainty_below": '{x} is a limit. Compare needs a figure like "3.2 ± 0.4 g/t".',
+    "uncertainty_below": '{x} is a limit; a figure is asked for here, like "3.2 ± 0.4 g/t".',
     "percent_unreadable": "{x} is not a share. Write it like 1% or 0.5 %.",
     "percent_range": "{x} is out of range: {what} is from {least} % to {most} %.",
     "mass_unbelievable": "{x} is not a mass for a balance: up to 1000 t is accepted.",

@@ -5,6 +5,9 @@ CIRCUIT: dict[str, str] = {
         "Recovery of {size}: at most {figure}, perhaps much less.\n"
         "Gold that stage 2 also missed is not in it. Assay the final tailings."
     ),
+    "recovery_at_most_assayed": (
+        "Recovery of {size}: at most {figure}.\nThat is if the final tailings held nothing."
+    ),
     "recovery_alike": (
         "If stage 2 catches as well as stage 1, recovery is {figure}.\n"
         "If stage 2 is better: {lo} to {hi} %. If it is worse: less than {lo} %."

@@ -9,6 +9,10 @@ RECORD: dict[str, str] = {
     "value_id": "{x} is not an id: 1 to 32 letters, digits, blanks or . _ / + - after the first.",
     "value_initials": "{x} is not initials: 1 to 6 letters.",
     "value_sha256": "{x} is not a SHA-256 digest: 64 hex digits.",
+    "charge_not_above_zero": (
+        "The charge is not above zero: no grade follows from it.\n"
+        "It is stored as read. Weigh it again, or amend the reading."
+    ),
     "value_date": "{x} is not a date. Write it without quotes, like 2026-06-09.",
     "value_not_tables": "{x} is a list of tables. Write [[{x}]] above each.",
     "value_not_table": "{x} is one table. Write [{x}] above its lines.",
@@ -38,7 +42,7 @@ RECORD: dict[str, str] = {
         "Holds a little metal: {m} mg of {what}; up to {LC} is like zero.\n"
         "Its mean is taken off every sample of the lot. Reagents? Sample before it?"
     ),
-    "reference_found": "found {found}, certified {value}: {zeta} times their joint doubt.",
+    "reference_found": "found {found}, reference value {value}: {zeta} times their joint u.",
     "proof_found": "found minus taken {diff} mg, {permille} per 1000 of the metal taken.",
     "determinations_agree": "{names} agree. That does not prove both right.",
     "typed_without_doubt": "A mass without ± has the doubt of its last typed place: a lower bound.",

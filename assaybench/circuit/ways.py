@@ -62,7 +62,8 @@ def at_most(sources: Sources, amounts: Amounts, layer: Layer) -> Recovery:
     )
     sentence = figure.why
     if figure.status == "at most":
-        sentence = say("recovery_at_most", size=amounts.name, figure=written.number(figure))
+        code = "recovery_at_most" if amounts.tailings is None else "recovery_at_most_assayed"
+        sentence = say(code, size=amounts.name, figure=written.number(figure))
     elif figure.status == "at least":
         sentence = say("rerun_not_seen", size=amounts.name, figure=written.number(figure))
         figure = figure._replace(why=sentence)

@@ -151,7 +151,7 @@ def _sections(answer: Answer, *, with_sum: bool) -> list[Section]:
     for name, budget in answer.budget.items():
         title = f"Where the ± of the {BUDGET_NAMES.get(name, name)} comes from, parts in 100"
         sections.append(Section(title, budget_rows(budget)))
-    if with_sum:
+    if with_sum and answer.steps:
         sections.append(Section("The sum", tuple((step.line, "") for step in answer.steps)))
     return sections
 
@@ -197,7 +197,8 @@ def plain_lines(answer: Answer, *, with_sum: bool) -> list[str]:
     for f in answer.flags:
         if not _told(f, answer):
             lines += [f"note: {line}" for line in f.text.split("\n")]
-    lines += [f"taken as given: {a}" for a in answer.assumptions]
+    said = [line for a in answer.assumptions for line in a.split("\n")]
+    lines += [f"taken as given: {line}" for line in said]
     if answer.coverage:
         lines.append(coverage_line(answer.coverage))
     return lines

@@ -41,7 +41,7 @@ def command(**typed: Any) -> None:
 
     A and B are figures with their doubt: '3.2 ± 0.4 g/t' (± is U) or '3.20(20) g/t' (u).
     """
-    figures = list(typed["figures"])
+    figures = [text.replace("−", "-") for text in typed["figures"]]
     shape = style(
         as_json=typed["as_json"],
         as_plain=typed["as_plain"],
@@ -194,7 +194,11 @@ def _difference_verdict(d: Difference, unit: str, runs: int | None) -> Verdict:
         sentence = "difference_not_shown_equal"
     factor = write.significant(d.times_too_wide, 2) if d.value else ""
     text = say(sentence, **fields, x=factor, n=runs)
-    return Verdict(code, DIFFERENCE_WORDS[d.shown], text.replace("  ", " ").replace(" ;", ";"))
+    return Verdict(
+        code,
+        DIFFERENCE_WORDS[d.shown],
+        text.replace("  ", " ").replace(" ;", ";").replace(" .", "."),
+    )
 
 
 def _against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
@@ -268,14 +272,13 @@ def _of_runs(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     before, unit = _runs(faults, "--before", typed["before"])
     after, unit_after = _runs(faults, "--after", typed["after"])
     faults.done()
-    unit, unit_after = (unit_after, unit_after) if unit == "1" else (unit, unit_after)
-    if unit_after not in {unit, "1"}:
+    if unit_after != unit:
         raise BadInput.of(
             "units_differ",
             a="--before",
             b="--after",
-            kind_a=f"list in {unit}",
-            kind_b=f"list in {unit_after}",
+            kind_a=_list_in(unit),
+            kind_b=_list_in(unit_after),
         )
     paired = typed["paired"]
     try:
@@ -315,6 +318,10 @@ def _of_runs(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         coverage=(d.k,),
         steps=sums.of_runs(before, after, d, unit, in_pairs=paired),
     )
+
+
+def _list_in(unit: str) -> str:
+    return "list without a unit" if unit == "1" else f"list in {unit}"
 
 
 def _runs(faults: Faults, place: str, text: str) -> tuple[list[float], str]:

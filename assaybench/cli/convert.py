@@ -29,7 +29,8 @@ def command(**typed: Any) -> None:
     A figure may carry its doubt ('3.2 ± 0.4 g/t') or be a limit ('<0.33 g/t'). A unit may also be
     one mass over another, such as mg/AT_short.
     """
-    parts = [part for part in typed["figure"] if part not in {"to", "in"}]
+    words = [part.replace("−", "-") for part in typed["figure"]]
+    parts = [part for part in words if part not in {"to", "in"}]
     shape = style(
         as_json=typed["as_json"],
         as_plain=typed["as_plain"],
@@ -162,7 +163,7 @@ def _in(typed: Typed, unit: Unit) -> Figure:
     value = registry.converted(Fraction(typed.value), typed.unit, unit)
     number = float(value)
     if typed.below:
-        text = f"< {write.with_unit(write.short(value), unit.symbol)}"
+        text = f"< {write.with_unit(_digits(value), unit.symbol)}"
         return Figure(
             number,
             unit.symbol,
@@ -191,8 +192,13 @@ def _in(typed: Typed, unit: Unit) -> Figure:
         u = float(registry.converted(Fraction(typed.u), typed.unit, unit))
         text = write.parentheses(value, u, unit.symbol)
         return Figure(number, unit.symbol, u=u, basis="as typed", text=text, layer="assay")
-    text = write.with_unit(write.short(value), unit.symbol)
+    text = write.with_unit(_digits(value), unit.symbol)
     return Figure(number, unit.symbol, basis="as typed", text=text, layer="assay")
+
+
+def _digits(value: Fraction) -> str:
+    """Six digits, and every whole one of a large number: an exact conversion is not rounded off."""
+    return write.short(value, 12 if abs(value) >= 10**5 else 6)
 
 
 def _assumptions(typed: Typed, text: str) -> tuple[str, ...]:

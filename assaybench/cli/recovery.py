@@ -123,6 +123,11 @@ class _Reader:
             fault = BadInput.of("option_excludes", option="--size", other="--concentrate, --rerun")
             self.faults.add("", fault)
             return []
+        names = [text.partition("=")[0].strip() for text in self.typed["sizes"]]
+        twice = next((name for name in names if names.count(name) > 1), None)
+        if twice is not None:
+            self.faults.add("--size", BadInput.of("name_twice", x=quoted(twice)))
+            return []
         if self.typed["sizes"]:
             found = [self._size(text) for text in self.typed["sizes"]]
             return [row for row in found if row is not None]

@@ -12,6 +12,10 @@ from assaybench.units import parse, table
 LONGEST_TEXT = 500
 LONGEST_ID = 32
 LARGEST_WHOLE = 10**12 - 1
+ABOVE_ZERO = frozenset({"step", "spread", "mass", "wet_mass", "portion"})
+COUNTS = frozenset({"repeats", "blank_count", "loss_count"})
+"""How many of something stand behind a spread: two at least."""
+PROOF_FORMS = ("additive", "ratio", "none")
 
 Values = Mapping[str, object]
 
@@ -54,7 +58,7 @@ def value(key: Key, given: object) -> object:
 def _one(key: Key, given: object) -> object:
     match key.type:
         case "whole":
-            return whole(given)
+            return whole(given, 2 if key.name in COUNTS else 0)
         case "yes_no":
             if not isinstance(given, bool):
                 raise BadInput.of("value_yes_no", x=quoted(str(given)))
@@ -69,14 +73,19 @@ def _one(key: Key, given: object) -> object:
             return found
 
 
-def whole(given: object) -> int:
-    """A whole number from 0 on.
+def whole(given: object, least: int = 0) -> int:
+    """A whole number from `least` on.
 
     Raises:
         BadInput: for anything else.
     """
-    if isinstance(given, bool) or not isinstance(given, int) or not 0 <= given <= LARGEST_WHOLE:
-        raise BadInput.of("number_not_whole", x=quoted(str(given)), least=0, most=LARGEST_WHOLE)
+    if (
+        isinstance(given, bool)
+        or not isinstance(given, int)
+        or not (least <= given <= LARGEST_WHOLE)
+    ):
+        shown = quoted(str(given))
+        raise BadInput.of("number_not_whole", x=shown, least=least, most=LARGEST_WHOLE)
     return given
 
 
@@ -102,9 +111,48 @@ def _choice(key: Key, found: str) -> None:
         raise BadInput.of("choice_unknown", x=quoted(found), what=key.name, choices=choices)
 
 
-def _mass_or_word(_key: Key, found: str) -> None:
+def _mass_or_word(key: Key, found: str) -> None:
     if found not in SILVER_WORDS:
-        parse.figure(found, table.MASS, example="8.000 mg, none or unknown")
+        _not_below_zero(key, parse.figure(found, table.MASS, example="8.000 mg, none or unknown"))
+
+
+def _mass(key: Key, found: str) -> None:
+    _not_below_zero(key, parse.figure(found, table.MASS))
+
+
+def _not_below_zero(key: Key, typed: parse.Typed) -> None:
+    """A mass that a person states is none below zero; a step or a product is above it."""
+    if typed.value < 0:
+        raise BadInput.of("number_negative", x=quoted(typed.text), what=key.name)
+    if typed.value == 0 and key.name in ABOVE_ZERO:
+        raise BadInput.of("number_not_positive", x=quoted(typed.text), what=key.name)
+
+
+def _method(values: Values) -> list[tuple[str, str]]:
+    """Faults of a choice of method whose item the program reads."""
+    item, given = values.get("item"), values.get("value")
+    reader = METHOD_ITEMS.get(item) if isinstance(item, str) else None
+    if reader is None or not isinstance(given, str):
+        return []
+    try:
+        reader(given)
+    except BadInput as fault:
+        return [("value", line) for line in fault.lines]
+    return []
+
+
+def _proof_form(given: str) -> None:
+    if given not in PROOF_FORMS:
+        choices = ", ".join(PROOF_FORMS)
+        raise BadInput.of("choice_unknown", x=quoted(given), what="proof", choices=choices)
+
+
+METHOD_ITEMS: dict[str, Callable[[str], object]] = {
+    "aim": lambda given: parse.share(given, "an aim", 0.001, 20),
+    "proof": _proof_form,
+    "splitting_limit": lambda given: parse.plain_figure(given, table.FRACTION, example="0.5 ‰"),
+}
+"""Items of `method` that the results read, and what their value may be; others are kept as said."""
 
 
 _TEXTS: dict[str, Callable[[Key, str], object]] = {
@@ -112,7 +160,7 @@ _TEXTS: dict[str, Callable[[Key, str], object]] = {
     "unit": lambda _key, found: parse.unit(found, table.MASS),
     "reading": lambda _key, found: parse.number(parse.clean(found)),
     "mass_or_word": _mass_or_word,
-    "mass": lambda _key, found: parse.figure(found, table.MASS),
+    "mass": _mass,
     "length": lambda _key, found: parse.figure(found, table.LENGTH, example="250 um"),
     "fraction": lambda _key, found: parse.figure(found, table.FRACTION, example="3.2 ± 0.4 g/t"),
     "share": lambda key, found: parse.share(found, key.name, 0, 100),
@@ -142,4 +190,4 @@ def faults(kind: Kind, values: Values, target: Kind | None = None) -> list[tuple
             value(key, values[name])
         except BadInput as fault:
             found += [(name, line) for line in fault.lines]
-    return found
+    return found + (_method(values) if kind.name == "method" else [])

@@ -33,6 +33,8 @@ WEIGHED = {"charge": "charge", "bead": "bead", "gold": "gold_read"}
 """What is weighed, and the name of its figure: `gold` is the result, `gold_read` the reading."""
 
 
+CONTRADICTIONS = frozenset({"gold_above_bead", "bead_above_sample"})
+"""Masses that cannot both be right: nothing follows from them until one is weighed again."""
 OF_SAMPLES = frozenset(
     {"blank_not_run", "no_matching_proof", "blank_scatter_unknown", "silver_not_shown",
      "silver_not_determinable", "silver_added_unknown", "silver_blank_not_run",
@@ -143,6 +145,8 @@ class _Sample:
         mass = self.run.sample_mass(self.name)
         if mass is not None:
             self.assumptions += mass.assumptions
+        elif "charge" in self.figures:
+            self.flags.append(flag("charge_not_above_zero"))
         bead, parted = self.run.mass(self.name, "bead"), self.run.mass(self.name, "gold")
         found = Parts(
             mass,
@@ -269,6 +273,10 @@ class _Sample:
         if bead is None or parted is None or self._disagree("bead", "gold"):
             return None
         run = self.run
+        refused = next((f for f in self.flags if f.code in CONTRADICTIONS), None)
+        if refused is not None:
+            self.figures["silver"] = not_determinable("mg", refused.text, basis="by difference")
+            return None
         found = silver(
             run.sources,
             self.name,

@@ -20,6 +20,7 @@ from assaybench.assay.replicates import Spread
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.metrology.weighing import Balance, Weighing, weigh
 from assaybench.metrology.weighing import u0 as weighing_u0
+from assaybench.record.check import PROOF_FORMS
 from assaybench.record.entries import Effective
 from assaybench.record.replay import RawWeighing, State, weighings
 from assaybench.units import parse, table
@@ -27,7 +28,6 @@ from assaybench.units.parse import Typed
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 DEFAULT_AIM = 0.01
-PROOF_FORMS = ("additive", "ratio", "none")
 LIKE_PROOFS = 2.0
 """Proofs whose metal differs by no more than this serve together, as they serve a bead."""
 
@@ -136,6 +136,8 @@ class Run:
         """Mass of sample behind a grade, g, dry where its moisture is known."""
         found = self.weighing(sample, "charge")
         if found is None:
+            return None
+        if found[0].net_mg <= 0:
             return None
         grams = found[0].net * float(MILLIGRAM.size / GRAM.size)
         entry = self.state.of_sample("moisture", sample)

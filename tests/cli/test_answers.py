@@ -275,3 +275,17 @@ def test_a_terminal_without_utf8_gets_ascii() -> None:
 def test_json_of_a_process_parses() -> None:
     done = process("weigh", "0.31mg", "--readability", "0.01mg", "--json")
     assert json.loads(done.stdout)["command"] == "weigh"
+
+
+def test_masses_that_contradict_each_other_give_no_metal_at_all(run: Any) -> None:
+    line = ("grade", "--sample", "30mg", "--silver-added", "none", "--bead", "1.204g")
+    answer = run(*line, "--gold", "0.9g", "--readability", "0.001mg", "--json").json
+    assert answer["verdict"]["code"] == "bead_above_sample"
+    names = ("gold", "silver", "grade_gold")
+    assert all(answer["figures"][name]["value"] is None for name in names)
+
+
+def test_lists_of_runs_must_have_the_same_unit(run: Any) -> None:
+    outcome = run("compare", "--before", "81.2 84.0 %", "--after", "0.85 0.83")
+    assert outcome.status == 2
+    assert "a list in % and a list without a unit." in outcome.err

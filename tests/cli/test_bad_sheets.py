@@ -68,3 +68,11 @@ def test_a_file_that_cannot_be_read(run: Any, tmp_path: Path) -> None:
         assert (outcome.status, outcome.out) == (2, ""), name
         assert len(outcome.faults) == 1
     assert "cannot be read: no such file or directory." in run("results", "none.toml").err
+
+
+def test_a_charge_of_nothing_is_stored_and_gives_no_grade(run: Any, tmp_path: Path) -> None:
+    sheet = tmp_path / "sheet.toml"
+    sheet.write_text(GOOD.replace('"30.00 g"', '"0.00 g"'), "utf-8")
+    outcome = run("results", str(sheet))
+    assert (outcome.status, outcome.err) == (0, "")
+    assert "The charge is not above zero: no grade follows from it." in outcome.out
