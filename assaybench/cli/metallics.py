@@ -67,7 +67,7 @@ def answer(typed: dict[str, Any]) -> Answer:
         rows=_rows(found, figures),
         budget={"grade": sources.doubt(found.g_per_t).budget},
         flags=found.flags,
-        assumptions=(*reader.said, *found.assumptions),
+        assumptions=(*reader.said, *found.assumptions, say("not_sampling")),
         coverage=factors_of(figures.values()),
         steps=_steps(found),
         records={

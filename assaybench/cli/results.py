@@ -1,5 +1,6 @@
 """`assaybench results`: what the samples and products of a hand sheet or a log say."""
 
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -325,19 +326,20 @@ def _flags(shown: Sequence[SampleResult]) -> list[Flag]:
 
 
 def _loud(shown: Sequence[SampleResult]) -> list[Flag]:
-    """Flags of a whole table: each kind once, with the sentence of its first sample."""
+    """Flags of a whole table: each sentence once, with the numbers of its first sample."""
     first: dict[str, tuple[str, Flag]] = {}
     likewise: dict[str, list[str]] = {}
     for sample in shown:
         for f in sample.flags:
-            if f.code not in first:
-                first[f.code] = (sample.id, f)
-            elif sample.id not in (first[f.code][0], *likewise.get(f.code, [])):
-                likewise.setdefault(f.code, []).append(sample.id)
+            kind = re.sub(r"[\d.,]+", "", f.text)
+            if kind not in first:
+                first[kind] = (sample.id, f)
+            elif sample.id not in (first[kind][0], *likewise.get(kind, [])):
+                likewise.setdefault(kind, []).append(sample.id)
     found = []
-    for code, (name, f) in first.items():
-        more = f"\nLikewise {_names(likewise[code])}." if code in likewise else ""
-        found.append(Flag(code, f"{name}: {f.text}{more}"))
+    for kind, (name, f) in first.items():
+        more = f"\nLikewise {_names(likewise[kind])}." if kind in likewise else ""
+        found.append(Flag(f.code, f"{name}: {f.text}{more}"))
     lost = [Flag("lost", f"{s.id} lost: {s.lost}.") for s in shown if s.lost]
     return [*lost, *found]
 

@@ -198,7 +198,10 @@ class _Report:
             return not_determinable(self.unit.symbol, why, layer="weighing")
         lower = self.balance.spread_mg is None
         why = "at best: the spread of this balance is not measured" if lower else ""
-        return self._limit(least.mass_mg, why)
+        # rounded up, as the sentence says it: a mass that is needed is never understated
+        needed = write.significant_up(least.mass_mg * self.per_mg, 2)
+        text = write.with_unit(needed, self.unit.symbol)
+        return self._limit(least.mass_mg, why)._replace(text=text)
 
     def _rows(self, figures: dict[str, Figure]) -> tuple[tuple[str, str], ...]:
         aim = write.short(self.aim * 100)

@@ -312,6 +312,7 @@ class _Sample:
     def _grades(self, found: Parts) -> None:
         if found.mass is None or not self._is_sample():
             return
+        self.assumptions.append(say("not_sampling"))
         grams = nominal(found.mass.g)
         if grams <= 0:
             return
