@@ -4,7 +4,8 @@ A share R = A/(A + B) of two measured amounts keeps its interval inside 0..1 alt
 read below zero. The distribution function is closed form while both amounts are far from zero,
 and a fixed Gauss quadrature over the densities cut at zero while one or both are near. There is no
 random sampling: a sealed figure must recompute to the last digit.
-Method version 1, section 5; E. C. Fieller, Biometrika 24 (1932) 428 for the closed form.
+Method version 1, section 5; E. C. Fieller, Biometrika 24 (1932) 428 for the closed form
+(citation from memory).
 """
 
 import math

@@ -138,7 +138,7 @@ def welch(first: Sequence[float], second: Sequence[float]) -> Difference:
     Raises:
         ValueError: for fewer than two runs of each, or runs without any spread.
 
-    Source: B. L. Welch, Biometrika 34 (1947) 28.
+    Source: B. L. Welch, Biometrika 34 (1947) 28 (citation from memory).
     """
     if min(len(first), len(second)) < 2:
         raise ValueError("two runs of each are the least that can be compared")
@@ -154,7 +154,7 @@ def paired(first: Sequence[float], second: Sequence[float]) -> Difference:
     Raises:
         ValueError: when the sets differ in length, hold fewer than two, or have no spread.
 
-    Source: Student, Biometrika 6 (1908) 1.
+    Source: Student, Biometrika 6 (1908) 1 (citation from memory).
     """
     if len(first) != len(second) or len(first) < 2:
         raise ValueError("pairs need as many runs after as before, two at least")

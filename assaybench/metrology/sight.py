@@ -2,7 +2,7 @@
 
 Method version 1, section 2. Masses in milligrams. Sources: L. A. Currie, Anal. Chem. 40 (1968) 586
 and IUPAC recommendations 1995; ISO 11843-1 and -2; USP <41> (least mass by repeatability); JCGM
-200:2012 (VIM) 2.34 for the aim, a target measurement uncertainty.
+200:2012 (VIM) 2.34 for the aim, a target measurement uncertainty (citations from memory).
 """
 
 import math
