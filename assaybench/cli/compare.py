@@ -6,13 +6,13 @@ from typing import Any
 
 import click
 
-from assaybench.cli.answer import Answer, emit
-from assaybench.cli.options import Faults, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
 from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Figure, Flag, Share, Verdict, flag, measured, plain
 from assaybench.record import sums
+from assaybench.report.answer import Answer
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import ANYTHING, Unit

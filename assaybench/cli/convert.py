@@ -6,11 +6,11 @@ from typing import Any
 
 import click
 
-from assaybench.cli.answer import Answer, emit
-from assaybench.cli.options import Faults, output, style
+from assaybench.cli.options import Faults, emit, output, style
 from assaybench.messages import BadInput, quoted
 from assaybench.metrology.figure import COVERAGE, Figure
 from assaybench.record import sums
+from assaybench.report.answer import Answer
 from assaybench.units import parse, registry, sieves, table, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import MICROMETRE, Quantity, Unit

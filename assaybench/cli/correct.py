@@ -5,8 +5,6 @@ from typing import Any
 
 import click
 
-from assaybench.cli import entry_lines
-from assaybench.cli.answer import Answer, Section, emit, figure_tree, table_section
 from assaybench.cli.enter import keys_given_anew
 from assaybench.cli.logbooks import (
     by_option,
@@ -17,7 +15,7 @@ from assaybench.cli.logbooks import (
     shape_of,
     words_of,
 )
-from assaybench.cli.results import LABELS
+from assaybench.cli.options import emit
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.cli.typed_entry import values_of
 from assaybench.messages import BadInput
@@ -25,6 +23,9 @@ from assaybench.metrology.figure import Figure, Flag
 from assaybench.record.entries import AMENDMENT_KEYS, Entry
 from assaybench.record.replay import replay
 from assaybench.record.results import results
+from assaybench.report import entry_lines
+from assaybench.report.answer import Answer, Section, figure_tree, table_section
+from assaybench.report.results_view import LABELS
 from assaybench.units import parse
 
 MOST_ENTRIES = 10**9

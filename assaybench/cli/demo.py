@@ -9,8 +9,8 @@ import click
 
 from assaybench import __version__
 from assaybench.cli import results
-from assaybench.cli.answer import FORMAT, Answer, as_tree, emit, json_text
-from assaybench.cli.options import output, style
+from assaybench.cli.options import emit, output, style
+from assaybench.report.answer import FORMAT, Answer, as_tree, json_text
 
 SHEETS = ("furnace-run.toml", "gravity-test.toml", "metallics-and-bar.toml")
 

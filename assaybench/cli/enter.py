@@ -5,8 +5,6 @@ from typing import Any
 
 import click
 
-from assaybench.cli import entry_lines
-from assaybench.cli.answer import Answer, emit, table_section
 from assaybench.cli.logbooks import (
     by_option,
     desk_of,
@@ -14,11 +12,14 @@ from assaybench.cli.logbooks import (
     shape_of,
     words_of,
 )
+from assaybench.cli.options import emit
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.cli.typed_entry import values_of
 from assaybench.messages import BadInput, quoted
 from assaybench.record.entries import Entry
 from assaybench.record.kinds import BY_NAME, Key
+from assaybench.report import entry_lines
+from assaybench.report.answer import Answer, table_section
 
 BY_THE_PROGRAM = ("opened", "session", "recovered", "results", "sealed")
 ENTERED = tuple(name for name in BY_NAME if name not in BY_THE_PROGRAM)

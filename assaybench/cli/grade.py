@@ -8,9 +8,7 @@ from typing import Any
 import click
 
 from assaybench.cli import inputs
-from assaybench.cli.answer import Answer, Section, emit, factors_of
-from assaybench.cli.options import Faults, once, output, style
-from assaybench.cli.results import JUDGED, LABELS
+from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted
 from assaybench.metrology.figure import Verdict
 from assaybench.record import sample_sums
@@ -18,6 +16,8 @@ from assaybench.record.entries import Entry
 from assaybench.record.kinds import SILVER_WORDS
 from assaybench.record.replay import replay
 from assaybench.record.results import SampleResult, results
+from assaybench.report.answer import Answer, Section, factors_of
+from assaybench.report.results_view import JUDGED, LABELS
 from assaybench.units import parse
 from assaybench.units.parse import Typed
 from assaybench.units.table import MASS, MILLIGRAM

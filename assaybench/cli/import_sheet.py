@@ -7,9 +7,9 @@ from typing import Any
 
 import click
 
-from assaybench.cli.answer import Answer, emit
 from assaybench.cli.logbooks import by_option, desk_of, in_logbook, keeper_of, shape_of, words_of
 from assaybench.cli.open_log import made_answer
+from assaybench.cli.options import emit
 from assaybench.cli.results import read_file
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.logfile import Keeper, Row
@@ -20,6 +20,7 @@ from assaybench.record.frame import LARGEST_LOG, Chain, framed
 from assaybench.record.handsheet import METHOD_VERSION, Sheet
 from assaybench.record.kinds import BY_NAME
 from assaybench.record.replay import replay
+from assaybench.report.answer import Answer
 
 LONGEST_NAME = 120
 _ROOM = 1_000_000

@@ -4,8 +4,6 @@ from typing import Any
 
 import click
 
-from assaybench.cli import entry_lines
-from assaybench.cli.answer import Answer, Section, emit, figure_tree, table_section
 from assaybench.cli.logbooks import (
     by_option,
     desk_of,
@@ -15,12 +13,15 @@ from assaybench.cli.logbooks import (
     shape_of,
     words_of,
 )
+from assaybench.cli.options import emit
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag
 from assaybench.record.entries import Entry
 from assaybench.record.replay import replay
 from assaybench.record.results import SampleGrade, results
+from assaybench.report import entry_lines
+from assaybench.report.answer import Answer, Section, figure_tree, table_section
 from assaybench.units import write
 
 

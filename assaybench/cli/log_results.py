@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from assaybench.cli.entry_lines import day_of
 from assaybench.cli.logbooks import desk_of, read
-from assaybench.cli.results import Source
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import say
 from assaybench.record.entries import Entry
+from assaybench.report.entry_lines import day_of
+from assaybench.report.results_view import Source
 
 
 def source_of(number: str, typed: dict[str, Any]) -> tuple[Source, list[Entry], bool]:

@@ -9,7 +9,6 @@ from typing import Any, NamedTuple, TypeVar
 import click
 
 from assaybench import __version__
-from assaybench.cli.answer import Style
 from assaybench.cli.options import once, style
 from assaybench.logbook import settings
 from assaybench.logbook.faults import NotDone, disk_reason
@@ -33,6 +32,7 @@ from assaybench.record.entries import Entry
 from assaybench.record.frame_read import Verdict
 from assaybench.record.kinds import Key
 from assaybench.record.register_kinds import Allotted
+from assaybench.report.answer import Style
 
 PROGRAM = f"assaybench {__version__}"
 _NOBODY = "X"

@@ -7,13 +7,13 @@ import click
 from assaybench.assay.grade import Determination
 from assaybench.assay.metallics import Metallics, Plus, metallics
 from assaybench.cli import inputs
-from assaybench.cli.answer import Answer, emit, factors_of
-from assaybench.cli.options import Faults, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
 from assaybench.record.run import typed_doubt
+from assaybench.report.answer import Answer, factors_of
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import GRAM, MASS, MILLIGRAM, Unit

@@ -4,14 +4,14 @@ from typing import Any
 
 import click
 
-from assaybench.cli.answer import Answer, emit
 from assaybench.cli.logbooks import by_option, desk_of, in_logbook, keeper_of, shape_of, words_of
-from assaybench.cli.options import once
+from assaybench.cli.options import emit, once
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.register import LogHead, new_log
 from assaybench.messages import BadInput, quoted
 from assaybench.record import check
 from assaybench.record.handsheet import METHOD_VERSION
+from assaybench.report.answer import Answer
 
 LOGS = {"run": "furnace run", "circuit": "circuit test"}
 

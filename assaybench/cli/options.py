@@ -6,8 +6,9 @@ from typing import Any, ParamSpec, TypeVar
 
 import click
 
-from assaybench.cli.answer import Style
 from assaybench.messages import BadInput
+from assaybench.report import page
+from assaybench.report.answer import Answer, Style, text_of
 from assaybench.units import parse
 
 Value = TypeVar("Value")
@@ -88,3 +89,14 @@ class Faults:
 def terminal() -> bool:
     """Whether a person sits at both ends of this command."""
     return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def emit(answer: Answer, style: Style) -> None:
+    """Print the answer on standard output, in ASCII where the terminal knows no more."""
+    text = text_of(answer, style)
+    encoding = sys.stdout.encoding or "utf-8"
+    try:
+        text.encode(encoding)
+    except (UnicodeEncodeError, LookupError):
+        text = page.to_ascii(text)
+    sys.stdout.write(text + "\n")

@@ -9,13 +9,13 @@ from assaybench.circuit.products import ALL, CircuitTest, SizeRow, cell, dry_mas
 from assaybench.circuit.recovery import recover
 from assaybench.circuit.tailings import Tailings, graded_tailings, tailings_below
 from assaybench.cli import inputs
-from assaybench.cli.answer import Answer, emit, factors_of
-from assaybench.cli.circuit_view import view
-from assaybench.cli.options import Faults, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_run import KILOGRAM, Circuit
 from assaybench.record.run import typed_doubt
+from assaybench.report.answer import Answer, factors_of
+from assaybench.report.circuit_view import view
 from assaybench.units import parse, table
 from assaybench.units.parse import Typed
 from assaybench.units.table import FRACTION, MASS, MILLIGRAM

@@ -8,12 +8,13 @@ from typing import Any, NamedTuple
 
 import click
 
-from assaybench.cli import entry_lines
-from assaybench.cli.answer import Answer, Section, emit, table_section
 from assaybench.cli.logbooks import ReadLog, desk_of, in_logbook, read, shape_of, words_of
+from assaybench.cli.options import emit
 from assaybench.messages import say
 from assaybench.metrology.figure import flag
 from assaybench.record.entries import Effective, Entry, effective
+from assaybench.report import entry_lines
+from assaybench.report.answer import Answer, Section, table_section
 
 GAP = timedelta(minutes=15)
 """A longer time between two entries is told. A choice: no rule of the trade says how long."""

@@ -6,11 +6,11 @@ from typing import Any
 
 import click
 
-from assaybench.cli.answer import Answer, Section, emit
-from assaybench.cli.options import Faults, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted
 from assaybench.metrology.figure import Figure, plain
 from assaybench.record import sums
+from assaybench.report.answer import Answer, Section
 from assaybench.units import parse, sieves, write
 from assaybench.units.sieves import Sieve
 from assaybench.units.table import MICROMETRE, Quantity

@@ -4,7 +4,6 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from assaybench.cli.logbooks import PROGRAM, Desk, allotted, by_of, now, read
-from assaybench.cli.trial import must_fit
 from assaybench.logbook.faults import NotDone, NotWritable
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.logfile import Keeper
@@ -13,6 +12,7 @@ from assaybench.logbook.register import WAIT_SECONDS
 from assaybench.messages import BadInput, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record.entries import Effective, Entry, effective
+from assaybench.record.trial import must_fit
 
 
 class Wanted(NamedTuple):

@@ -4,7 +4,6 @@ from typing import Any
 
 import click
 
-from assaybench.cli.answer import Answer, emit
 from assaybench.cli.logbooks import (
     allotted,
     by_option,
@@ -16,9 +15,11 @@ from assaybench.cli.logbooks import (
     shape_of,
     words_of,
 )
+from assaybench.cli.options import emit
 from assaybench.logbook.folder import log_name
 from assaybench.logbook.register import Register
 from assaybench.messages import BadInput
+from assaybench.report.answer import Answer
 
 
 @click.command(name="void")

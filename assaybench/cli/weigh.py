@@ -8,8 +8,7 @@ from typing import Any
 import click
 
 from assaybench.cli import inputs
-from assaybench.cli.answer import Answer, emit
-from assaybench.cli.options import Faults, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted
 from assaybench.metrology import sight
 from assaybench.metrology.figure import (
@@ -24,6 +23,7 @@ from assaybench.metrology.figure import (
 from assaybench.metrology.uncertain import Sources
 from assaybench.metrology.weighing import MOST_REPEATS, Balance, Reading, Weighing, weigh
 from assaybench.record import sums
+from assaybench.report.answer import Answer
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import GRAM, MASS, MILLIGRAM, Unit

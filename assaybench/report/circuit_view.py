@@ -5,12 +5,12 @@ from typing import NamedTuple
 from assaybench.circuit.products import ALL
 from assaybench.circuit.recovery import Part
 from assaybench.circuit.ways import Recovery
-from assaybench.cli.answer import Section, figure_tree, table_section
-from assaybench.cli.tables import aligned
 from assaybench.metrology.figure import Budget, Figure, Flag
 from assaybench.metrology.uncertain import nominal
 from assaybench.record import sums
 from assaybench.record.circuit_run import Circuit
+from assaybench.report.answer import Section, figure_tree, table_section
+from assaybench.report.tables import aligned
 from assaybench.units import write
 
 END_HEADS = ("size", "at most, %", "if alike, %")

@@ -4,9 +4,9 @@ import textwrap
 from collections.abc import Mapping
 from datetime import datetime
 
-from assaybench.cli.page import WIDTH
 from assaybench.record.entries import AMENDMENT_KEYS, Effective, Entry
 from assaybench.record.kinds import BY_NAME
+from assaybench.report.page import WIDTH
 
 INDENT = 13
 ROOM = WIDTH - 4

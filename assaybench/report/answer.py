@@ -1,16 +1,15 @@
-"""What a command found, and its three outputs: a page, plain lines, one JSON object."""
+"""What was found, and its three outputs: a page, plain lines, one JSON object."""
 
 import math
-import sys
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from assaybench import __version__
-from assaybench.cli import page
 from assaybench.messages import say
 from assaybench.metrology.figure import Budget, Figure, Flag, Verdict
 from assaybench.record.sums import Step
+from assaybench.report import page
 from assaybench.units import write
 
 FORMAT = 1
@@ -89,27 +88,17 @@ class Style(NamedTuple):
     comma: bool = False
 
 
-def emit(answer: Answer, style: Style) -> None:
-    """Print the answer on standard output."""
+def text_of(answer: Answer, style: Style) -> str:
+    """The answer as it is printed: one JSON object, plain lines, or a page."""
     if style.json:
-        _write(as_json(answer, with_sum=style.sum))
-        return
+        return as_json(answer, with_sum=style.sum)
     lines = (
         plain_lines(answer, with_sum=style.sum) if style.plain else page_lines(answer, style.sum)
     )
     text = "\n".join(lines)
     if style.comma:
         text = page.with_comma(text)
-    _write(page.to_ascii(text) if style.plain else text)
-
-
-def _write(text: str) -> None:
-    encoding = sys.stdout.encoding or "utf-8"
-    try:
-        text.encode(encoding)
-    except (UnicodeEncodeError, LookupError):
-        text = page.to_ascii(text)
-    sys.stdout.write(text + "\n")
+    return page.to_ascii(text) if style.plain else text
 
 
 def page_lines(answer: Answer, with_sum: bool) -> list[str]:  # noqa: FBT001  one switch of the page

@@ -1,0 +1,1 @@
+"""How what was found looks: pages of text, plain lines, JSON; reports of a log."""

@@ -1,0 +1,331 @@
+"""The page of results: what the samples and products of a hand sheet or a log say."""
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from assaybench.messages import BadInput, quoted, say
+from assaybench.metrology.figure import Figure, Flag
+from assaybench.record import sample_sums
+from assaybench.record.checks import Check, checks
+from assaybench.record.circuit_run import circuit_of
+from assaybench.record.entries import Entry
+from assaybench.record.replay import replay
+from assaybench.record.results import Results, SampleResult, results
+from assaybench.record.sums import Step
+from assaybench.record.suspect import suspects
+from assaybench.record.wholes import Whole, wholes
+from assaybench.report.answer import (
+    Answer,
+    Section,
+    budget_rows,
+    factors_of,
+    figure_tree,
+    table_section,
+    verdict_tree,
+)
+from assaybench.report.circuit_view import EMPTY, view
+from assaybench.report.tables import aligned
+from assaybench.units import write
+
+HEADS = ("sample", "", "gold, mg", "g/t, assay ±", "weighing says")
+LEFT = (0, 1, 4)
+SHOWN_NAMES = 4
+MANY = 20
+"""From so many samples on, the false detections of a whole tray are told: 5 in 100 each."""
+LABELS = {
+    "charge": "charge",
+    "bead": "bead, as read",
+    "gold_read": "gold, as read",
+    "gold": "gold",
+    "dore": "doré of the sample",
+    "silver": "silver of the sample",
+    "grade_gold": "gold grade",
+    "grade_silver": "silver grade",
+}
+WHOLE_TITLES = {"metallics": "screen metallics", "bar": "bar"}
+WHOLE_LABELS = {
+    "grade_gold": "grade",
+    "minus_grade": "grade of what passed the screen",
+    "plus_metal": "gold on the screen",
+    "minus_metal": "gold that passed",
+    "coarse_share": "of it coarse",
+    "fineness": "fineness, corrected by its proofs",
+    "fineness_raw": "fineness, not corrected",
+    "fine_gold": "fine gold, corrected",
+    "fine_gold_raw": "fine gold, not corrected",
+    "surcharge": "surcharge of the proofs, found minus taken",
+}
+JUDGED = {
+    "charge": "weighing of the charge",
+    "bead": "weighing of the bead",
+    "gold": "weighing of the gold",
+    "gold_metal": "gold",
+    "dore_metal": "doré",
+}
+
+
+class Source(NamedTuple):
+    """Where entries come from: their name for faults and rows, and what JSON says of it."""
+
+    name: str
+    inputs: dict[str, object]
+    rows: tuple[tuple[str, str], ...]
+    record: tuple[str, dict[str, object]]
+    flags: Sequence[Flag] = ()
+
+
+def answer_of(
+    source: Source, entries: Iterable[Entry], only: Sequence[str] = (), *, with_sum: bool = False
+) -> Answer:
+    """The answer of `results`.
+
+    Args:
+        source: where the entries come from.
+        entries: of a hand sheet or a log, in order.
+        only: ids of samples to show in full; empty shows all in one table.
+        with_sum: whether the sums of the samples are asked for.
+
+    Raises:
+        BadInput: what stands in the way of results, each line led by the source.
+    """
+    try:
+        state = replay(entries)
+        found = results(state)
+        unknown = [sample for sample in only if sample not in state.samples]
+        if unknown:
+            known = ", ".join(state.samples)
+            raise BadInput.of("sample_unknown", x=quoted(unknown[0]), choices=known)
+        circuit = circuit_of(found)
+    except BadInput as fault:
+        raise fault.named(source.name) from fault
+    extra = EMPTY if circuit is None else view(circuit)
+    joined = [whole for whole in wholes(found) if not only or whole.id in only]
+    made = checks(found)
+    shown = [s for s in found.samples if not only or s.id in only]
+    sections = [*_table(found, shown), *_grades(found, only)]
+    sections += [*map(_whole, joined), *_checks(made, only)]
+    opened = [section for s in shown if only for section in _opened(s)]
+    printed = [f for s in shown for f in s.figures.values()]
+    printed += [f for whole in joined for f in whole.figures.values()]
+    return Answer(
+        command="results",
+        inputs={**source.inputs, "samples": [*only]},
+        figures=extra.figures,
+        rows=source.rows,
+        sections=(*sections, *opened, *extra.sections),
+        flags=(
+            *source.flags,
+            *(suspect.flag for suspect in suspects(state)),
+            *(_flags(shown) if only else _loud(shown)),
+            *(Flag(f.code, f"{whole.id}: {f.text}") for whole in joined for f in whole.flags),
+            *extra.flags,
+        ),
+        assumptions=tuple(
+            dict.fromkeys(
+                (
+                    *_assumptions(shown),
+                    *(said for whole in joined for said in whole.assumptions),
+                    *extra.assumptions,
+                )
+            )
+        ),
+        coverage=factors_of([*printed, *extra.figures.values()]),
+        steps=(
+            *_sums(found, shown if with_sum else ()),
+            *(line for whole in joined for line in whole.steps),
+            *extra.steps,
+        ),
+        records=_records(source, found, made, shown)
+        | {"wholes": [_whole_tree(whole) for whole in joined]}
+        | extra.records,
+        budget=extra.budget,
+    )
+
+
+def _sums(found: Results, shown: Sequence[SampleResult]) -> list[Step]:
+    return [line for sample in shown for line in sample_sums.sample_sum(found, sample)]
+
+
+def _table(found: Results, shown: Sequence[SampleResult]) -> list[Section]:
+    """One line a sample; a lost one says so in its place."""
+    rows = []
+    for sample in shown:
+        lost = bool(sample.lost)
+        rows.append(
+            (
+                sample.id,
+                _role(sample),
+                "" if lost else _bare(sample.figures.get("gold")),
+                "" if lost else _number(sample.figures.get("grade_gold")),
+                "lost" if lost else _word(sample),
+            )
+        )
+    title = f"Samples, {len(shown)} of {len(found.samples)} shown"
+    return [table_section(title, aligned(HEADS, rows, LEFT))] if rows else []
+
+
+def _role(sample: SampleResult) -> str:
+    """What a sample is on the tray: nothing, `blank`, `proof`, `known`, `as KV-017`."""
+    if sample.part:
+        return f"{sample.part} of {sample.of}"
+    if sample.of:
+        return f"{'proof of' if sample.role == 'proof' else 'as'} {sample.of}"
+    return {"sample": "", "reference": "known"}.get(sample.role, sample.role)
+
+
+def _bare(figure: Figure | None) -> str:
+    """The value of a figure without its doubt, to the place its doubt allows."""
+    return _number(figure).partition(" ±")[0]
+
+
+def _number(figure: Figure | None) -> str:
+    """A figure as a cell: its number without unit; a dash where there is none."""
+    if figure is None or figure.value is None:
+        return "-"
+    return figure.text.removesuffix(figure.unit).strip()
+
+
+def _word(sample: SampleResult) -> str:
+    """What the weighing says: of the gold, or of the bead where it was not parted."""
+    verdict = sample.verdicts.get("gold") or sample.verdicts.get("bead")
+    return "" if verdict is None else verdict.text
+
+
+def _grades(found: Results, only: Sequence[str]) -> list[Section]:
+    rows = []
+    for grade in found.grades:
+        if only and grade.id not in only:
+            continue
+        used, every = len(grade.grade.used), len(grade.grade.every)
+        rows.append((f"{grade.id}, {used} of {every} determinations", grade.figure.text))
+    return [Section("Grade of samples assayed more than once", tuple(rows))] if rows else []
+
+
+def _whole(whole: Whole) -> Section:
+    """Screen metallics or a bar: its figures and, where settled, with whom and how."""
+    shown = (*whole.figures.items(), *whole.pieces.items())
+    rows = [(WHOLE_LABELS.get(name, name), figure.text) for name, figure in shown]
+    if whole.settlement is not None:
+        lines = whole.settlement.verdict.reason.split("\n")
+        rows += [(line, "") for line in lines]
+    return Section(f"{whole.id}, {WHOLE_TITLES[whole.kind]}", tuple(rows))
+
+
+def _whole_tree(whole: Whole) -> dict[str, object]:
+    settlement = whole.settlement
+    return {
+        "id": whole.id,
+        "kind": whole.kind,
+        "figures": {name: figure_tree(f) for name, f in whole.figures.items()},
+        "pieces": {name: figure_tree(f) for name, f in whole.pieces.items()},
+        "budget": {
+            name: [{"source": s.source, "share": s.share} for s in budget]
+            for name, budget in whole.budget.items()
+        },
+        "settlement": None if settlement is None else verdict_tree(settlement.verdict),
+        "flags": [{"code": f.code, "text": f.text} for f in whole.flags],
+        "assumptions": list(whole.assumptions),
+    }
+
+
+def _checks(made: Sequence[Check], only: Sequence[str]) -> list[Section]:
+    lines = [
+        (f"{check.kind} {check.id}: {check.words}. {line}" if i == 0 else f"  {line}", "")
+        for check in made
+        if not only or check.id in only
+        for i, line in enumerate(check.text.split("\n"))
+    ]
+    return [Section("Checks", tuple(lines))] if lines else []
+
+
+def _opened(sample: SampleResult) -> list[Section]:
+    """One sample in full: every figure, verdict and where its doubt comes from."""
+    figures = tuple((LABELS[name], f.text) for name, f in sample.figures.items())
+    why = tuple((f"{LABELS[n]}: {f.why}", "") for n, f in sample.figures.items() if f.why)
+    verdicts = tuple((JUDGED[name], v.text) for name, v in sample.verdicts.items())
+    sections = [
+        Section(f"{sample.id}, {sample.role}", (*figures, *why)),
+        Section("What that says", verdicts),
+    ]
+    for name, budget in sample.budget.items():
+        title = f"Where the ± of {LABELS[name]} comes from, parts in 100"
+        sections.append(Section(title, budget_rows(budget)))
+    return [section for section in sections if section.rows]
+
+
+def _flags(shown: Sequence[SampleResult]) -> list[Flag]:
+    return list(dict.fromkeys(f for sample in shown for f in sample.flags))
+
+
+def _loud(shown: Sequence[SampleResult]) -> list[Flag]:
+    """Flags of a whole table: each sentence once, with the numbers of its first sample."""
+    first: dict[str, tuple[str, Flag]] = {}
+    likewise: dict[str, list[str]] = {}
+    for sample in shown:
+        for f in sample.flags:
+            kind = re.sub(r"[\d.,]+", "", f.text)
+            if kind not in first:
+                first[kind] = (sample.id, f)
+            elif sample.id not in (first[kind][0], *likewise.get(kind, [])):
+                likewise.setdefault(kind, []).append(sample.id)
+    found = []
+    for kind, (name, f) in first.items():
+        more = f"\nLikewise {_names(likewise[kind])}." if kind in likewise else ""
+        found.append(Flag(f.code, f"{name}: {f.text}{more}"))
+    lost = [Flag("lost", f"{s.id} lost: {s.lost}.") for s in shown if s.lost]
+    return [*lost, *found]
+
+
+def _names(names: Sequence[str]) -> str:
+    """Names in a sentence, the first four of many."""
+    if len(names) <= SHOWN_NAMES:
+        return ", ".join(names)
+    return f"{', '.join(names[:SHOWN_NAMES])} and {len(names) - SHOWN_NAMES} more"
+
+
+def _assumptions(shown: Sequence[SampleResult]) -> list[str]:
+    said = dict.fromkeys(a for sample in shown for a in sample.assumptions)
+    n = len(shown)
+    if n >= MANY:
+        said[say("false_detections", n=n, wrong=write.short(0.05 * n, 2))] = None
+    return list(said)
+
+
+def _records(
+    source: Source, found: Results, made: Sequence[Check], shown: Sequence[SampleResult]
+) -> dict[str, list[dict[str, object]]]:
+    return {
+        "samples": [_sample_tree(sample) for sample in shown],
+        "grades": [
+            {
+                "id": grade.id,
+                "figures": {"grade_gold": figure_tree(grade.figure)},
+                "determinations": len(grade.grade.every),
+                "used": len(grade.grade.used),
+                "mean_of_all": grade.grade.mean_of_all,
+                "median_of_all": grade.grade.median_of_all,
+            }
+            for grade in found.grades
+        ],
+        "checks": [{"id": c.id, "kind": c.kind, "state": c.state, "text": c.text} for c in made],
+        source.record[0]: [source.record[1]],
+    }
+
+
+def _sample_tree(sample: SampleResult) -> dict[str, object]:
+    return {
+        "id": sample.id,
+        "role": sample.role,
+        "of": sample.of,
+        "lost": sample.lost,
+        "left_out": sample.left_out,
+        "figures": {name: figure_tree(f) for name, f in sample.figures.items()},
+        "verdicts": {name: verdict_tree(v) for name, v in sample.verdicts.items()},
+        "budget": {
+            name: [{"source": s.source, "share": s.share} for s in budget]
+            for name, budget in sample.budget.items()
+        },
+        "flags": [{"code": f.code, "text": f.text} for f in sample.flags],
+        "assumptions": list(sample.assumptions),
+    }
