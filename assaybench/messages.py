@@ -9,9 +9,15 @@ from collections.abc import Iterable
 from typing import Self
 
 from assaybench.messages_assay import ASSAY
+from assaybench.messages_bench import BENCH
 from assaybench.messages_circuit import CIRCUIT
 from assaybench.messages_logbook import LOGBOOK
 from assaybench.messages_record import RECORD
+from assaybench.messages_seal import SEAL
+from assaybench.messages_selftest import SELFTEST
+from assaybench.messages_tray import TRAY
+from assaybench.messages_value import VALUE
+from assaybench.messages_verify import VERIFY
 
 TABLE: dict[str, str] = {
     # verdicts of a weighing, and what follows from them
@@ -151,6 +157,11 @@ TABLE: dict[str, str] = {
     **CIRCUIT,
     **RECORD,
     **LOGBOOK,
+    **BENCH,
+    **TRAY,
+    **SEAL,
+    **VALUE,
+    **VERIFY,
 }
 
 _LONGEST_QUOTE = 40

@@ -80,4 +80,158 @@ CIRCUIT: dict[str, str] = {
         "Fineness of the beads not known, taken as alike:\n"
         "a standard uncertainty of {pct} % for each product."
     ),
+    # a feed and its products, and what contradicts itself
+    "streams_agree": (
+        "What goes in and what comes out add up within their doubts.\n"
+        "That does not prove both right."
+    ),
+    "streams_disagree": (
+        "What does not add up is more than the doubts of the streams allow.\n"
+        "Measure again first: {what}."
+    ),
+    "streams_disagree_open": (
+        "What does not add up is more than the doubts of the streams allow.\n"
+        "These figures do not tell which of them is off. Measure each again."
+    ),
+    "streams_none_spare": (
+        "Nothing here is measured twice over, so no figure checks another.\n"
+        "Weigh or assay one stream more, and they can be compared."
+    ),
+    "streams_below_zero": (
+        "To add up, {what} would have to be below zero.\n"
+        "No recovery follows. Swapped names or units? Measure again."
+    ),
+    "concentrate_below_feed": (
+        "{name} assays {c} {unit}, no more than the feed with {f} {unit}.\n"
+        "No recovery follows. Swapped? Else take both samples again."
+    ),
+    "tailings_above_feed": (
+        "{name} assays {t} {unit}, no less than the feed with {f} {unit}.\n"
+        "No recovery follows. Swapped? Else take both samples again."
+    ),
+    "streams_no_doubt": "masses and grades without doubt give no recovery. Give each with its ±.",
+    "stream_unreadable": "{x} is not a stream. Write it like {form}; ? for what was not measured.",
+    "stream_once": "circuit: {name} stands once, and not in sizes, where nothing was run again.",
+    "stream_alone": "a feed has two products at least, the one wanted first.",
+    "stream_grades_uneven": "every stream has as many grades as the feed, ? for one not assayed.",
+    "stream_limit": "{name}: from 0 to {x}, all equally likely.",
+    "grade_above_whole": "{x} is more metal than the stream weighs. Number or unit wrong?",
+    "metal_above_feed": "{m} mg of metal in the products is heavier than the feed, {M} mg.",
+    "portion_above_whole": "{name}: the portion, {p} g, is heavier than the whole, {w} g.",
+    "fractions_do_not_close": (
+        "{name}: sizes add up to {sum} g, the whole was weighed as {whole} g.\n"
+        "Usual is a gap of up to {crit} g. It is not spread. Weigh both again."
+    ),
+    "head_gap_shown": (
+        "Head built up less assayed: {d} g/t, {lo} to {hi} g/t.\n"
+        "They do not agree. Nuggets in the head sample, or metal lost on the way?"
+    ),
+    "head_gap_not_shown": (
+        "Head built up less assayed: {d} g/t, {lo} to {hi} g/t.\n"
+        "They agree. That does not prove both right."
+    ),
+    "head_gap_open": (
+        "The head built up is a lower bound: it may lie below the assayed one.\n"
+        "Assay the final tailings, and the two can be compared."
+    ),
+    "streams_doubts_unmet": "The ± here hold only for streams that agree; these do not.",
+    "assumed_middlings": "Middlings count as feed, not as caught.",
+    "assumed_masses_of_feed": "Nothing was weighed: masses are parts of the feed.",
+    "streams_not_settled": "the streams contradict each other too much: no agreement in {n} steps.",
+    "streams_exact": "streams given without doubt do not add up. Give each with its ±.",
+    "stream_mass_open": (
+        "the mass of {name} cannot be worked out from these. Weigh it, or one stream more."
+    ),
+    "stream_grade_open": (
+        "the grade of {name} cannot be worked out from these. Assay it, or weigh one stream more."
+    ),
+    "grains_decide": (
+        "Chance decides: about {N} gold grains make this result, so ± {pct} %.\n"
+        "A finer balance will not help. For ± {aim} %, take {x} times the sample."
+    ),
+    "splits_decide": (
+        "Chance decides: these splits put ± {pct} % on the grade, more than ± {aim} %.\n"
+        "Widest: split {n}, {share} in 100. Crush finer before it, or keep more there."
+    ),
+    "aim_beyond_assay": (
+        "No sample can meet ± {aim} %: weighing and assay alone are ± {pct} %.\n"
+        "Mend them first, or choose a wider aim."
+    ),
+    "grains_none": (
+        "None found is not none: up to {most} may be expected.\n"
+        "With an end on both sides: {both}. Take a larger sample."
+    ),
+    "grains_few": "Below 20 grains the doubt is lopsided: read both ends, not a ±.",
+    "grains_rule_weighing": (
+        "The weighing is the widest doubt, wider than the number of grains.\n"
+        "Weigh more readings or a larger bead before taking a larger sample."
+    ),
+    "grains_rule_assay": (
+        "The assay is the widest doubt, wider than the number of grains.\n"
+        "Run more charges, blanks and proofs before taking a larger sample."
+    ),
+    "other_doubts_small": "The other doubts are a third of it or less: better ones gain nothing.",
+    "counts_shown": (
+        "Difference shown: the first holds {lo} to {hi} times what the second does.\n"
+        "By chance alone counts lie this far apart {p} times in 100."
+    ),
+    "counts_not_shown": (
+        "Difference not shown: it may be {lo} to {hi} times what the second holds.\n"
+        "Not the same as equal. Were both samples {x} times larger, it would show."
+    ),
+    "counts_not_shown_equal": (
+        "Difference not shown: it may be {lo} to {hi} times what the second holds.\n"
+        "They agree. That does not prove both right."
+    ),
+    "counts_none": "No grain in either sample: nothing can be told apart.",
+    "counts_sharper": (
+        "The E-test alone finds a difference (chance {p} in 100). Count more grains."
+    ),
+    "classes_by_eye": "Classes are judged by eye: a range of masses, not a weighing.",
+    "gy_whole_lot_taken": "All of the lot is taken: nothing is sampled, so there is no such doubt.",
+    "grains_as_counted": "Counted grains are taken as equal; unequal ones make the doubt wider.",
+    "grains_of_size": "Metal is taken as even over the sizes, on a scale of their logarithm.",
+    "grains_of_one_size": "Every grain is taken to be {d} mm wide.",
+    "grains_of_largest": (
+        "By the largest grain alone: most metal is taken as much finer, g = 0.25."
+    ),
+    "grains_shape": "Shape: {shape}. Density {rho} g/cm³; native gold is lighter than 19.3.",
+    "grains_by_chance": "Grains fall into the sample one by one, well mixed.",
+    "next_run_grains": (
+        "If all of it was cupelled, nothing was sampled: no doubt from the grains.\n"
+        "The next run draws other grains: {R} % may be {lo} to {hi} %."
+    ),
+    "gy_free_metal": "Free metal: l = 1, d is the top size of the METAL, c = density / grade.",
+    "gy_locked": ("Locked: l = (d_l/d)^1.5. Its square root would make the ± {x} times as wide."),
+    "gy_broken_fine": "Broken to the size at which it is free, or finer: l = 1.",
+    "gy_factors_typed": "Factors as typed are taken as they are: {names}.",
+    "gy_expected_grade": (
+        "Grade not measured: the expected {g} is used. Poorer ore has a wider ±."
+    ),
+    "gy_one_doubt": ("The same doubt as the number of grains: use one of the two, never both."),
+    "gy_whole_lot": "The lot is taken as very large; a known --lot makes the ± smaller.",
+    "gy_widest_stage": (
+        "Widest: split {n}, {share} in 100. Crush finer before it, or keep more there."
+    ),
+    "gy_well_mixed": "Each split takes a fair share: splitting badly is not in the ±.",
+    "span_order": "{x}: the fine size comes first. Write {form}.",
+    "stage_unreadable": "{x} is not a split. Write {form}.",
+    "split_too_large": "split {n} keeps more than it is taken from.",
+    "classes_unreadable": "{x} is not a count by class. Write three numbers, like '3 5 20'.",
+    "shape_unknown": "{x} is not a shape. Write sphere or flake.",
+    "factor_range": "{x} is out of range: {what} is above 0 and at most {most}.",
+    "layers_weighing": (
+        "The weighing decides the ±. More readings, a larger bead or a finer balance\n"
+        "will help first."
+    ),
+    "layers_assay": "The assay decides the ±, most of it {what}.\n{cure}",
+    "layers_sampling": (
+        "Few grains decide {sample}. A finer balance will not help.\n"
+        "Take a larger sample, or screen out the coarse gold."
+    ),
+    "layers_unknown": "Count its grains, or state their size: the sample is not in this ±.",
+    "cure_blank": "Run more blanks, or cleaner lead and flux.",
+    "cure_proof": "Run more proofs in the same fire.",
+    "cure_moisture": "Dry the sample, or weigh its water better.",
+    "cure_charges": "Run more charges of it.",
 }

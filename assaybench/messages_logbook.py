@@ -61,7 +61,29 @@ LOGBOOK: dict[str, str] = {
     "number_void": "number {n} is void: {why}",
     "number_sealed": "log {n} is sealed.",
     "number_not_sealed": "log {n} is not sealed.",
-    "number_allotted": "Number {name} is taken. If it has no log: go on with it, or make it void.",
+    "number_allotted": (
+        "Number {name} is taken. No log? Go on: open {what} --number {name}; or void it."
+    ),
+    "number_of": "number {n} is of a {log}. Write open {what} --number {n}.",
+    "number_replaces": "number {n} replaces log {old}. Write reissue {old} once more.",
+    "log_there": "{name} has its log, with {n} entries: enter goes on with it.",
+    "bench_practice": '"P" is kept for practice logs, P-1, P-2. Choose another name.',
+    "practice_number": "a practice log stands in no register: it has no number that counts there.",
+    "practice_line": "PRACTICE {line}",
+    "practice_log": "{name} is practice: no record of work, in no register, never sealed.",
+    # attachments
+    "attachment_stated": "{x} is worked out from the file. Leave it out.",
+    "attachment_large": "{x} has {n} bytes; at most {most} are kept beside a log.",
+    "attachment_folder": "{x} is a folder. Give one file.",
+    "attachment_no_file": "{x} is no ordinary file. Give one file, such as a photo.",
+    "attachment_no_name": "{x} has no file name.",
+    "attachment_full": "{folder} has {most} files called like {x}. Rename yours.",
+    "attachment_left": "The copy {x} is beside the log and harmless; no entry names it yet.",
+    "attachment_gone": "Entry {n}: its file {x} is not beside the log.",
+    "attachment_changed": "Entry {n}: its file {x} is not as it was when it was attached.",
+    "attachment_unread": "Entry {n}: its file {x} cannot be read: {why}.",
+    "attachment_strange": "Entry {n}: {x} is no name of a file beside a log.",
+    "attachment_unnamed": "{x} lies beside the log, and no entry names it.",
     "register_of": "{name} is the register of {bench}.",
     "register_behind": (
         "there is a log {n} that the register of {bench} does not know: an old copy?"
@@ -121,6 +143,40 @@ LOGBOOK: dict[str, str] = {
     "entry_gap": "gap of {t}",
     "entry_back": "clock back by {t}",
     "clock_back": "Steps of the clock back: {n}. Entries count in their order, not by time.",
+    "date_unreadable": "{x} is not a date. Write it like 2026-06-09.",
+    # determinations across the logbook
+    "held_void": "void, not counted: {why}",
+    "held_practice": "practice, not counted",
+    "held_damaged": "its log is damaged",
+    "held_lost": "lost: {why}",
+    "held_no_charge": "no charge was weighed",
+    "held_shown": "shown",
+    "held_left_out": "left out: {why}",
+    "held_not_asked": "not asked for",
+    "held_elsewhere": "in another log",
+    "logs_unseen": "Logs missing or not read: {n}. What they hold of these samples is not known.",
+    # the report
+    "report_form": "Write --text: plain text is the form there is.",
+    "report_exists": "{x} is there already; a report never overwrites a file.",
+    "report_open": "The log is open: entries may follow, and nobody has signed it.",
+    "report_earlier": "It was signed before it was replaced, by {name}: of the state till then.",
+    "report_half_sealed": "The register does not know it as sealed: the seal is not finished.",
+    "report_not_sealed": "{name} is not what was sealed: its SHA-512 or its size differs.",
+    "report_check": (
+        "To check it: {command}\nWithout this program: HOW-TO-CHECK.txt in the logbook."
+    ),
+    "report_mark": "Keep this report: verify --mark {mark} shows a history written anew.",
+    "report_items": "The results relate only to the items tested.",
+    "report_fume": (
+        "Assay fumes are a workplace hazard; this record does not show\n"
+        "that exposure was controlled."
+    ),
+    "report_end": "End of report {number}. Page 1 of 1.",
+    "report_suspect": "Suspect on {balance}: the weighings of {names}.",
+    "report_amended_rest": "Of other samples of this log, not shown here: {n}.",
+    "findings_more": "And {n} more of such; --json lists them all.",
+    "index_reading": "Reading {n} logs once; they are found faster from then on.",
+    "index_failed": "The logs cannot be listed: {why}.",
     "import_cut": "{name} does not hold the whole sheet. Make it void and import again.",
     "entered_from_paper": (
         "entered from paper of {t}: all {n} entries of {name}, by {by}; SHA-256 {sha}"

@@ -48,6 +48,15 @@ RECORD: dict[str, str] = {
     "typed_without_doubt": "A mass without ± has the doubt of its last typed place: a lower bound.",
     "typed_on_balance": "A mass without ± has the doubt of two readings of the balance, d/√6.",
     "size_unreadable": "{x} is not a size. Write {form}.",
+    # samples in columns
+    "columns_head_samples": "--head FILE describes everything but the samples: leave [[samples]] out.",
+    "columns_unknown": "{x} is no column. Columns are {choices}; a unit may follow: gold mg.",
+    "columns_unit": "{x} behind {column} is no unit. Write mg or g, or nothing.",
+    "columns_twice": "{x} stands over two columns. Write it once.",
+    "columns_cells": "{n} cells, where {most} columns have a name. Is a decimal comma in it?",
+    "columns_long": "A cell holds at most {most} characters.",
+    "columns_broken": "line {line}: its quotes do not close, or it is no line of columns.",
+    "columns_no_head": "--head goes with samples in columns: import SAMPLES.csv --head HEAD.toml.",
     "sample_unknown": "{x} is not a sample of this sheet. Its samples are {choices}.",
     "file_unreadable": "{x} cannot be read: {why}.",
     "circuit_no_rerun": "circuit: size {size} has a concentrate and no rerun.",
@@ -56,6 +65,43 @@ RECORD: dict[str, str] = {
         'circuit: {name} has no metal. Give metal = "… ± … mg", or a sample with parted gold.'
     ),
     "circuit_no_mass": "circuit: the tailings need their mass, or wet_mass and water.",
+    # slips: what is asked before a reading is stored
+    "please_look_again": (
+        "Please look again: {pos} {new} is {what} {ref} ({old}).\n"
+        "Type what you see now. Nothing is changed for you; both entries stay."
+    ),
+    "please_look_again_digits": (
+        "Please look again: {pos} {new}, {ref} {old}: two digits changed over?\n"
+        "Type what you see now. Nothing is changed for you; both entries stay."
+    ),
+    "please_look_again_step": (
+        "Please look again: {pos} {new} cannot be shown in steps of {d}.\n"
+        "Type what you see now. Nothing is changed for you; both entries stay."
+    ),
+    "slip_how": (
+        "Nothing is stored yet. Add --seen {x} if you see the same again,\n"
+        "or --seen and what you see now; both entries stay."
+    ),
+    "slip_on_paper": "Entry {n}. {x}",
+    "slip_prompt": "Type what you see now",
+    "seen_not_asked": "--seen: nothing was asked of this entry. Leave it out, or type text={x}.",
+    "slip_grades": "{pos} would be {new} g/t, against {old} g/t for {ref}.",
+    "slip_times": "{x} times",
+    "slip_part": "1/{x} of",
+    "slip_about": "about {x}",
+    "slip_same": "the same as the line before,",
+    "slip_heavier": "heavier than",
+    "slip_lighter": "lighter than",
+    "slip_far": "far from",
+    "slip_duplicate": "its duplicate {x}",
+    "slip_earlier": "its reading before",
+    "slip_before": "before",
+    "slip_others": "most others",
+    "slip_bead": "its bead",
+    "slip_gold": "its gold",
+    "slip_charge": "its charge",
+    "slip_silver": "its silver",
+    "slip_known": "what is known",
     "gold_not_parted": "doré, gold not determined: the bead was not parted.",
     "gold_not_weighed": "gold not weighed.",
 }

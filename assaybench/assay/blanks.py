@@ -6,7 +6,7 @@ off and is one variable for every sample of the lot.
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from assaybench.assay.replicates import (
@@ -20,7 +20,7 @@ from assaybench.assay.replicates import (
 )
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 
 Metal = Literal["gold", "silver"]
 
@@ -143,7 +143,7 @@ def blank_of_lot(
         metal=metal,
         unit=unit,
         reagent=reagent,
-        mean_mg=weighed + scattered,
+        mean_mg=total((1, weighed), (1, scattered)),
         n=n,
         spread_mg=s_b,
         own_mg=own,
@@ -185,8 +185,10 @@ class Use(NamedTuple):
         return self.reagent / self.blank.reagent if self.blank.reagent else 0.0
 
 
-def merged(uses: Iterable[Use]) -> tuple[Use, ...]:
+def merged(uses: Sequence[Use]) -> tuple[Use, ...]:
     """The same uses, those of one lot, metal and charge summed into one."""
+    if len(uses) < 2:
+        return tuple(uses)
     found: dict[tuple[str, str, str], Use] = {}
     for use in uses:
         key = (use.blank.lot, use.blank.metal, use.charge)
@@ -195,22 +197,24 @@ def merged(uses: Iterable[Use]) -> tuple[Use, ...]:
     return tuple(found.values())
 
 
-def blank_in(sources: Sources, uses: Iterable[Use]) -> Uncertain:
+def blank_in(sources: Sources, uses: Sequence[Use]) -> Uncertain:
     """Metal that the reagents brought, Σq·b̄, mg, with the scatter of each charge around it."""
-    total: Uncertain = 0.0
+    terms: list[tuple[float, Uncertain]] = []
     for use in merged(uses):
         blank = use.blank
-        name = f"blank of {blank.metal}, lot {blank.lot}"
-        own = sources.variable(
-            f"{name}, in {use.charge}",
-            0.0,
-            use.q * blank.own_mg,
-            dof=blank.own_dof,
-            row=OWN_ROW,
-            spread=f"scatter of the {name}",
-        )
-        total = total + use.q * blank.mean_mg + own
-    return total
+        terms.append((use.q, blank.mean_mg))
+        if blank.own_mg and use.q:
+            name = f"blank of {blank.metal}, lot {blank.lot}"
+            own = sources.variable(
+                f"{name}, in {use.charge}",
+                0.0,
+                use.q * blank.own_mg,
+                dof=blank.own_dof,
+                row=OWN_ROW,
+                spread=f"scatter of the {name}",
+            )
+            terms.append((1, own))
+    return total(*terms)
 
 
 class Line(NamedTuple):
@@ -232,7 +236,7 @@ class Line(NamedTuple):
     metal_mg: float
 
 
-def lines(uses: Iterable[Use]) -> tuple[Line, ...]:
+def lines(uses: Sequence[Use]) -> tuple[Line, ...]:
     """The lines of a printed blank sum."""
     return tuple(
         Line(
@@ -248,7 +252,7 @@ def lines(uses: Iterable[Use]) -> tuple[Line, ...]:
     )
 
 
-def remarks(uses: Iterable[Use]) -> tuple[tuple[Flag, ...], tuple[str, ...]]:
+def remarks(uses: Sequence[Use]) -> tuple[tuple[Flag, ...], tuple[str, ...]]:
     """Flags and assumptions of the blanks in use, each once; no use at all: blank not run."""
     blanks = [use.blank for use in uses]
     if not blanks:

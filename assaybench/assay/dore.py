@@ -6,13 +6,13 @@ Method version 1, sections 2 and 3. Masses in milligrams.
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
-from assaybench.assay.blanks import Line, Use
+from assaybench.assay.blanks import Use
 from assaybench.assay.levels import Levels
-from assaybench.assay.losses import SilverLoss, share_of
+from assaybench.assay.losses import SilverLoss, kept_of
 from assaybench.assay.metal import Status, refusals, shown_mg
 from assaybench.assay.net import Mass, net_of_blank
 from assaybench.metrology.figure import Flag, Verdict, flag
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, product
 from assaybench.units import write
 
 
@@ -41,7 +41,6 @@ class Dore(NamedTuple):
         bead_mg: the bead as read.
         added_mg, loss: silver added, mg, and the share of it that was lost.
         blank_mg: what was taken off for the reagents, gold and silver.
-        lines: the blank sum, line by line.
         levels: L_C, L_D, L_Q, mg; None without a value.
         verdict: like the blank or above it; None without a value.
         status: measured, not determinable, refused.
@@ -55,7 +54,6 @@ class Dore(NamedTuple):
     added_mg: float
     loss: float
     blank_mg: float
-    lines: tuple[Line, ...]
     levels: Levels | None
     verdict: Verdict | None
     status: Status
@@ -91,7 +89,7 @@ def dore(
     """
     left: Uncertain = 0.0
     if added.kind == "mass":
-        left = added.mg * (1 - share_of(sources, loss, name))
+        left = product(added.mg, kept_of(sources, loss, name))
     net = net_of_blank(sources, f"doré of {name}", bead, uses, taken_off=left)
     unknown = added.kind == "unknown"
     reasons = [*refusals(sources, bead, sample_mg=sample_mg)]
@@ -107,7 +105,6 @@ def dore(
         added_mg=nominal(added.mg),
         loss=nominal(loss.share),
         blank_mg=net.blank_mg,
-        lines=net.lines,
         levels=None if unknown else net.levels,
         verdict=None if unknown else net.verdict,
         status=status,

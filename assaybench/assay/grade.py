@@ -19,7 +19,7 @@ from assaybench.assay.replicates import (
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.ranges import studentized_range_95
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, ratio
 from assaybench.units import write
 from assaybench.units.table import GRAM_PER_TONNE, Unit
 
@@ -32,7 +32,7 @@ MOST_IN_TABLE = 20
 
 def grade(metal_mg: Uncertain, sample_g: Uncertain) -> Uncertain:
     """Grade in g/t of a metal, mg, in a sample, g."""
-    return MG_PER_G * metal_mg / sample_g
+    return ratio([(MG_PER_G, metal_mg)], sample_g)
 
 
 def in_unit(grade_g_per_t: Uncertain, unit: Unit) -> Uncertain:

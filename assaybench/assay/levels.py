@@ -6,7 +6,7 @@ recommendations 1995; ISO 11843-1 and -2.
 
 import math
 from collections.abc import Iterable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from assaybench.assay.blanks import Use, merged
@@ -36,6 +36,10 @@ class Levels(NamedTuple):
     detection: float
     tenfold: float
 
+    def told(self, value: float) -> bool:
+        """Whether a result, in the same unit, can be told from the blank."""
+        return value >= self.critical
+
     def times(self, factor: float) -> "Levels":
         """The same in another unit: `times(1000 / mass_g)` makes g/t of mg."""
         return Levels(
@@ -49,7 +53,7 @@ class Levels(NamedTuple):
 
 def levels(
     u0s_mg: Sequence[float],
-    uses: Iterable[Use] = (),
+    uses: Sequence[Use] = (),
     *,
     u0_dof: float = math.inf,
     others: Iterable[tuple[float, float]] = (),
@@ -69,16 +73,40 @@ def levels(
 
     Source: method version 1, section 2.
     """
-    extra = list(others)
+    lots = tuple([_in_lot(group) for group in _by_lot(uses)])
+    return _levels(tuple(u0s_mg), lots, u0_dof, tuple(others))
+
+
+class _Lot(NamedTuple):
+    """What one lot brings to σ0², mg²: all of it, and the part of s_B with its ν."""
+
+    variance: float
+    known: tuple[tuple[float, float], ...]
+
+
+def _in_lot(group: Sequence[Use]) -> _Lot:
+    blank = group[0].blank
+    amounts = [use.q for use in group]
+    squares = math.fsum([q**2 for q in amounts])
+    total2 = math.fsum(amounts) ** 2
+    variance = squares * blank.own_mg**2 + total2 * blank.u_mean_mg**2
+    if blank.spread_mg is None:
+        return _Lot(variance, ())
+    return _Lot(variance, (((squares + total2 / blank.n) * blank.spread_mg**2, blank.dof),))
+
+
+@lru_cache(maxsize=256)
+def _levels(
+    u0s_mg: tuple[float, ...],
+    lots: tuple[_Lot, ...],
+    u0_dof: float,
+    extra: tuple[tuple[float, float], ...],
+) -> Levels:
+    """The levels of every charge like this one: most of a run are alike."""
     sigma2 = math.fsum(u * u for u in u0s_mg) + math.fsum(u * u for u, _ in extra)
-    parts: list[tuple[float, float]] = []
-    for group in _by_lot(uses):
-        blank = group[0].blank
-        squares = math.fsum(use.q**2 for use in group)
-        total2 = math.fsum(use.q for use in group) ** 2
-        sigma2 += squares * blank.own_mg**2 + total2 * blank.u_mean_mg**2
-        if blank.spread_mg is not None:
-            parts.append(((squares + total2 / blank.n) * blank.spread_mg**2, blank.dof))
+    for lot in lots:
+        sigma2 += lot.variance
+    parts = [part for lot in lots for part in lot.known]
     known2 = math.fsum(part for part, _ in parts)
     room2 = max(0.0, sigma2 - math.fsum(u * u for u, _ in extra))
     share = min(1.0, room2 / known2) if known2 else 1.0
@@ -99,11 +127,11 @@ _detection_factor = cache(detection_factor)
 """Ten milliseconds each, and a run asks for the same few degrees of freedom again and again."""
 
 
-def _by_lot(uses: Iterable[Use]) -> list[list[Use]]:
+def _by_lot(uses: Sequence[Use]) -> Iterable[list[Use]]:
     lots: dict[tuple[str, str], list[Use]] = {}
     for use in merged(uses):
         lots.setdefault((use.blank.lot, use.blank.metal), []).append(use)
-    return list(lots.values())
+    return lots.values()
 
 
 def report(
@@ -133,7 +161,7 @@ def report(
     if refusal is not None:
         return not_determinable(unit, refusal.text, basis=basis)
     value = nominal(result)
-    if value >= found.critical:
+    if found.told(value):
         return sources.figure(result, unit, layer="assay", basis=basis)
     doubt = sources.doubt(result)
     return Figure(

@@ -12,7 +12,7 @@ from assaybench.assay.proofs import Proof, masses, run_of
 from assaybench.assay.replicates import LOSS_ROW, Spread, scatter_of_proofs, spread_name
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag
-from assaybench.metrology.uncertain import Sources, Uncertain
+from assaybench.metrology.uncertain import Sources, Uncertain, total
 
 MOST_SILVER_LOSS = 0.04
 """Silver lost in cupelling where no proof was run: 0 to 4 %, from memory, to be confirmed."""
@@ -94,7 +94,9 @@ def silver_loss(
 
 def share_of(sources: Sources, loss: SilverLoss, name: str) -> Uncertain:
     """ℓ of one bead: that of the run, with the scatter of this bead around it."""
-    return loss.share + sources.variable(
+    if not loss.own:
+        return loss.share
+    own = sources.variable(
         f"silver loss of {name}",
         0.0,
         loss.own,
@@ -102,3 +104,9 @@ def share_of(sources: Sources, loss: SilverLoss, name: str) -> Uncertain:
         row=OWN_ROW,
         spread=spread_name(f"silver loss of run {loss.run}"),
     )
+    return total((1, loss.share), (1, own))
+
+
+def kept_of(sources: Sources, loss: SilverLoss, name: str) -> Uncertain:
+    """1 - ℓ of one bead, the share of its silver that is left."""
+    return total((1, 1.0), (-1, share_of(sources, loss, name)))

@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 
 from assaybench.assay.replicates import MOISTURE_ROW
 from assaybench.messages import BadInput, quoted, say
-from assaybench.metrology.uncertain import Sources, Uncertain
+from assaybench.metrology.uncertain import Sources, Uncertain, product, total
 from assaybench.units import write
 
 MOST_DRY_BASIS = 10.0
@@ -79,5 +79,6 @@ def sample_mass(
         dof=moisture.dof,
         row=MOISTURE_ROW,
     )
-    dry = weighed_g * (1 - water) if moisture.basis == "wet" else weighed_g / (1 + water)
-    return SampleMass(dry, "dry")
+    if moisture.basis == "wet":
+        return SampleMass(product(weighed_g, total((1, 1.0), (-1, water))), "dry")
+    return SampleMass(weighed_g / (1 + water), "dry")

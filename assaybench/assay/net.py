@@ -6,13 +6,14 @@ only when it is positive; what is left stays signed.
 
 import math
 from collections.abc import Sequence
+from functools import partial
 from typing import NamedTuple
 
 from assaybench.assay.blanks import Line, Use, blank_in, lines, remarks
 from assaybench.assay.levels import Levels, levels
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, Verdict
-from assaybench.metrology.uncertain import Doubt, Sources, Uncertain, nominal
+from assaybench.metrology.uncertain import Doubt, Sources, Uncertain, nominal, total
 from assaybench.metrology.weighing import Weighing
 from assaybench.units import write
 
@@ -38,6 +39,8 @@ WORDS = {
     "not_detected": "not detected",
 }
 REFUSED = frozenset({"far_below_blank", "below_zero"})
+_BARE = REFUSED | {"blank_not_run"}
+"""Verdicts that stand without `at best`."""
 
 
 class Mass(NamedTuple):
@@ -69,10 +72,11 @@ def mass_of(weighings: Sequence[Weighing], *, spread_known: bool = True) -> Mass
     """
     if not weighings:
         raise ValueError("a mass needs one weighing at least")
-    total = sum((w.net for w in weighings[1:]), start=weighings[0].net)
-    return Mass(
-        total, tuple(w.u0_mg for w in weighings), min(w.dof for w in weighings), spread_known
-    )
+    if len(weighings) == 1:
+        one = weighings[0]
+        return Mass(one.net, (one.u0_mg,), one.dof, spread_known)
+    mg = sum((w.net for w in weighings[1:]), start=weighings[0].net)
+    return Mass(mg, tuple(w.u0_mg for w in weighings), min(w.dof for w in weighings), spread_known)
 
 
 class Net(NamedTuple):
@@ -83,7 +87,6 @@ class Net(NamedTuple):
         mg: y, signed, as an uncertain number.
         read_mg: the mass before the blank.
         blank_mg: Σq·b̄, what was taken off.
-        lines: the blank sum, line by line.
         u0s_mg, uses, u0_dof: what `levels` of several such masses together needs.
         levels: L_C, L_D, L_Q, mg.
         verdict: like the blank, above the blank, blank not run, or below zero.
@@ -95,7 +98,6 @@ class Net(NamedTuple):
     mg: Uncertain
     read_mg: float
     blank_mg: float
-    lines: tuple[Line, ...]
     u0s_mg: tuple[float, ...]
     uses: tuple[Use, ...]
     u0_dof: float
@@ -104,6 +106,11 @@ class Net(NamedTuple):
     refusal: Flag | None
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The blank sum, line by line."""
+        return lines(self.uses)
 
 
 def net_of_blank(
@@ -126,7 +133,7 @@ def net_of_blank(
     Source: method version 1, section 2.
     """
     blank = blank_in(sources, uses)
-    y = mass.mg - taken_off - blank
+    y = total((1, mass.mg), (-1, taken_off), (-1, blank))
     put_in = sources.doubt(taken_off)
     found = levels(mass.u0s_mg, uses, u0_dof=mass.dof, others=[(put_in.u, put_in.dof)])
     flags, assumptions = remarks(uses)
@@ -147,7 +154,6 @@ def net_of_blank(
         mg=y,
         read_mg=read,
         blank_mg=nominal(blank),
-        lines=lines(uses),
         u0s_mg=mass.u0s_mg,
         uses=tuple(uses),
         u0_dof=mass.dof,
@@ -188,10 +194,18 @@ def verdict_of(
         code = "blank_not_run"
     else:
         code = "above_the_blank" if value >= found.tenfold else "above_the_blank_rough"
+    reason = partial(_reason, code, value, doubt, read_mg, found, blank_run=blank_run)
+    return Verdict(code, WORDS[code], reason, "" if code in _BARE else prefix)
+
+
+def _reason(
+    code: str, value: float, doubt: Doubt, read_mg: float, found: Levels, *, blank_run: bool
+) -> str:
+    """The sentences of a verdict with its numbers, mg."""
     shown, expanded = write.short(value), ""
     if doubt.u:
         shown, expanded = write.value_and_expanded(value, doubt.k * doubt.u)
-    reason = say(
+    return say(
         code,
         y=shown,
         U=expanded,
@@ -201,5 +215,3 @@ def verdict_of(
         LD=write.significant(found.detection, 2),
         tenfold=write.significant(found.tenfold, 2),
     )
-    bare = REFUSED | {"blank_not_run"}
-    return Verdict(code, WORDS[code], reason, "" if code in bare else prefix)

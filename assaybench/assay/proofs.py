@@ -7,6 +7,7 @@ the run. Scatter enters only as far as it exceeds what the weighings of the proo
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from assaybench.assay.blanks import Metal, Use, blank_in, lines
@@ -99,6 +100,7 @@ class Correction(NamedTuple):
     assumptions: tuple[str, ...] = ()
 
 
+@lru_cache(maxsize=256)
 def uncorrected(run: str, why: str = "") -> Correction:
     """No correction, with the reason: no proof in this fire unless another is given."""
     sentence = flag("no_matching_proof", why=why or say("proof_none"))

@@ -5,18 +5,19 @@ loss in the cupel is of the size of most native silver: without a proof both end
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from assaybench.assay.blanks import Use, blank_in, remarks
 from assaybench.assay.dore import SilverAdded
-from assaybench.assay.losses import SilverLoss, share_of
+from assaybench.assay.losses import SilverLoss, kept_of
 from assaybench.assay.metal import Gold, Status, refusals
 from assaybench.assay.net import Mass, noise
 from assaybench.assay.replicates import average
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
-from assaybench.metrology.freedom import one_sided_factor
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.freedom import exceeds
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, ratio, total
 from assaybench.units import write
 
 OTHER_LOSS = 0.02
@@ -91,9 +92,9 @@ def silver(
     if any(use.blank.metal != "silver" for use in uses):
         raise ValueError("silver takes blanks of silver only")
     blank = blank_in(sources, uses)
-    in_bead = bead.mg - parted.mg - blank
-    in_bead_mg = nominal(in_bead)
-    ag = in_bead / (1 - share_of(sources, loss, name)) - added.mg
+    in_bead_mg = nominal(bead.mg) - nominal(parted.mg) - nominal(blank)
+    in_bead = [(1, bead.mg), (-1, parted.mg), (-1, blank)]
+    ag = total((1, ratio(in_bead, kept_of(sources, loss, name))), (-1, added.mg))
     unknown = added.kind == "unknown"
     ends = (
         in_bead_mg - nominal(added.mg),
@@ -172,10 +173,8 @@ def silver_by_twin(
     if not twins:
         raise ValueError("the twin form needs a twin proof")
     in_bead = bead.mg - parted.mg
-    taken = [
-        twin.silver_mg / (1 - share_of(sources, loss, twin.name)) - twin.added_mg for twin in twins
-    ]
-    ag = in_bead / (1 - share_of(sources, loss, name)) - added_mg - sum(taken) / len(taken)
+    taken = [twin.silver_mg / kept_of(sources, loss, twin.name) - twin.added_mg for twin in twins]
+    ag = in_bead / kept_of(sources, loss, name) - added_mg - sum(taken) / len(taken)
     in_bead_mg, twin_mg = nominal(in_bead), average(nominal(twin.silver_mg) for twin in twins)
     more = nominal(added_mg) - average(nominal(twin.added_mg) for twin in twins)
     ends = (in_bead_mg - twin_mg - more, (in_bead_mg - twin_mg) / (1 - other_loss) - more)
@@ -222,7 +221,7 @@ def _judged(
     value = nominal(ag)
     if value < -noise(doubt):
         return "refused", flag("silver_missing", ag=write.short(value, 3))
-    if (value if loss.known else min(value, ends[0])) >= one_sided_factor(doubt.dof) * doubt.u:
+    if exceeds(value if loss.known else min(value, ends[0]), doubt.u, doubt.dof):
         return "measured", None
     if loss.known:
         shown, expanded = write.value_and_expanded(value, doubt.k * doubt.u)
@@ -238,7 +237,12 @@ def _ends_said(loss: SilverLoss, ends: tuple[float, float], other: float) -> tup
     if loss.known:
         return ()
     least, most = (write.short(end, 3) for end in ends)
-    return (say("silver_both_ends", least=least, other=most, loss=write.short(other * 100, 3)),)
+    return (say("silver_both_ends", least=least, other=most, loss=_in_per_cent(other)),)
+
+
+@lru_cache(maxsize=16)
+def _in_per_cent(share: float) -> str:
+    return write.short(share * 100, 3)
 
 
 def native_fineness(gold: Gold, found: Silver) -> Uncertain | None:

@@ -22,7 +22,7 @@ class Amounts(NamedTuple):
         caught, rerun: A and B.
         caught_critical_mg, rerun_critical_mg: their L_C.
         tailings: T, None when it was not assayed.
-        mats: metal left in the mats, part of the feed.
+        mats: metal left in the mats or set aside as middlings, part of the feed.
         mats_critical_mg: its L_C.
     """
 
@@ -97,6 +97,7 @@ def amounts_of_all(
         u_fineness: as there.
     """
     mats = test.mats_mg * _fineness(sources, "mats", u_fineness)
+    mats = mats + test.middlings_mg * _fineness(sources, "middlings", u_fineness)
     return Amounts(
         name=ALL,
         caught=sum(row.caught for row in rows),
@@ -105,7 +106,7 @@ def amounts_of_all(
         rerun_critical_mg=math.hypot(*(row.rerun_critical_mg for row in rows)),
         tailings=_tailings(sources, test.all_tailings, test, u_fineness),
         mats=mats,
-        mats_critical_mg=critical_level_mg(sources, test.mats_mg, None),
+        mats_critical_mg=critical_level_mg(sources, test.held_mg, None),
     )
 
 

@@ -1,16 +1,17 @@
-"""Whether the final tailings and equal stages contradict each other; both are kept either way.
+"""What contradicts itself: both sides are kept, and it is said.
 
-Only when their two 95 % intervals do not overlap. Tailings poorer than alike stages would leave
-point to missed grains or a better second stage, richer ones to metal that is harder to catch.
-Method version 1, section 5.
+Sizes of a product that do not add up to it. Final tailings and equal stages, only when their two
+95 % intervals do not overlap: tailings poorer than alike stages would leave point to missed grains
+or a better second stage, richer ones to metal that is harder to catch. Method version 1, section 5.
 """
 
 from collections.abc import Sequence
 
+from assaybench.assay.metallics import closure_of
 from assaybench.circuit.amounts import Amounts
 from assaybench.circuit.losses import left_in_tailings
 from assaybench.metrology.figure import Figure, Flag, flag
-from assaybench.metrology.uncertain import nominal
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
 
@@ -40,3 +41,23 @@ def contradiction(
     )
     left = nominal(left_in_tailings(rows)) * scale
     return (flag(code, size=amounts.name, g1=shown, g2=write.significant(left, 2), unit=unit),)
+
+
+def fractions_of(
+    sources: Sources, name: str, whole_g: Uncertain, fractions_g: Sequence[Uncertain]
+) -> tuple[Flag, ...]:
+    """The flag of sizes that do not add up to their product within max(1 %, 3u); else none.
+
+    Args:
+        sources: the sources of doubt.
+        name: of the product.
+        whole_g: its mass, g.
+        fractions_g: masses of its sizes, g.
+    """
+    together = sum(fractions_g)
+    closure = closure_of(sources, whole_g, together, 0.0)
+    if closure.closed:
+        return ()
+    shown = {"sum": write.short(nominal(together)), "whole": write.short(nominal(whole_g))}
+    crit = write.significant(closure.limit_g, 2)
+    return (flag("fractions_do_not_close", name=name.capitalize(), crit=crit, **shown),)

@@ -8,8 +8,13 @@ import math
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
+from assaybench.circuit import counts
+from assaybench.circuit.counts import NONE_FOUND
+from assaybench.messages import BadInput, quoted
 from assaybench.metrology.figure import COVERAGE, Interval
-from assaybench.metrology.special import chi2_quantile, phi_inv
+from assaybench.metrology.special import phi_inv
+from assaybench.units import parse
+from assaybench.units.table import MICROMETRE, Quantity
 
 Shape = Literal["sphere", "flake"]
 
@@ -21,11 +26,16 @@ its check value 0.056666 mg for 106-250 µm comes from π/6, not from 0.52 (0.05
 ENOUGH_GRAINS = 20.0
 """From 20 grains on, a count is near enough to normal: Clifton and others, U.S. Geological Survey
 Professional Paper 625-C (1969)."""
-NONE_FOUND = 3.0
-"""Grains that may have been expected where none was found, 95 in 100: -ln 0.05 = 2.996."""
+WIDE_RANGE = 0.25
+"""Gy's size factor g of a wide range, d95/d5 above 4, as course notes on sampling give it; metal
+even in ln d from d/4 to d has 0.237."""
+CLASSES = ("over 4 mg", "1 to 4 mg", "under 1 mg")
+"""Placer grains by eye, numbers 1 to 3: J. H. Wells, Placer Examination, Technical Bulletin 4,
+appendix D (Bureau of Land Management)."""
+SIZES: tuple[Quantity, ...] = ("length", "mesh")
+SPAN_FORM = "106um:250um, or one size such as 150um"
 
 _MM_PER_UM = 1e-3
-_BARELY_A_GRAIN = 0.1  # below it the lower limit is under 1e-16 grains
 
 
 class GrainDoubt(NamedTuple):
@@ -144,8 +154,95 @@ def grain_doubt(metal_mg: float, grain_mg: float) -> GrainDoubt:
         u_rel = 1 / math.sqrt(count)
         reach = phi_inv(1 - tail) * u_rel * metal_mg
         return GrainDoubt(count, u_rel, Interval(metal_mg - reach, metal_mg + reach, COVERAGE))
-    low = 0.0
-    if count > _BARELY_A_GRAIN:
-        low = grain_mg * chi2_quantile(tail, 2 * count) / 2
-    high = grain_mg * chi2_quantile(1 - tail, 2 * count + 2) / 2
-    return GrainDoubt(count, None, Interval(low, high, COVERAGE))
+    ends = counts.limits(count)
+    return GrainDoubt(count, None, Interval(grain_mg * ends.low, grain_mg * ends.high, COVERAGE))
+
+
+def largest_grain_mg(
+    largest_um: float, shape: Shape = "sphere", density_g_cm3: float = GOLD_DENSITY
+) -> float:
+    """m_w where only the width of the largest grain is known, mg: g·f·ρ·d³ with g = 0.25.
+
+    Most of the metal is then taken to be much finer than the largest grain, as in Gy's formula.
+
+    Raises:
+        ValueError: when width or density is not above zero.
+    """
+    return WIDE_RANGE * grain_mass_mg(largest_um, shape, density_g_cm3)
+
+
+def by_class(masses_mg: Sequence[float]) -> tuple[int, int, int]:
+    """How many weighed grains are over 4 mg, from 1 to 4 mg, and under 1 mg: see `CLASSES`."""
+    over = sum(mass > 4 for mass in masses_mg)
+    under = sum(mass < 1 for mass in masses_mg)
+    return over, len(masses_mg) - over - under, under
+
+
+def mass_of_classes(over: int, middle: int, under: int) -> tuple[float, float | None]:
+    """The least and the most that grains counted by class weigh, mg.
+
+    A count by eye is no weighing: grains over 4 mg have no upper end, so then there is no most.
+
+    Raises:
+        ValueError: for a count below zero.
+    """
+    if min(over, middle, under) < 0:
+        raise ValueError("a count is zero or more")
+    least = 4.0 * over + 1.0 * middle
+    return least, None if over else 4.0 * middle + 1.0 * under
+
+
+class Span(NamedTuple):
+    """The sizes between which grains lie, µm; one size has `fine_um` None.
+
+    Attributes:
+        fine_um: opening of the sieve below.
+        coarse_um: opening of the sieve above, or the one size.
+    """
+
+    fine_um: float | None
+    coarse_um: float
+
+    def grain_mg(self, shape: Shape = "sphere", density_g_cm3: float = GOLD_DENSITY) -> float:
+        """m_w of grains of these sizes, mg."""
+        if self.fine_um is None:
+            return grain_mass_mg(self.coarse_um, shape, density_g_cm3)
+        return sieved_grain_mg(self.fine_um, self.coarse_um, shape, density_g_cm3)
+
+
+def read_span(text: str) -> Span:
+    """The sizes of `106um:250um`, or of one size: `150um`, `100 mesh`.
+
+    Raises:
+        BadInput: when it cannot be read, or the first size is not below the second.
+    """
+    parts = text.split(":")
+    if len(parts) > 2:
+        raise BadInput.of("size_unreadable", x=quoted(text), form=SPAN_FORM)
+    found = [read_um(part) for part in parts]
+    if len(found) == 1:
+        return Span(None, found[0])
+    if found[0] >= found[1]:
+        raise BadInput.of("span_order", x=quoted(text), form=SPAN_FORM)
+    return Span(*found)
+
+
+def read_um(text: str) -> float:
+    """A size with its unit, µm; a mesh number is that of the ASTM E11 sieve.
+
+    Raises:
+        BadInput: when it cannot be read or is not above zero.
+    """
+    typed = parse.plain_figure(text, SIZES, example="150um")
+    if typed.value <= 0:
+        raise BadInput.of("number_not_positive", x=quoted(text), what="a size")
+    if typed.unit.quantity == "length":
+        return float(typed.exact(MICROMETRE))
+    from assaybench.units import sieves  # a table that most commands never read
+
+    try:
+        return float(sieves.by_designation(f"{typed.value:f} mesh").opening_um)
+    except BadInput:
+        raise
+    except ValueError as fault:
+        raise BadInput([str(fault)]) from fault

@@ -3,11 +3,31 @@
 Method version 1, section 5: the gap is shown with its significance and never spread over products.
 """
 
-from assaybench.messages import say
+from typing import NamedTuple
+
+from assaybench.messages import BadInput, say
 from assaybench.metrology.compare import Difference, difference
-from assaybench.metrology.figure import Figure, Layer
+from assaybench.metrology.figure import Figure, Layer, measured, not_determinable
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
+
+MG_PER_KG = 1e6
+
+
+class HeadGap(NamedTuple):
+    """The head built up beside the head as it was assayed.
+
+    Attributes:
+        assayed: the assayed head, g/t.
+        gap: built up less assayed, g/t; not determinable while the one built up is a lower bound.
+        shown: whether the two differ by more than their doubts.
+        sentence: as it is said, two lines.
+    """
+
+    assayed: Figure
+    gap: Figure
+    shown: bool
+    sentence: str
 
 
 def built_up_head(
@@ -31,10 +51,15 @@ def built_up_head(
         layer: how far the doubt reaches.
 
     Raises:
+        BadInput: when the metal is heavier than the feed.
         ValueError: when the feed weighs nothing, or nothing carries any doubt.
     """
-    if nominal(feed_kg) <= 0:
-        raise ValueError(f"a feed weighs more than zero, not {nominal(feed_kg)!r} kg")
+    metal, feed = nominal(metal_mg), nominal(feed_kg)
+    if feed <= 0:
+        raise ValueError(f"a feed weighs more than zero, not {feed!r} kg")
+    if metal > MG_PER_KG * feed:
+        shown = {"m": write.short(metal), "M": write.short(MG_PER_KG * feed)}
+        raise BadInput.of("metal_above_feed", **shown)
     head = metal_mg / feed_kg
     figure = sources.figure(head, "g/t", layer=layer, basis=basis)
     if up_to_mg == 0:
@@ -63,3 +88,35 @@ def head_gap(sources: Sources, built_g_t: Uncertain, assayed_g_t: Uncertain) -> 
         dof_a=built.dof,
         dof_b=assayed.dof,
     )
+
+
+def beside_assayed(
+    sources: Sources, built: Figure, built_g_t: Uncertain, assayed_g_t: Uncertain
+) -> HeadGap:
+    """The head built up beside the assayed one, and what their gap says.
+
+    Args:
+        sources: the sources of doubt.
+        built: the head built up, as `built_up_head` gives it.
+        built_g_t: the same with what stands behind it.
+        assayed_g_t: the head as it was assayed.
+
+    Raises:
+        ValueError: when the two leave no doubt at all.
+    """
+    assayed = sources.figure(assayed_g_t, "g/t", layer="assay", basis=built.basis)
+    found = head_gap(sources, built_g_t, assayed_g_t)
+    if built.status == "at least" and not (found.shown and found.value > 0):
+        sentence = say("head_gap_open")
+        return HeadGap(assayed, not_determinable("g/t", sentence), shown=False, sentence=sentence)
+    place = write.uncertainty_place(found.k * found.u)
+    code = "head_gap_shown" if found.shown else "head_gap_not_shown"
+    ends = {"d": found.value, "lo": found.low, "hi": found.high}
+    sentence = say(code, **{name: _signed(end, place) for name, end in ends.items()})
+    gap = measured(found.value, found.u, "g/t", k=found.k, dof=found.dof, layer="assay")
+    return HeadGap(assayed, gap, found.shown, sentence)
+
+
+def _signed(number: float, place: int) -> str:
+    text = write.at_place(number, place)
+    return text if text.startswith("-") else f"+{text}"

@@ -9,7 +9,9 @@ Method version 1, section 5.
 from dataclasses import dataclass
 
 from assaybench.circuit.tailings import Tailings, together
+from assaybench.messages import BadInput
 from assaybench.metrology.uncertain import Uncertain, nominal
+from assaybench.units import write
 
 ALL = "all"
 """The name of a size that stands for all sizes together."""
@@ -64,9 +66,11 @@ class CircuitTest:
         rows: its sizes, coarse first; a single row named `all` when nothing was sieved.
         tailings: final tailings of all sizes together, when they were not assayed by size.
         mats_mg: metal left in the mats of stage 1: feed, but not caught.
+        middlings_mg: metal set aside as middlings: feed, but neither caught nor lost.
         rerun_share: φ, the share of the stage-1 tailings that was run again; what stage 2 caught
             and the final tailings are divided by it.
         dry_feed_kg: dry mass of the feed, for the head built up.
+        head_g_t: the head as it was assayed, to stand beside the one built up.
     """
 
     rows: tuple[SizeRow, ...]
@@ -74,6 +78,8 @@ class CircuitTest:
     mats_mg: Uncertain = 0.0
     rerun_share: Uncertain = 1.0
     dry_feed_kg: Uncertain = None
+    middlings_mg: Uncertain = 0.0
+    head_g_t: Uncertain = None
 
     def __post_init__(self) -> None:
         names = [row.size for row in self.rows]
@@ -89,6 +95,11 @@ class CircuitTest:
         _share(self.rerun_share, "the share run again")
 
     @property
+    def held_mg(self) -> Uncertain:
+        """Metal of the feed in mats and middlings: neither caught nor in the tailings."""
+        return self.mats_mg + self.middlings_mg
+
+    @property
     def all_tailings(self) -> Tailings | None:
         """Final tailings of all sizes as given, before φ; None when they were not assayed."""
         by_size = [row.tailings for row in self.rows if row.tailings is not None]
@@ -101,14 +112,23 @@ def _share(share: Uncertain, name: str) -> Uncertain:
     return share
 
 
-def portion_share(portion_g: Uncertain, product_g: Uncertain) -> Uncertain:
-    """The share of a product that was cupelled, from two dry masses in one unit.
+def portion_share(portion_g: Uncertain, product_g: Uncertain, name: str = "a product") -> Uncertain:
+    """The share of a product that was cupelled, from two dry masses.
+
+    Args:
+        portion_g, product_g: dry masses, g.
+        name: of the product, for the reasons.
 
     Raises:
-        ValueError: when the portion is not above zero, or heavier than its product.
+        BadInput: when the portion is heavier than its product.
+        ValueError: when one of them is not above zero.
     """
-    if nominal(product_g) <= 0:
-        raise ValueError(f"a product weighs more than zero, not {nominal(product_g)!r}")
+    portion, whole = nominal(portion_g), nominal(product_g)
+    if whole <= 0:
+        raise ValueError(f"a product weighs more than zero, not {whole!r}")
+    if portion > whole:
+        shown = {"p": write.short(portion), "w": write.short(whole)}
+        raise BadInput.of("portion_above_whole", name=name, **shown)
     return _share(portion_g / product_g, "a portion as a share of its product")
 
 

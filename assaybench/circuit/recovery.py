@@ -12,7 +12,7 @@ from assaybench.circuit import scenarios, ways, written
 from assaybench.circuit.alike import Drawn
 from assaybench.circuit.amounts import Amounts, amounts_by_size, amounts_of_all
 from assaybench.circuit.contradiction import contradiction
-from assaybench.circuit.head import built_up_head
+from assaybench.circuit.head import HeadGap, beside_assayed, built_up_head
 from assaybench.circuit.losses import Loss, losses
 from assaybench.circuit.products import ALL, CircuitTest
 from assaybench.circuit.ways import Recovery, Way
@@ -52,6 +52,7 @@ class CircuitResult(NamedTuple):
         head: built up from the products, g/t of dry feed; None when the feed was not weighed.
         flags: what a reader must know: contradictions, no lower bound, the size to look at.
         assumptions: what all of it rests on, in words.
+        head_gap: the head beside the one assayed; None when there are not both.
     """
 
     sizes: tuple[Part, ...]
@@ -61,6 +62,7 @@ class CircuitResult(NamedTuple):
     head: Figure | None
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
+    head_gap: HeadGap | None = None
 
 
 def concentrate_over_rerun(concentrate_mg: Uncertain, rerun_mg: Uncertain) -> Figure:
@@ -112,14 +114,16 @@ def recover(
     flags = _flags(rows, total, (*sizes, whole), lost, look_at)
     if total.tailings is None and second_stage_least is None:
         flags.append(flag("no_lower_bound"))
+    head, gap = _head(sources, test, total, layer)
     return CircuitResult(
         sizes=sizes,
         total=whole,
         losses=lost,
         look_at=look_at,
-        head=_head(sources, test, total, layer),
+        head=head,
         flags=tuple(flags),
         assumptions=_assumptions(test, u_fineness),
+        head_gap=gap,
     )
 
 
@@ -226,15 +230,20 @@ def _look(loss: Loss) -> Flag:
     return flag("look_at_size", size=loss.size, lo=written.mass(found), hi=written.mass(alike))
 
 
-def _head(sources: Sources, test: CircuitTest, total: Amounts, layer: Layer) -> Figure | None:
+def _head(
+    sources: Sources, test: CircuitTest, total: Amounts, layer: Layer
+) -> tuple[Figure | None, HeadGap | None]:
     if test.dry_feed_kg is None:
-        return None
+        return None, None
     metal = total.caught + total.rerun + total.mats
     up_to: float | None = None
     if total.tailings is not None:
         metal = metal + total.tailings.weighed_mg
         up_to = total.tailings.up_to_mg
-    return built_up_head(sources, metal, test.dry_feed_kg, up_to_mg=up_to, layer=layer)
+    head = built_up_head(sources, metal, test.dry_feed_kg, up_to_mg=up_to, layer=layer)
+    if test.head_g_t is None:
+        return head, None
+    return head, beside_assayed(sources, head, metal / test.dry_feed_kg, test.head_g_t)
 
 
 def _assumptions(test: CircuitTest, u_fineness: float) -> tuple[str, ...]:
@@ -243,6 +252,8 @@ def _assumptions(test: CircuitTest, u_fineness: float) -> tuple[str, ...]:
         said.append(say("assumed_share", pct=write.percent(nominal(test.rerun_share), 3)))
     if nominal(test.mats_mg):
         said.append(say("assumed_mats"))
+    if nominal(test.middlings_mg):
+        said.append(say("assumed_middlings"))
     if u_fineness > 0:
         said.append(say("assumed_fineness", pct=write.percent(u_fineness)))
     return tuple(said)

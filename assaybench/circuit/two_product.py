@@ -11,9 +11,16 @@ from assaybench.circuit import written
 from assaybench.circuit.split import TAIL, widening
 from assaybench.circuit.ways import OF_THE_FEED
 from assaybench.metrology.bounded import quantile
-from assaybench.metrology.figure import Budget, Figure, Layer
+from assaybench.metrology.figure import COVERAGE, Budget, Figure, Layer, measured
 from assaybench.metrology.special import phi
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.units import write
+
+NEARLY_LINEAR = 0.05
+"""A yield with an U below this share of itself is turned over as value ± U."""
+
+NOTHING = 1e-6
+"""A yield below this many per cent is nothing."""
 
 
 def two_product_recovery(
@@ -34,7 +41,7 @@ def two_product_recovery(
         ValueError: unless c > f > t >= 0, or when the grades carry no doubt.
     """
     _ordered(feed, concentrate, tails)
-    return _ratio(sources, concentrate * (feed - tails), feed * (concentrate - tails), layer)
+    return part_of(sources, concentrate * (feed - tails), feed * (concentrate - tails), layer)
 
 
 def mass_yield(
@@ -49,7 +56,7 @@ def mass_yield(
     Arguments and errors as in `two_product_recovery`.
     """
     _ordered(feed, concentrate, tails)
-    return _ratio(sources, feed - tails, concentrate - tails, layer)
+    return part_of(sources, feed - tails, concentrate - tails, layer)
 
 
 def _ordered(feed: Uncertain, concentrate: Uncertain, tails: Uncertain) -> None:
@@ -61,10 +68,47 @@ def _ordered(feed: Uncertain, concentrate: Uncertain, tails: Uncertain) -> None:
         )
 
 
-def _ratio(
+def concentration_ratio(part: Figure) -> Figure:
+    """Ratio of concentration: mass of the feed over that of the product, from its mass yield.
+
+    Both ends are those of the yield turned over; no upper end where the yield may be nothing.
+    """
+    assert part.value is not None and part.u is not None  # noqa: S101, PT018  a yield has both
+    value, u = 100 / part.value, 100 * part.u / part.value**2
+    low = 100 / part.high if part.high else 0.0
+    high = 100 / part.low if part.low and part.low > NOTHING else None
+    if part.k is not None and part.k * part.u <= NEARLY_LINEAR * part.value:
+        return measured(value, u, "1", k=part.k, dof=part.dof, layer=part.layer, basis=OF_THE_FEED)
+    if high is None:
+        text = f"{write.short(value, 2)} ({write.short(low, 2)} or more)"
+    else:
+        text = f"{write.short(value, 3)} ({' to '.join(written.ends(low, high))})"
+    return Figure(
+        value=value,
+        unit="1",
+        u=u,
+        low=low,
+        high=high,
+        coverage_probability=COVERAGE,
+        dof=part.dof,
+        layer=part.layer,
+        basis=OF_THE_FEED,
+        text=text,
+    )
+
+
+def part_of(
     sources: Sources, part: Uncertain, whole: Uncertain, layer: Layer
 ) -> tuple[Figure, Budget]:
     """part/whole in per cent, with P(ratio <= r) = Φ((r·whole - part)/u(r·whole - part)).
+
+    Args:
+        sources: the sources of doubt.
+        part, whole: of one thing in one unit, the part at most the whole.
+        layer: how far the doubt reaches.
+
+    Raises:
+        ValueError: when neither carries any doubt.
 
     Source: E. C. Fieller, Biometrika 24 (1932) 428, part and whole to first order.
     """

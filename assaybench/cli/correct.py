@@ -56,7 +56,8 @@ def command(**typed: Any) -> None:
         changes = values_of(pairs, keys, faults)
         return Wanted("amendment", {**changes, "entry": n, "reason": reason}, faults)
 
-    emit(answer(store(desk, typed, number, wanted), n), shape)
+    stored = store(desk, typed, number, wanted)
+    emit(answer(stored, n), shape, practice=stored.name.practice)
 
 
 def answer(stored: Stored, n: int) -> Answer:

@@ -1,8 +1,6 @@
 """`assaybench demo`: the results and verdicts of an invented operation's hand sheets."""
 
 import sys
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from typing import Any
 
 import click
@@ -10,9 +8,8 @@ import click
 from assaybench import __version__
 from assaybench.cli import results
 from assaybench.cli.options import emit, output, style
+from assaybench.logbook.importing import DEMO_SHEETS, demo_folder
 from assaybench.report.answer import FORMAT, Answer, as_tree, json_text
-
-SHEETS = ("furnace-run.toml", "gravity-test.toml", "metallics-and-bar.toml")
 
 
 @click.command(name="demo")
@@ -45,13 +42,5 @@ def demo(*, with_sum: bool = False) -> dict[str, Answer]:
     folder = demo_folder()
     return {
         name: results.answer(name, folder.joinpath(name).read_bytes(), with_sum=with_sum)
-        for name in SHEETS
+        for name in DEMO_SHEETS
     }
-
-
-def demo_folder() -> Traversable:
-    """The folder of the demo: inside the installed package, or beside it in a checkout."""
-    installed = files("assaybench").joinpath("_demo")
-    if installed.is_dir():
-        return installed
-    return files("assaybench").joinpath("..").joinpath("demo")

@@ -50,7 +50,8 @@ def command(**typed: Any) -> None:
             faults = [say("left_out_already", x=quoted(sample), why=why)]
         return Wanted("left_out", {"sample": sample, "reason": reason}, faults)
 
-    emit(answer(store(desk, typed, number, wanted)), shape)
+    stored = store(desk, typed, number, wanted)
+    emit(answer(stored), shape, practice=stored.name.practice)
 
 
 def answer(stored: Stored) -> Answer:

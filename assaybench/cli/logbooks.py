@@ -11,25 +11,23 @@ import click
 from assaybench import __version__
 from assaybench.cli.options import once, style
 from assaybench.logbook import settings
-from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import (
+    PRACTICE,
     Logbook,
     LogName,
     bench_name,
     log_name,
+    practice_folder,
     settings_file,
     user_folder,
     where,
 )
 from assaybench.logbook.logfile import Keeper
-from assaybench.logbook.reading import read_log
-from assaybench.logbook.survey import read_register
+from assaybench.logbook.settings_fields import Settings
+from assaybench.logbook.whole_log import ReadLog, read_whole, state_of
 from assaybench.messages import BadInput, quoted, say
-from assaybench.metrology.figure import Flag, flag
 from assaybench.record import check
-from assaybench.record.entries import Entry
-from assaybench.record.frame_read import Verdict
 from assaybench.record.kinds import Key
 from assaybench.record.register_kinds import Allotted
 from assaybench.report.answer import Style
@@ -111,12 +109,20 @@ class Desk(NamedTuple):
         bench: the bench that is meant when none is typed.
         files: the disk.
         initials: who writes when nobody says so, empty when the settings do not say.
+        settings: the user's settings.
+        practice: where practice logs are kept, like a logbook without registers.
     """
 
     book: Logbook
     bench: str
     files: Files
     initials: str
+    settings: Settings
+    practice: Logbook
+
+    def book_of(self, name: LogName) -> Logbook:
+        """The logbook of a log; practice logs stand outside it."""
+        return self.practice if name.practice else self.book
 
 
 def desk_of(typed: dict[str, Any]) -> Desk:
@@ -135,7 +141,8 @@ def desk_of(typed: dict[str, Any]) -> Desk:
     if "\0" in str(root):
         raise BadInput.of("file_unreadable", x=quoted(str(root)), why="not a folder name")
     bench = bench_name(typed["bench"]) if typed["bench"] else read.settings.bench
-    return Desk(Logbook(root), bench, files, read.settings.initials)
+    practice = Logbook(practice_folder())
+    return Desk(Logbook(root), bench, files, read.settings.initials, read.settings, practice)
 
 
 def now() -> datetime:
@@ -179,75 +186,7 @@ def allotted(desk: Desk, name: LogName) -> Allotted | None:
     Raises:
         NotDone: when the register cannot be read.
     """
-    path = desk.book.register(name.bench)
-    if not _is_there(desk.files, path):
-        return None
-    return read_register(desk.files, path).state.numbers.get(name.number)
-
-
-class ReadLog(NamedTuple):
-    """A log that was read.
-
-    Attributes:
-        name: its name.
-        path: its file.
-        entries: its good entries.
-        verdict: what the file is.
-        void: why its number is void, empty when it is not.
-    """
-
-    name: LogName
-    path: Path
-    entries: list[Entry]
-    verdict: Verdict
-    void: str
-
-    @property
-    def damaged(self) -> bool:
-        """Whether something else than the program changed it."""
-        return self.verdict.state == "damaged"
-
-    @property
-    def opened(self) -> dict[str, object]:
-        """The keys of its first entry; none when it holds no whole entry."""
-        return dict(self.entries[0].values) if self.entries else {}
-
-    @property
-    def flags(self) -> list[Flag]:
-        """What a reader must know of the file, beside what its entries say."""
-        found: list[Flag] = []
-        if self.damaged:
-            found.append(flag("log_damaged", name=self.path.name, why=self.verdict.sentence))
-        elif self.verdict.state == "torn":
-            found.append(flag("log_unfinished"))
-        if self.void:
-            found.append(flag("number_void", n=self.name.number, why=self.void))
-        own = (self.opened.get("bench"), self.opened.get("number"))
-        if self.entries and own != self.name:
-            other = f"{own[0]}-{own[1]}"
-            found.append(flag("log_other", name=self.name.spelled, other=other))
-        if self.verdict.newer:
-            found.append(flag("log_newer"))
-        return found
-
-
-def _is_there(files: Files, path: Path) -> bool:
-    try:
-        return files.stat(path) is not None
-    except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
-
-
-def _path(path: Path) -> str:
-    """A path in full, fit to be shown."""
-    return "".join(sign if sign.isprintable() else "·" for sign in str(path))
-
-
-def _there(desk: Desk, name: LogName) -> Path:
-    path = desk.book.log(name)
-    if not _is_there(desk.files, path):
-        raise BadInput.of("log_missing", name=name.spelled, x=_path(desk.book.root))
-    return path
+    return state_of(desk.files, desk.book, name).numbers.get(name.number)
 
 
 def read(desk: Desk, typed_name: str) -> ReadLog:
@@ -258,7 +197,4 @@ def read(desk: Desk, typed_name: str) -> ReadLog:
         NotDone: when it cannot be read.
     """
     name = log_name(typed_name, desk.bench)
-    path = _there(desk, name)
-    entries, verdict = read_log(desk.files, path)
-    known = allotted(desk, name)
-    return ReadLog(name, path, entries, verdict, known.void if known else "")
+    return read_whole(desk.files, desk.book_of(name), name)

@@ -6,7 +6,7 @@ from typing import Any, ParamSpec, TypeVar
 
 import click
 
-from assaybench.messages import BadInput
+from assaybench.messages import BadInput, say
 from assaybench.report import page
 from assaybench.report.answer import Answer, Style, text_of
 from assaybench.units import parse
@@ -91,9 +91,22 @@ def terminal() -> bool:
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 
-def emit(answer: Answer, style: Style) -> None:
-    """Print the answer on standard output, in ASCII where the terminal knows no more."""
+def emit(answer: Answer, style: Style, *, practice: bool = False) -> None:
+    """Print the answer on standard output, in ASCII where the terminal knows no more.
+
+    Args:
+        answer: what was found.
+        style: how to print it.
+        practice: whether it is of a practice log: then every printed line says so.
+    """
     text = text_of(answer, style)
+    if practice and not style.json:
+        text = "\n".join(say("practice_line", line=line).rstrip() for line in text.split("\n"))
+    emit_text(text)
+
+
+def emit_text(text: str) -> None:
+    """Print a text on standard output, in ASCII where the terminal knows no more."""
     encoding = sys.stdout.encoding or "utf-8"
     try:
         text.encode(encoding)

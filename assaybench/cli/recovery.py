@@ -1,4 +1,4 @@
-"""`assaybench recovery`: what a two-stage gravity circuit catches, by size, with its bracket."""
+"""`assaybench recovery`: what a gravity circuit catches, by size or by streams."""
 
 import math
 from typing import Any
@@ -8,12 +8,13 @@ import click
 from assaybench.circuit.products import ALL, CircuitTest, SizeRow, cell, dry_mass_kg
 from assaybench.circuit.recovery import recover
 from assaybench.circuit.tailings import Tailings, graded_tailings, tailings_below
-from assaybench.cli import inputs
+from assaybench.cli import inputs, recovery_streams
 from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
-from assaybench.record.circuit_run import KILOGRAM, Circuit
+from assaybench.record.circuit_run import Circuit
 from assaybench.record.run import typed_doubt
+from assaybench.record.streams_run import KILOGRAM, doubted, grade_typed, mass_of
 from assaybench.report.answer import Answer, factors_of
 from assaybench.report.circuit_view import view
 from assaybench.units import parse, table
@@ -39,16 +40,33 @@ SIZE_FORM = "--size '-0.25mm=58.3mg:49.0mg'"
 @once("--fineness-spread", metavar="SHARE", help="Doubt of the fineness of beads not parted.")
 @once("--readability", metavar="MASS", help="Step of the balance, for masses typed without ±.")
 @once("--mats", metavar="METAL", help="Metal left in the mats of stage 1.")
+@once("--middlings", metavar="METAL", help="Metal set aside as middlings.")
 @once("--feed", metavar="MASS", help="Mass of the feed, for the head built up.")
 @once("--feed-moisture", metavar="SHARE", help="Water of the feed as a share of its wet mass.")
+@once("--head", metavar="GRADE", help="Assayed head, to stand beside the one built up.")
+@once("--feed-grade", metavar="GRADE", help="Grade of the feed: recovery from three grades.")
+@once("--concentrate-grade", metavar="GRADE", help="Grade of the concentrate.")
+@once("--concentrate-mass", metavar="MASS", help="Its dry mass; with more masses all must agree.")
+@click.option(
+    "--stream",
+    "streams",
+    multiple=True,
+    metavar="NAME=MASS:GRADE[:GRADE]",
+    help="The feed or a product of it; ? for what was not measured.",
+)
 @output
 def command(**typed: Any) -> None:
     """What stage 1 caught, what it lost, and how sure that is.
 
     Give --concentrate and --rerun, or one --size for each size fraction. Masses may carry their
     doubt ('186.4 ± 9 mg', '186.4 mg ± 5 %'); typed without it, --readability gives it.
+
+    Of one stage, give --feed-grade, --concentrate-grade and --tailings-grade, with the masses you
+    have; or a --stream for the feed and each product, the one wanted first. More than is needed is
+    made to agree, and you are told whether it does.
     """
-    texts = [*typed["sizes"], *(v for v in typed.values() if isinstance(v, str))]
+    texts = [*typed["sizes"], *typed["streams"]]
+    texts += [value for value in typed.values() if isinstance(value, str)]
     shape = style(
         as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
     )
@@ -61,21 +79,27 @@ def answer(typed: dict[str, Any]) -> Answer:
     Raises:
         BadInput: every fault of the line, one sentence each.
     """
-    reader = _Reader(typed)
-    circuit = reader.circuit()
-    shown = view(circuit)
+    said: tuple[str, ...] = ()
+    if recovery_streams.asked(typed):
+        shown = view(recovery_streams.feed_test(typed))
+    else:
+        reader = _Reader(typed)
+        shown, said = view(reader.circuit()), tuple(reader.said)
     names = ("concentrate", "rerun", "tailings", "tailings_grade", "tailings_mass", "second_stage",
-             "second_stage_least", "rerun_share", "fineness_spread", "readability", "mats", "feed",
-             "feed_moisture")  # fmt: skip
-    said: dict[str, object] = {name: typed[name] for name in names}
+             "second_stage_least", "rerun_share", "fineness_spread", "readability", "mats",
+             "middlings", "feed", "feed_moisture", "head", "feed_grade", "concentrate_grade",
+             "concentrate_mass")  # fmt: skip
+    inputs_said: dict[str, object] = {name: typed[name] for name in names}
+    lists = {"sizes": [*typed["sizes"]], "streams": [*typed["streams"]]}
     return Answer(
         command="recovery",
-        inputs=said | {"sizes": [*typed["sizes"]]},
+        inputs=inputs_said | lists,
         figures=shown.figures,
+        verdict=shown.verdict,
         budget=shown.budget,
         sections=shown.sections,
         flags=shown.flags,
-        assumptions=(*reader.said, *shown.assumptions),
+        assumptions=(*said, *shown.assumptions),
         coverage=factors_of(shown.figures.values()),
         steps=shown.steps,
         records=shown.records,
@@ -96,6 +120,7 @@ class _Reader:
         share, fineness = self._share("rerun_share"), self._share("fineness_spread")
         stated, least = self._share("second_stage"), self._share("second_stage_least")
         mats, feed = self._metal("--mats", self.typed["mats"]), self._feed()
+        middlings, head = self._metal("--middlings", self.typed["middlings"]), self._head()
         self.faults.done()
         try:
             test = CircuitTest(
@@ -104,6 +129,8 @@ class _Reader:
                 mats_mg=0.0 if mats is None else mats,
                 rerun_share=1.0 if share is None else share,
                 dry_feed_kg=feed,
+                middlings_mg=0.0 if middlings is None else middlings,
+                head_g_t=head,
             )
             result = recover(
                 self.sources,
@@ -112,6 +139,8 @@ class _Reader:
                 second_stage_least=least,
                 u_fineness=fineness or 0.0,
             )
+        except BadInput:
+            raise
         except ValueError as fault:
             raise BadInput([f"{fault}."]) from fault
         basis = "dry" if self.typed["feed_moisture"] else "as received"
@@ -195,11 +224,21 @@ class _Reader:
         return inputs.share(self.faults, name, self.typed, what, 0.001, 100)
 
     def _kilograms(self, name: str) -> Uncertain | None:
-        typed = self._plain(name)
-        if typed is None:
+        text, what = self.typed[name], name.replace("_", " ")
+        if text is None:
             return None
-        value, u = float(typed.exact(KILOGRAM)), typed_doubt(typed, KILOGRAM)
-        return self.sources.variable(name, value, u, row=name.replace("_", " "))
+        typed = self.faults.take(inputs.option_of(name), mass_of, text, what)
+        return None if typed is None else doubted(self.sources, what, typed, KILOGRAM)
+
+    def _head(self) -> Uncertain | None:
+        text = self.typed["head"]
+        if text is None:
+            return None
+        if self.typed["feed"] is None:
+            self.faults.add("", BadInput.of("option_needs", option="--head", other="--feed"))
+        typed = self.faults.take("--head", grade_typed, text, recovery_streams.FEED)
+        unit = table.GRAM_PER_TONNE
+        return None if typed is None else doubted(self.sources, "assayed head", typed, unit)
 
     def _feed(self) -> Uncertain | None:
         feed, water = self._kilograms("feed"), self._share("feed_moisture")

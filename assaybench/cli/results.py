@@ -23,7 +23,9 @@ def command(**typed: Any) -> int:
     """Grades, verdicts, checks and recoveries of a hand sheet FILE or the log NUMBER.
 
     A hand sheet is a TOML file of readings from paper; the README describes it. A number is digits
-    only: write ./12 for a file of that name. Exit status 1 when the log is damaged.
+    only, or P-1 of practice: write ./12 for a file of that name. Of a sample that other logs hold
+    too, it says how many of all determinations are shown, and where the others are. Exit status 1
+    when the log is damaged.
     """
     if len(typed["file"]) != 1:
         accepted = "Write one hand sheet or log: results FILE, results 12."
@@ -34,14 +36,24 @@ def command(**typed: Any) -> int:
         as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=[]
     )
     name, samples, with_sum = typed["file"][0], typed["samples"], typed["as_sum"]
-    if name.isascii() and name.isdigit():
-        from assaybench.cli.log_results import source_of
+    if _is_log(name):
+        from assaybench.cli import log_results
 
-        source, entries, damaged = source_of(name, typed)
-        emit(answer_of(source, entries, samples, with_sum=with_sum), shape)
-        return int(damaged)
+        desk, log = log_results.log_of(name, typed)
+        found = log_results.answer_with_n_of_all(desk, log, samples, with_sum=with_sum)
+        emit(found, shape, practice=log.name.practice)
+        return int(log.damaged)
     emit(answer(name, read_file(name), samples, with_sum=with_sum), shape)
     return 0
+
+
+def _is_log(name: str) -> bool:
+    """Whether the number of a log was typed, or that of a practice log, P-1."""
+    if name[:2].upper() != "P-":
+        return name.isascii() and name.isdigit()
+    from assaybench.logbook.folder import is_practice
+
+    return is_practice(name)
 
 
 def read_file(name: str) -> bytes:

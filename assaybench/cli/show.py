@@ -2,22 +2,23 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from datetime import timedelta
-from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import Any
 
 import click
 
-from assaybench.cli.logbooks import ReadLog, desk_of, in_logbook, read, shape_of, words_of
+from assaybench.cli.logbooks import desk_of, in_logbook, read, shape_of, words_of
 from assaybench.cli.options import emit
-from assaybench.messages import say
-from assaybench.metrology.figure import flag
-from assaybench.record.entries import Effective, Entry, effective
+from assaybench.logbook.attachments import Amiss, attachments_amiss
+from assaybench.logbook.whole_log import ReadLog
+from assaybench.messages import BadInput
+from assaybench.metrology.figure import Flag, flag
+from assaybench.record.due import next_due
+from assaybench.record.entries import Effective, effective
+from assaybench.record.gaps import Break, breaks_of
+from assaybench.record.replay import replay
 from assaybench.report import entry_lines
 from assaybench.report.answer import Answer, Section, table_section
 
-GAP = timedelta(minutes=15)
-"""A longer time between two entries is told. A choice: no rule of the trade says how long."""
 NOT_GOOD = 1
 
 
@@ -31,16 +32,18 @@ def command(**typed: Any) -> int:
     """
     (number,), _ = words_of(typed["words"], ["NUMBER"])
     shape = shape_of(typed)
-    log = read(desk_of(typed), number)
-    emit(answer(log), shape)
+    desk = desk_of(typed)
+    log = read(desk, number)
+    beside = attachments_amiss(desk.files, desk.book_of(log.name), log.name, log.own)
+    emit(answer(log, beside), shape, practice=log.name.practice)
     return NOT_GOOD if log.damaged else 0
 
 
-def answer(log: ReadLog) -> Answer:
-    """The answer of `show`."""
+def answer(log: ReadLog, beside: Sequence[Amiss] = ()) -> Answer:
+    """The answer of `show`; `beside` is what is amiss with the files beside the log."""
     entries = effective(log.entries)
     breaks = breaks_of(log.entries)
-    flags = log.flags
+    flags = [*log.flags, *(Flag(amiss.code, amiss.sentence) for amiss in beside)]
     back = [b for b in breaks.values() if b.back]
     if back:
         flags.append(flag("clock_back", n=len(back)))
@@ -60,6 +63,7 @@ def answer(log: ReadLog) -> Answer:
                     "first_bad_line": log.verdict.line or None,
                     "link": log.verdict.link,
                     "void": log.void,
+                    "next_due": _due(log) or None,
                 }
             ],
             "entries": [entry_lines.tree(entry) for entry in entries],
@@ -69,41 +73,6 @@ def answer(log: ReadLog) -> Answer:
             ],
         },
     )
-
-
-class Break(NamedTuple):
-    """A gap before an entry, or a step of the clock back, in seconds."""
-
-    seconds: float
-    back: bool
-
-    @property
-    def sentence(self) -> str:
-        """As the page tells it."""
-        return say("entry_back" if self.back else "entry_gap", t=_span(self.seconds))
-
-
-def breaks_of(entries: Sequence[Entry]) -> dict[int, Break]:
-    """Gaps and backward steps of the clock, by the number of the entry behind them."""
-    found = {}
-    for before, entry in pairwise(entries):
-        apart = entry.at - before.at
-        if apart < timedelta(0):
-            found[entry.n] = Break(-apart.total_seconds(), back=True)
-        elif apart > GAP:
-            found[entry.n] = Break(apart.total_seconds(), back=False)
-    return found
-
-
-def _span(seconds: float) -> str:
-    """A time in whole minutes and hours; below a minute in seconds."""
-    minutes = int(seconds // 60)
-    if minutes < 1:
-        return f"{seconds:.3f} s"
-    if minutes < 60:
-        return f"{minutes} min"
-    hours, rest = divmod(minutes, 60)
-    return f"{hours} h {rest} min" if hours < 48 else f"{hours // 24} days"
 
 
 def _rows(log: ReadLog, entries: Sequence[Effective]) -> list[tuple[str, str]]:
@@ -118,8 +87,20 @@ def _rows(log: ReadLog, entries: Sequence[Effective]) -> list[tuple[str, str]]:
         "amended": _count(entries, "amendment"),
         "withdrawn": _count(entries, "withdrawn"),
         "left out": _count(entries, "left_out"),
+        "next due": _due(log),
     }
     return [(label, str(text)) for label, text in said.items() if text]
+
+
+def _due(log: ReadLog) -> str:
+    """What is weighed next, `gold of KV-012, B6`; empty when nothing is."""
+    if log.void or log.damaged or any(entry.kind == "sealed" for entry in log.own):
+        return ""
+    try:
+        due = next_due(replay(log.entries))
+    except BadInput:  # the results tell why
+        return ""
+    return "" if due is None else due.text
 
 
 def _readings(entries: Sequence[Effective]) -> str:

@@ -26,6 +26,7 @@ COMMANDS = (
     Entry("metallics", "metallics", "Grade of a pulp with coarse metal, screened apart."),
     Entry("compare", "compare", "Two results, a cut-off, or runs before and after: is it shown?"),
     Entry("recovery", "recovery", "What a gravity circuit catches and loses, by size."),
+    Entry("sampling", "sampling", "What chance does to few grains, and how much to take."),
     Entry("results", "results", "Grades, verdicts, checks and recovery of a hand sheet or a log."),
     Entry("convert", "convert", "A figure in other units, exactly."),
     Entry("sieves", "sieves", "Sieve series, their openings and tolerances."),
@@ -48,6 +49,45 @@ COMMANDS = (
     Entry("void", "void", "A number that holds no result; it stays taken.", figures=False),
     Entry(
         "show", "show", "The entries of a log, in order, with what was corrected.", figures=False
+    ),
+    Entry(
+        "logbook",
+        "logbook_list",
+        "The logs, newest first; by sample, state, date, bench or title.",
+        figures=False,
+    ),
+    Entry("seal", "seal", "A log is closed and signed; all of it is shown first.", figures=False),
+    Entry(
+        "countersign",
+        "countersign",
+        "Your own signed statement about a sealed log.",
+        figures=False,
+    ),
+    Entry("reissue", "reissue", "A log that replaces a sealed one, with a reason.", figures=False),
+    Entry("signers", "signers", "Whose keys sign here: list, make, name, retire.", figures=False),
+    Entry(
+        "verify",
+        "verify",
+        "Links, signatures, register, marks and figures: as they were signed?",
+        figures=False,
+    ),
+    Entry(
+        "report",
+        "report",
+        "A log as a report: results, all determinations, corrections, seal.",
+        figures=False,
+    ),
+    Entry(
+        "export",
+        "export",
+        "A sealed log for a client, with all that it takes to check it.",
+        figures=False,
+    ),
+    Entry(
+        "selftest",
+        "selftest",
+        "The published cases, worked out here: does this program agree?",
+        figures=False,
     ),
     Entry("import", "import_sheet", "A hand sheet becomes a log.", figures=False),
     Entry("demo", "demo", "The hand sheets of an invented operation, worked out."),

@@ -37,6 +37,8 @@ def command(**typed: Any) -> None:
     shape, desk = shape_of(typed), desk_of(typed)
     keeper = keeper_of(desk, typed)
     name = log_name(number, desk.bench)
+    if name.practice:
+        raise BadInput.of("practice_number")
     if allotted(desk, name) is None:
         # looked at first, so that a slip never begins a register
         raise BadInput.of("number_not_allotted", n=name.number)

@@ -5,8 +5,11 @@ it. Paths are `pathlib` paths; sizes are bytes.
 """
 
 import os
+import stat
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
@@ -20,11 +23,21 @@ CREATE = os.O_RDWR | os.O_CREAT | os.O_EXCL | _BINARY
 
 
 class Status(NamedTuple):
-    """What a file is: its size, and the number that tells it from another of the same name."""
+    """What a file is: its size, and the number that tells it from another of the same name.
+
+    Attributes:
+        size: in bytes.
+        identity: numbers of its disk and of itself.
+        folder: whether it is a folder.
+        changed_ns: when its content was last changed, ns, as the disk says.
+        plain: whether it is an ordinary file: no folder, device or pipe.
+    """
 
     size: int
     identity: tuple[int, int]
     folder: bool
+    changed_ns: int = 0
+    plain: bool = True
 
 
 class Files:
@@ -33,6 +46,17 @@ class Files:
     def open(self, path: Path, flags: int) -> int:
         """Open a file and return its descriptor; a new one can be read by everybody."""
         return os.open(path, flags, 0o644)
+
+    def open_private(self, path: Path) -> int:
+        """Make a file that only its owner can read and return its descriptor.
+
+        On Windows the folder alone decides who can read it.
+        """
+        return os.open(path, CREATE, 0o600)
+
+    def shared(self, path: Path) -> bool:
+        """Whether others than its owner have any right on a file; where nobody can say, not."""
+        return os.name != "nt" and bool(os.stat(path).st_mode & 0o077)  # noqa: PTH116
 
     def close(self, descriptor: int) -> None:
         """Close a descriptor."""
@@ -95,6 +119,14 @@ class Files:
         """Take a name away."""
         path.unlink()
 
+    def writable(self, path: Path) -> bool:
+        """Whether a file may be written by anybody, whatever the rights of this process."""
+        return bool(os.stat(path).st_mode & 0o222)  # noqa: PTH116  beside its twin fstat
+
+    def make_read_only(self, path: Path) -> None:
+        """Let nobody write a file by mistake; who owns it can still undo this."""
+        path.chmod(0o444)
+
     def sync_folder(self, path: Path) -> None:
         """Return when the names in a folder have reached the disk; some systems cannot say."""
         if os.name == "nt":
@@ -112,12 +144,28 @@ class Files:
         except FileNotFoundError:
             return []
 
+    def scan(self, path: Path) -> Iterator[tuple[str, Status]]:
+        """Names in a folder with what stands under them, in no order; none without a folder."""
+        try:
+            found = os.scandir(path)
+        except FileNotFoundError:
+            return
+        with found:
+            for entry in found:
+                # what is gone between the listing and the look was not there
+                with suppress(FileNotFoundError):
+                    yield entry.name, _status(entry.stat())
+
     def make_folder(self, path: Path) -> None:
         """Make a folder and those above it that are missing."""
         path.mkdir(parents=True, exist_ok=True)
 
+    def remove_folder(self, path: Path) -> None:
+        """Take an empty folder away."""
+        path.rmdir()
+
 
 def _status(found: os.stat_result) -> Status:
-    import stat
-
-    return Status(found.st_size, (found.st_dev, found.st_ino), stat.S_ISDIR(found.st_mode))
+    identity, folder = (found.st_dev, found.st_ino), stat.S_ISDIR(found.st_mode)
+    plain = stat.S_ISREG(found.st_mode)
+    return Status(found.st_size, identity, folder, found.st_mtime_ns, plain)

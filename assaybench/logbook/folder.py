@@ -26,23 +26,30 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.record.register_kinds import LARGEST_NUMBER
 
 VARIABLE = "ASSAYBENCH_LOGBOOK"
+PRACTICE = "P"
+"""Takes the place of a bench in the names of practice logs, P-1; no bench is called so."""
 _BENCH = re.compile(r"[A-Z](?:[A-Z0-9-]{0,10}[A-Z0-9])?")
-_DEVICES = re.compile(r"CON|PRN|AUX|NUL|COM[0-9]|LPT[0-9]")
+DEVICES = re.compile(r"CON|PRN|AUX|NUL|COM[0-9]|LPT[0-9]")
 _NUMBER = re.compile(r"(?:(?P<bench>.+)-)?(?P<number>[0-9]{1,6})")
 _LOG = re.compile(r"([0-9]{6})\.toml")
 _ATTRIBUTES = b"# Signed byte for byte: git must not touch the line ends.\n* -text\n"
 
 
 class LogName(NamedTuple):
-    """A log of a bench by its number, spelled `MAIN-000012`."""
+    """A log of a bench by its number, spelled `MAIN-000012`; a practice log is `P-1`."""
 
     bench: str
     number: int
 
     @property
+    def practice(self) -> bool:
+        """Whether it is practice: outside every logbook and register, never sealed."""
+        return self.bench == PRACTICE
+
+    @property
     def spelled(self) -> str:
         """As people write it."""
-        return f"{self.bench}-{self.number:06}"
+        return f"{self.bench}-{self.number if self.practice else f'{self.number:06}'}"
 
 
 def bench_name(text: str) -> str:
@@ -52,13 +59,15 @@ def bench_name(text: str) -> str:
         BadInput: for what cannot be one.
     """
     name = text.strip().upper()
-    if not _BENCH.fullmatch(name) or _DEVICES.fullmatch(name):
+    if not _BENCH.fullmatch(name) or DEVICES.fullmatch(name):
         raise BadInput.of("bench_name", x=quoted(text))
+    if name == PRACTICE:
+        raise BadInput.of("bench_practice")
     return name
 
 
 def log_name(text: str, bench: str) -> LogName:
-    """The log that is meant by `12`, `000012` or `MAIN-12`.
+    """The log that is meant by `12`, `000012` or `MAIN-12`; `P-1` is a practice log.
 
     Args:
         text: what was typed.
@@ -71,7 +80,18 @@ def log_name(text: str, bench: str) -> LogName:
     number = int(match["number"]) if match else 0
     if match is None or not 1 <= number <= LARGEST_NUMBER:
         raise BadInput.of("log_name", x=quoted(text))
-    return LogName(bench_name(match["bench"] or bench), number)
+    named = match["bench"] or bench
+    return LogName(PRACTICE if _is_practice(named) else bench_name(named), number)
+
+
+def is_practice(text: str) -> bool:
+    """Whether a text names a practice log, such as `P-1`."""
+    match = _NUMBER.fullmatch(text.strip())
+    return match is not None and _is_practice(match["bench"] or "")
+
+
+def _is_practice(bench: str) -> bool:
+    return bench.strip().upper() == PRACTICE
 
 
 class Logbook(NamedTuple):
@@ -140,12 +160,12 @@ class Logbook(NamedTuple):
         """Benches that have a register or a folder of logs, sorted."""
         names = [name.removesuffix(".toml") for name in names_in(files, self.registers)]
         names += names_in(files, self.root / "logs")
-        return sorted({n for n in names if _BENCH.fullmatch(n) and not _DEVICES.fullmatch(n)})
+        return sorted({n for n in names if _BENCH.fullmatch(n) and not DEVICES.fullmatch(n)})
 
     def numbers(self, files: Files, bench: str) -> list[int]:
         """Numbers of the logs of a bench that are there, in order."""
-        matches = (_LOG.fullmatch(name) for name in names_in(files, self.logs(bench)))
-        return [int(match[1]) for match in matches if match]
+        found = (log_number(name) for name in names_in(files, self.logs(bench)))
+        return [number for number in found if number is not None]
 
     def name_of(self, path: Path) -> LogName | None:
         """The name of the log that a path is; None for any other file."""
@@ -170,6 +190,12 @@ class Logbook(NamedTuple):
             raise NotDone([say("file_not_made", name=str(self.root), why=why)]) from fault
         if missing:
             create(files, self.root / ".gitattributes", _ATTRIBUTES)
+
+
+def log_number(name: str) -> int | None:
+    """The number of the log whose file has this name; None for any other file."""
+    match = _LOG.fullmatch(name)
+    return int(match[1]) if match else None
 
 
 def names_in(files: Files, folder: Path) -> list[str]:
@@ -209,7 +235,7 @@ def user_folder() -> Path:
 
 
 def practice_folder() -> Path:
-    """The folder of practice logs: outside every logbook, unnumbered."""
+    """The folder of practice logs: outside every logbook, in no register."""
     import platformdirs
 
     return platformdirs.user_data_path("assaybench", appauthor=False) / "practice"

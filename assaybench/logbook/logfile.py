@@ -108,10 +108,22 @@ class LogFile:
         """
         return self.append_all([(kind, values)], by=by)[0]
 
-    def append_all(self, rows: Iterable[Row], *, by: str | None = None) -> list[Entry]:
+    def append_all(
+        self,
+        rows: Iterable[Row],
+        *,
+        by: str | None = None,
+        before_writing: Callable[[bytes], object] | None = None,
+    ) -> list[Entry]:
         """Store several entries with one write, all or, when the disk refuses, none.
 
         A power cut within it may leave the first of them stored; whole entries are never torn.
+
+        Args:
+            rows: kind and own keys of each.
+            by: initials; left out, those the log was opened with.
+            before_writing: called with the bytes that are about to be added; whatever it raises,
+                nothing is written.
 
         Raises:
             BadInput, NotStored, Unconfirmed, NotWritable: as `append`.
@@ -126,7 +138,10 @@ class LogFile:
                 entry, data = self._next(kind, values, by)
                 entries.append(entry)
                 parts.append(data)
-            self._appender.append(b"".join(parts))
+            data = b"".join(parts)
+            if before_writing is not None:
+                before_writing(data)
+            self._appender.append(data)
         finally:
             # also after an interrupt: the chain and the stored length never part
             if self.size == size:

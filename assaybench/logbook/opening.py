@@ -4,12 +4,12 @@ A damaged file is never mended: it stays as it is, can be read up to its first b
 nothing more. A torn end, which is what a power cut leaves, is moved aside and recorded.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from assaybench.logbook.appender import Appender
 from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason
-from assaybench.logbook.files import APPEND
+from assaybench.logbook.files import APPEND, READ
 from assaybench.logbook.lock import Lock
 from assaybench.logbook.logfile import Keeper, LogFile, Row
 from assaybench.logbook.reading import not_read, pieces
@@ -32,6 +32,7 @@ def open_log(
     most: int = LARGEST_LOG,
     each: Callable[[Entry], object] | None = None,
     first: Row | None = None,
+    then: Sequence[Row] = (),
     session: bool = True,
     wait_seconds: float = 0.0,
 ) -> LogFile:
@@ -45,10 +46,11 @@ def open_log(
         most: its largest size in bytes.
         each: called with every good entry, in order, those added here as well.
         first: the first entry, written when the file is missing or holds no whole entry.
+        then: entries that are made with the first one, or not at all.
         session: whether to record that the program was started on it.
         wait_seconds: how long to wait for another writer.
 
-    A file made here has its first entry alone; a session is recorded when it is gone on with.
+    A file made here has no session; one is recorded when it is gone on with.
 
     Returns:
         The log. It is only read when it is damaged, sealed, or may not be written here; then
@@ -65,10 +67,11 @@ def open_log(
     log: LogFile | None = None
     try:
         opening = _Opening(path, keeper, table, most, each)
-        made = first is not None and opening.make(first)
+        rows = [] if first is None else [first, *then]
+        made = bool(rows) and opening.make(rows)
         log = opening.log(held)
         if log.read_only is None:
-            opening.go_on(log, first, session=session and not made)
+            opening.go_on(log, rows, session=session and not made)
     except BaseException:
         if log is not None:
             log.close()
@@ -94,14 +97,16 @@ class _Opening:
         self.reader = Reader(table, most=most)
         self.named: set[str] = set()
 
-    def make(self, first: Row) -> bool:
-        """Make the file with its first entry, whole, when there is none; say whether it was."""
+    def make(self, rows: Sequence[Row]) -> bool:
+        """Make the file with its first entries, whole, when there is none; say whether it was."""
         if self._there():
             return False
-        kind, values = first
-        chain = Chain(self.reader.chain.table)
-        values = strict.ready(chain, self.keeper.by, kind, values)
-        data = framed(chain, self.keeper.now(), self.keeper.by, kind, values).data
+        chain, data, by = Chain(self.reader.chain.table), b"", self.keeper.by
+        for kind, values in rows:
+            ready = strict.ready(chain, by, kind, values)
+            made = framed(chain, self.keeper.now(), by, kind, ready)
+            chain.step(kind, made.link)
+            data += made.data
         try:
             self.keeper.files.make_folder(self.path.parent)
             create(self.keeper.files, self.path, data)
@@ -122,8 +127,13 @@ class _Opening:
     def log(self, lock: Lock) -> LogFile:
         """The log as it stands, its torn end moved aside."""
         files = self.keeper.files
+        locked: str | None = None
         try:
             descriptor = files.open(self.path, APPEND)
+        except PermissionError as fault:
+            # a sealed log is made read-only; it can be read all the same
+            locked = say("log_no_right", name=self.path.name, why=disk_reason(fault))
+            descriptor = self._only_read(fault)
         except OSError as fault:
             raise not_read(self.path, fault) from fault
         appender = Appender(files, self.path, descriptor, 0, self.most)
@@ -134,13 +144,19 @@ class _Opening:
             appender.size = verdict.good
             log = LogFile(self.keeper, self.path, lock, self.reader.chain, appender)
             log.verdict = verdict
-            appender.closed = self._why_read_only(verdict)
+            appender.closed = self._why_read_only(verdict) or locked
             if verdict.state == "torn" and appender.closed is None:
                 self._cut(appender, verdict)
         except BaseException:
             appender.close()
             raise
         return log
+
+    def _only_read(self, fault: PermissionError) -> int:
+        try:
+            return self.keeper.files.open(self.path, READ)
+        except OSError:
+            raise not_read(self.path, fault) from fault
 
     def _seen(self, entry: Entry) -> None:
         if entry.kind == "recovered":
@@ -165,17 +181,17 @@ class _Opening:
             line = say("torn_not_cut", name=self.path.name, why=disk_reason(fault))
             raise Unconfirmed([line]) from fault
 
-    def go_on(self, log: LogFile, first: Row | None, *, session: bool) -> None:
+    def go_on(self, log: LogFile, first: Sequence[Row], *, session: bool) -> None:
         """Record what was moved aside and, when asked for, that the program goes on here.
 
-        In a file without a whole entry nothing can stand before the first one.
+        In a file without a whole entry nothing can stand before the first ones.
         """
-        if log.n == 0 and first is None:
+        if log.n == 0 and not first:
             return
         fresh = [t for t in torn_files(self.keeper.files, self.path) if t.file not in self.named]
         rows: list[Row] = [("recovered", {"file": t.file, "size": t.size}) for t in fresh]
-        if log.n == 0 and first is not None:
-            rows.insert(0, first)
+        if log.n == 0:
+            rows[:0] = first
         elif session:
             rows.append(("session", {"program": self.keeper.program, "resumed": True}))
         if rows:

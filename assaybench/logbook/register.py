@@ -26,11 +26,15 @@ WAIT_SECONDS = 2.0
 """How long to wait for another command of this bench, which holds the register for a moment."""
 
 
+OPEN_WORDS = {"furnace run": "run", "circuit test": "circuit", "self-test": "self-test"}
+"""What `open` calls a log."""
+
+
 class LogHead(NamedTuple):
     """What the first entry of a log says, beside its number and bench.
 
     Attributes:
-        log: furnace run or circuit test.
+        log: furnace run, circuit test or self-test.
         method_version: version of the method its results follow.
         title: what people call it, empty when nobody said.
         paper_date: date on the paper it was entered from, empty when it was not.
@@ -80,8 +84,13 @@ class Register:
             self.close()
             raise NotDone([say("register_of", name=path.name, bench=self.state.bench)])
 
-    def allot(self, log: str, title: str = "") -> int:
+    def allot(self, log: str, title: str = "", replaces: int = 0) -> int:
         """Allot the next number; it is taken for ever when this returns.
+
+        Args:
+            log: what the log is of.
+            title: what people call it.
+            replaces: number of the sealed log that it replaces, 0 when it replaces none.
 
         Raises:
             BadInput, NotStored, Unconfirmed, NotWritable: as `LogFile.append`.
@@ -92,7 +101,8 @@ class Register:
         if there and there[-1] >= number:
             # an old copy of the register: never make a log under a number that one has
             raise NotDone([say("register_behind", n=there[-1], bench=self.bench)])
-        self._add("opened", {"number": number, "log": log, **_said(title=title)})
+        values = {"number": number, "log": log, **_said(title=title)}
+        self._add("opened", values | ({"replaces": replaces} if replaces else {}))
         return number
 
     def sealed(self, number: int, sha512: str, size: int) -> Entry:
@@ -179,7 +189,7 @@ def go_on(book: Logbook, name: LogName, keeper: Keeper, head: LogHead) -> LogFil
     """Open the log of a number that was allotted; one that is missing is made.
 
     Raises:
-        BadInput: when the number was not allotted, is void, or was sealed.
+        BadInput: when the number was not allotted, is void, was sealed, or replaces a log.
     """
     with Register(book, name.bench, keeper) as register:
         allotted = register.state.numbers.get(name.number)
@@ -189,6 +199,8 @@ def go_on(book: Logbook, name: LogName, keeper: Keeper, head: LogHead) -> LogFil
             raise BadInput.of("number_void", n=name.number, why=allotted.void)
         if allotted.seal is not None:
             raise BadInput.of("number_sealed", n=name.number)
+        if allotted.replaces:
+            raise BadInput.of("number_replaces", n=name.number, old=allotted.replaces)
         head = head._replace(log=allotted.log, title=head.title or allotted.title)
     return _started(book, name, keeper, head)[1]
 
@@ -208,6 +220,11 @@ def _started(
     try:
         log = open_log(path, keeper, lock=book.lock(path), first=("opened", values))
     except NotDone as fault:
-        fault.lines = (*fault.lines, say("number_allotted", name=name.spelled))
+        fault.lines = (*fault.lines, go_on_line(name, head.log))
         raise
     return name, log
+
+
+def go_on_line(name: LogName, log: str) -> str:
+    """The line that names the command to go on with a number whose log is missing or empty."""
+    return say("number_allotted", name=name.spelled, what=OPEN_WORDS.get(log, "run"))

@@ -12,7 +12,7 @@ from assaybench.record.kinds import Key
 from assaybench.units import parse
 
 _PLAN = re.compile(r"([1-9][0-9]?) ?[x×] ?([1-9][0-9]?)")
-_FINGERPRINT = re.compile(r"SHA256:[A-Za-z0-9+/]{43}")
+FINGERPRINT = re.compile(r"SHA256:[A-Za-z0-9+/]{43}")
 _INITIALS = Key("initials", "initials", "who weighs")
 
 
@@ -41,6 +41,7 @@ class Settings(NamedTuple):
         cups: the plan of the parting cups.
         planned_power: the chance that a planned comparison shows what is there, as a share in text.
         ascii: whether to draw with plain signs only.
+        signing_key: file of the signing key, empty for the usual one.
         trusted: fingerprints of signing keys that are trusted.
         keys: key by the id of the action that it is to do.
     """
@@ -56,6 +57,7 @@ class Settings(NamedTuple):
     cups: Tray = Tray(4, 6)
     planned_power: str = "80 %"
     ascii: bool = False
+    signing_key: str = ""
     trusted: tuple[str, ...] = ()
     keys: Mapping[str, str] = MappingProxyType({})
 
@@ -141,7 +143,7 @@ def _fingerprints(_field: Field, given: object) -> tuple[str, ...]:
         raise BadInput.of("value_not_list", x=quoted(str(given)))
     texts = [check.text(part) for part in given]
     for text in texts:
-        if not _FINGERPRINT.fullmatch(text):
+        if not FINGERPRINT.fullmatch(text):
             raise BadInput.of("setting_fingerprint", x=quoted(text))
     return tuple(texts)
 
@@ -159,6 +161,7 @@ FIELDS = (
     Field("cups", "plan", "rows x columns of the parting cups", _plan),
     Field("planned_power", "share", "chance that a planned comparison shows its aim", _share),
     Field("ascii", "yes or no", "draw with plain signs only", _yes_no),
+    Field("signing_key", "file", "signing key; a .pub file for one in an agent or a token", _text),
     Field("trusted", "list", "fingerprints of signing keys that are trusted", _fingerprints),
     Field("keys", "table", 'keys of actions by their ids: seal = "x"', _keys),
 )  # fmt: skip

@@ -11,6 +11,7 @@ from statistics import fmean, variance
 from assaybench.metrology.figure import COVERAGE
 from assaybench.metrology.freedom import coverage_factor, welch_satterthwaite
 from assaybench.metrology.special import (
+    chi2_quantile,
     noncentral_t_cdf,
     studentized_range_95,
     t_cdf,
@@ -191,17 +192,46 @@ MOST_RUNS = 200
 PLANNED_POWER = 0.80
 
 
-def runs_needed(gain: float, spread: float, *, in_pairs: bool) -> int | None:
-    """Fewest runs of each that show a true gain four times in five; None above 200.
+def runs_needed(
+    gain: float, spread: float, *, in_pairs: bool, planned: float = PLANNED_POWER
+) -> int | None:
+    """Fewest runs of each that show a true gain with the planned power; None above 200.
 
-    Args: as `power`.
+    Args:
+        gain, spread, in_pairs: as `power`.
+        planned: the chance that it is shown; four times in five unless said.
     """
     if gain == 0:
         return None
     for runs in range(2, MOST_RUNS + 1):
-        if power(gain, spread, runs, in_pairs=in_pairs) >= PLANNED_POWER:
+        if power(gain, spread, runs, in_pairs=in_pairs) >= planned:
             return runs
     return None
+
+
+UPPER_BOUND = 0.90
+"""How sure the upper bound of a spread is, for planning: few runs often show too small a spread."""
+
+
+def spread_bound(spread: float, dof: float) -> float:
+    """The one-sided 90 % upper bound of a standard deviation, s·√(ν/χ²(0.10, ν)).
+
+    Args:
+        spread: s, of so many degrees of freedom.
+        dof: ν, one or more.
+
+    Source: the law of s² of normal runs, any textbook of statistics.
+    """
+    return spread * math.sqrt(dof / chi2_quantile(1 - UPPER_BOUND, dof))
+
+
+def spread_interval(spread: float, dof: float) -> tuple[float, float]:
+    """The 95 % interval of a standard deviation of so many degrees of freedom; the same law."""
+    tail = (1 - COVERAGE) / 2
+    return (
+        spread * math.sqrt(dof / chi2_quantile(1 - tail, dof)),
+        spread * math.sqrt(dof / chi2_quantile(tail, dof)),
+    )
 
 
 def spread_of_runs(first: Sequence[float], second: Sequence[float], *, in_pairs: bool) -> float:

@@ -4,6 +4,7 @@ Every result leaves the core as a `Figure`; nothing below the pages prints a bar
 """
 
 import math
+from collections.abc import Callable
 from typing import Literal, NamedTuple
 
 from assaybench.messages import say
@@ -38,12 +39,24 @@ def flag(code: str, **fields: object) -> Flag:
 
 
 class Verdict(NamedTuple):
-    """A judgement in words: the short word, and the sentences that give its reason."""
+    """A judgement in words: the short word, and the sentences that give its reason.
+
+    Attributes:
+        code: of the message table.
+        word: the short word.
+        because: the sentences, or what writes them: few of a run's reasons are ever read.
+        prefix: `at best:` where ± is only a lower bound.
+    """
 
     code: str
     word: str
-    reason: str
+    because: str | Callable[[], str]
     prefix: str = ""
+
+    @property
+    def reason(self) -> str:
+        """The sentences that give its reason."""
+        return self.because if isinstance(self.because, str) else self.because()
 
     @property
     def text(self) -> str:

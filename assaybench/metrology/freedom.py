@@ -21,9 +21,14 @@ def welch_satterthwaite(terms: Iterable[tuple[float, float]]) -> float:
 
     Source: GUM (JCGM 100:2008) G.4.1, equation (G.2b).
     """
-    pairs = [(u, dof) for u, dof in terms if u]
-    total = math.fsum(u * u for u, _ in pairs)
-    lower = math.fsum((u * u) ** 2 / dof for u, dof in pairs)
+    squares, parts = [], []
+    for u, dof in terms:
+        square = u * u
+        squares.append(square)
+        if dof != math.inf:
+            parts.append(square**2 / dof)
+    lower = math.fsum(parts)
+    total = math.fsum(squares)
     return total * total / lower if lower > 0 else math.inf
 
 
@@ -44,6 +49,21 @@ def coverage_factor(dof: float) -> float:
 def one_sided_factor(dof: float) -> float:
     """t(0.95, ν), for decisions in one direction; ν floored as in `coverage_factor`."""
     return _t(0.95, floored(dof))
+
+
+def exceeds(value: float, u: float, dof: float) -> bool:
+    """Whether a value reaches t(0.95, ν)·u, in the unit of both.
+
+    t falls as ν grows. It is worked out for this ν only where its values at the powers of two
+    around ν, which a run shares, leave the question open.
+    """
+    if 1 <= dof < math.inf:
+        below = 2.0 ** math.floor(math.log2(floored(dof)))
+        if value >= _t(0.95, below) * u:
+            return True
+        if value < _t(0.95, 2 * below) * u:
+            return False
+    return value >= one_sided_factor(dof) * u
 
 
 def floored(dof: float) -> float:

@@ -7,11 +7,11 @@ and IUPAC recommendations 1995; ISO 11843-1 and -2; USP <41> (least mass by repe
 
 import math
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache, partial
 from typing import NamedTuple
 
 from assaybench.messages import say
-from assaybench.metrology.figure import Verdict
+from assaybench.metrology.figure import Figure, Verdict, measured, not_determinable
 from assaybench.metrology.freedom import coverage_factor, one_sided_factor, welch_satterthwaite
 from assaybench.metrology.special import detection_factor
 from assaybench.metrology.uncertain import Doubt
@@ -125,12 +125,19 @@ def relative_expanded(mass_mg: float, balance: Balance, times: int) -> float:
 
 def limits(weighing: Weighing, balance: Balance, aim: float) -> Limits:
     """Critical level, detection limit, tenfold spread and least mass of a weighing."""
-    sigma = weighing.u0_mg
+    return _limits(balance, aim, weighing.u0_mg, weighing.dof, weighing.u_shared_mg)
+
+
+@lru_cache(maxsize=256)
+def _limits(
+    balance: Balance, aim: float, sigma_mg: float, dof: float, u_shared_mg: float
+) -> Limits:
+    """The limits of every weighing like this one: most of a run are alike."""
     return Limits(
-        critical_mg=one_sided_factor(weighing.dof) * sigma,
-        detection_mg=_detection_factor(weighing.dof) * sigma,
-        tenfold_mg=TENFOLD * sigma,
-        least=least(aim, balance, sigma, weighing.u_shared_mg),
+        critical_mg=one_sided_factor(dof) * sigma_mg,
+        detection_mg=_detection_factor(dof) * sigma_mg,
+        tenfold_mg=TENFOLD * sigma_mg,
+        least=least(aim, balance, sigma_mg, u_shared_mg),
         least_single=least(aim, balance, u0(balance, 1, 1), balance.u_shared_mg),
     )
 
@@ -194,7 +201,7 @@ def verdict(
         code = "within_aim" if known else "aim_not_shown"
     if not weighing.agrees:
         code = "readings_disagree"
-    reason = _reason(code, weighing, balance, aim, doubt, found, unit, grade)
+    reason = partial(_reason, code, weighing, balance, aim, doubt, found, unit, grade)
     at_best = not known and code in {"not_detected", "detected_rough", "wider_than_aim"}
     return Verdict(code, WORDS[code], reason, "at best:" if at_best else ""), found
 
@@ -237,6 +244,31 @@ def _reason(
     return say(code, **fields)
 
 
+def figure(weighing: Weighing, doubt: Doubt, unit: Unit = MILLIGRAM) -> Figure:
+    """A weighing as a figure: the net mass as read, in a unit.
+
+    Args:
+        weighing: the weighing.
+        doubt: of the net mass, in mg.
+        unit: the unit of the figure.
+    """
+    per_mg = float(MILLIGRAM.size / unit.size)
+    return measured(
+        weighing.net_mg * per_mg,
+        doubt.u * per_mg,
+        unit.symbol,
+        k=doubt.k,
+        dof=doubt.dof,
+        basis="as read",
+        finest=finest_place(weighing, unit),
+    )
+
+
+def no_figure(judged: Verdict, unit: Unit = MILLIGRAM) -> Figure:
+    """A weighing whose readings disagree, with the first line of its verdict as the reason."""
+    return not_determinable(unit.symbol, judged.reason.split("\n")[0], layer="weighing")
+
+
 def finest_place(weighing: Weighing, unit: Unit = MILLIGRAM) -> int | None:
     """Decimal exponent of the last place worth printing in a unit.
 
@@ -247,7 +279,7 @@ def finest_place(weighing: Weighing, unit: Unit = MILLIGRAM) -> int | None:
     known = [place for place in places if place is not None]
     if not known or len(known) < len(places):
         return None
-    exponent = _power_of_ten(min(known) * MILLIGRAM.size / unit.size)
+    exponent = _power_of_ten(min(known) * (MILLIGRAM.size / unit.size))
     if exponent is None:
         return None
     return exponent - (1 if len(weighing.loads) > 1 else 0)

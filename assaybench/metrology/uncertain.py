@@ -5,14 +5,16 @@ but knows neither degrees of freedom nor names. A `Sources` keeps both beside ea
 a figure can say where its ± comes from and which k belongs to it.
 
 Traps that this file keeps out: a copied variable is an independent one, so variables are made here
-and never copied; `ufloat(x, 0)` warns, so an exact number stays a float; comparing uncertain
-numbers is going away, so callers compare `nominal` values.
+and never copied; a variable without doubt warns, so an exact number stays a float; comparing
+uncertain numbers is going away, so callers compare `nominal` values. `total`, `product` and `ratio`
+do in one step what a chain of the package's operators does in many, with the same derivatives.
 """
 
 import math
+from collections.abc import Sequence
 from typing import Any, NamedTuple, TypeAlias
 
-from uncertainties import UFloat, ufloat
+from uncertainties import UFloat, Variable
 
 from assaybench.metrology.figure import Budget, Figure, Layer, Share, measured
 from assaybench.metrology.freedom import coverage_factor, welch_satterthwaite
@@ -25,12 +27,19 @@ CANCELLED = 1e-15
 """A share this small is the rounding of a source that cancels, and no row of a budget."""
 
 
-class _Source(NamedTuple):
-    variable: Any
-    row: str
-    u: float
-    dof: float
-    spread: str
+class _Source(Variable):  # type: ignore[misc]  # the package ships no types
+    """A variable that knows its row of the budget, its degrees of freedom and its spread."""
+
+    __slots__ = ("dof", "name", "row", "spread", "u")
+
+    # the hash of the package is by identity too, but in Python code
+    __hash__ = object.__hash__
+
+    def __init__(
+        self, name: str, value: float, u: float, *, dof: float, row: str, spread: str
+    ) -> None:
+        super().__init__(value, u)
+        self.name, self.u, self.dof, self.row, self.spread = name, u, dof, row, spread
 
 
 class Doubt(NamedTuple):
@@ -40,13 +49,25 @@ class Doubt(NamedTuple):
         u: standard uncertainty, in the unit of the result.
         dof: effective degrees of freedom (Welch–Satterthwaite, not floored).
         k: coverage factor for 95 %.
-        budget: the share of each source, largest first; they add to 1.
+        rows: the variance of each row of the budget, in the square of that unit.
     """
 
     u: float
     dof: float
     k: float
-    budget: Budget
+    rows: dict[str, float]
+
+    @property
+    def budget(self) -> Budget:
+        """The share of each source, largest first; they add to 1."""
+        variance = max(math.fsum(self.rows.values()), 0.0)
+        shares = [
+            Share(row, part / variance)
+            for row, part in self.rows.items()
+            if variance and abs(part) > CANCELLED * variance
+        ]
+        shares.sort(key=lambda share: -share.share)
+        return tuple(shares)
 
 
 class Sources:
@@ -54,7 +75,6 @@ class Sources:
 
     def __init__(self) -> None:
         self._sources: dict[str, _Source] = {}
-        self._names: dict[Any, str] = {}
         self._correlations: dict[tuple[str, str], float] = {}
         self._doubts: dict[int, tuple[Uncertain, Doubt]] = {}
 
@@ -82,19 +102,25 @@ class Sources:
         Raises:
             ValueError: when the name is known with another value or doubt, or u is negative.
         """
-        if u < 0 or not math.isfinite(u) or not math.isfinite(value):
+        if not (0 <= u < math.inf and -math.inf < value < math.inf):
             raise ValueError(f"{name}: value and doubt must be finite, the doubt not negative")
         known = self._sources.get(name)
         if known is not None:
-            if (nominal(known.variable), known.u) != (value, u):
+            if (known.nominal_value, known.u) != (value, u):
                 raise ValueError(f"{name} is known with another value or doubt")
-            return known.variable
+            return known
         if u == 0:
             return float(value)
-        made = ufloat(value, u)
-        self._sources[name] = _Source(made, row or name, u, dof, spread or name)
-        self._names[made] = name
+        made = _Source(name, value, u, dof=dof, row=row or name, spread=spread or name)
+        self._sources[name] = made
         return made
+
+    def fork(self) -> "Sources":
+        """The same sources; what is named later in one of the two is not known to the other."""
+        own = Sources()
+        own._sources, own._doubts = {**self._sources}, {**self._doubts}
+        own._correlations = {**self._correlations}
+        return own
 
     def correlate(self, first: str, second: str, r: float) -> None:
         """Declare that two inputs were observed together, with correlation coefficient r.
@@ -128,48 +154,40 @@ class Sources:
         return found
 
     def _doubt(self, result: Uncertain) -> Doubt:
-        parts = self._parts(result)
-        covariances = {
-            pair: 2 * parts[pair[0]] * parts[pair[1]] * r
-            for pair, r in self._correlations.items()
-            if pair[0] in parts and pair[1] in parts
-        }
         rows: dict[str, float] = {}
         spreads: dict[str, float] = {}
         dofs: dict[str, float] = {}
-        for name, part in parts.items():
-            source = self._sources[name]
-            rows[source.row] = rows.get(source.row, 0.0) + part * part
-            spreads[source.spread] = spreads.get(source.spread, 0.0) + part * part
-            dofs[source.spread] = source.dof
-        for (first, _), covariance in covariances.items():
+        for source, slope in _slopes(result).items():
+            part = slope * source.u
+            row, spread, square = source.row, source.spread, part * part
+            rows[row] = rows[row] + square if row in rows else square
+            spreads[spread] = spreads[spread] + square if spread in spreads else square
+            dofs[spread] = source.dof
+        for spread, covariance in self._covariances(result):
             rows[COVARIANCE] = rows.get(COVARIANCE, 0.0) + covariance
-            spreads[self._sources[first].spread] += covariance
-        variance = max(math.fsum(rows.values()), 0.0)
+            spreads[spread] += covariance
+        u = math.sqrt(max(math.fsum(rows.values()), 0.0))
         dof = welch_satterthwaite(
-            (math.sqrt(max(part, 0.0)), dofs[name]) for name, part in spreads.items()
+            [(math.sqrt(max(part, 0.0)), dofs[name]) for name, part in spreads.items()]
         )
         # a part of a spread may count less than one degree of freedom; no spread does
         dof = max(dof, 1.0)
-        shares = [
-            Share(row, part / variance)
-            for row, part in rows.items()
-            if variance and abs(part) > CANCELLED * variance
-        ]
-        shares.sort(key=lambda share: -share.share)
-        return Doubt(math.sqrt(variance), dof, coverage_factor(dof), tuple(shares))
+        return Doubt(u, dof, coverage_factor(dof), rows)
 
-    def _parts(self, result: Uncertain) -> dict[str, float]:
-        """Signed c_i·u_i of every source behind a result."""
-        if not isinstance(result, UFloat):
-            return {}
-        names = self._names
-        found = {names[variable]: slope for variable, slope in result.derivatives.items()}
-        return {name: slope * self._sources[name].u for name, slope in found.items()}
+    def _covariances(self, result: Uncertain) -> list[tuple[str, float]]:
+        """Twice the covariance of each correlated pair behind a result, with their spread."""
+        if not self._correlations:
+            return []
+        parts = _parts(result)
+        return [
+            (self._sources[one].spread, 2 * parts[one] * parts[other] * r)
+            for (one, other), r in self._correlations.items()
+            if one in parts and other in parts
+        ]
 
     def covariance(self, first: Uncertain, second: Uncertain) -> float:
         """Covariance of two results, in the product of their units (GUM 5.2.2, F.1.2.3)."""
-        one, two = self._parts(first), self._parts(second)
+        one, two = _parts(first), _parts(second)
         total = [one[name] * two[name] for name in one if name in two]
         for (a, b), r in self._correlations.items():
             total.append(
@@ -208,4 +226,63 @@ class Sources:
 
 def nominal(number: Uncertain) -> float:
     """The value of a number, whether it carries doubt or not."""
-    return float(number.nominal_value) if isinstance(number, UFloat) else float(number)
+    if isinstance(number, UFloat):
+        value: float = number.nominal_value
+        return value
+    return float(number)
+
+
+def _slopes(result: Uncertain) -> dict[_Source, float]:
+    """Sensitivity coefficient c_i of every source behind a result (GUM 5.1.3)."""
+    return result.derivatives if isinstance(result, UFloat) else {}
+
+
+def _parts(result: Uncertain) -> dict[str, float]:
+    """Signed c_i·u_i of every source behind a result, by its name."""
+    return {source.name: slope * source.u for source, slope in _slopes(result).items()}
+
+
+def total(*terms: tuple[float, Uncertain]) -> Uncertain:
+    """Σ factor·number, in the unit of the products.
+
+    Args:
+        terms: exact factor and number of each.
+    """
+    value, slopes = _summed(terms)
+    return UFloat(value, slopes) if slopes else value
+
+
+def product(one: Uncertain, other: Uncertain) -> Uncertain:
+    """One number times another."""
+    x, y = nominal(one), nominal(other)
+    _, slopes = _summed(((y, one), (x, other)))
+    return UFloat(x * y, slopes) if slopes else x * y
+
+
+def ratio(over: Sequence[tuple[float, Uncertain]], under: Uncertain) -> Uncertain:
+    """Σ factor·number of `over`, by another number.
+
+    Raises:
+        ZeroDivisionError: when `under` is zero.
+    """
+    (x, slopes), y = _summed(over), nominal(under)
+    inverse = 1 / y
+    slopes = [(inverse * slope, part) for slope, part in slopes]
+    if isinstance(under, UFloat):
+        slopes += _summed(((-x / y**2, under),))[1]
+    return UFloat(x / y, slopes) if slopes else x / y
+
+
+def _summed(terms: Sequence[tuple[float, Uncertain]]) -> tuple[float, list[tuple[float, Any]]]:
+    """Σ factor·number, and its slopes as the package's operators keep them, to be expanded later.
+
+    So no digit depends on whether a sum was made here or by the operators.
+    """
+    value, slopes = 0.0, []
+    for factor, number in terms:
+        if isinstance(number, UFloat):
+            value += factor * number.nominal_value
+            slopes.append((factor, number._linear_part))  # noqa: SLF001  no public way stays lazy
+        else:
+            value += factor * number
+    return value, slopes

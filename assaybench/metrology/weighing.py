@@ -7,12 +7,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from typing import NamedTuple
 
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.ranges import studentized_range_95
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, product, ratio, total
 from assaybench.units import write
 from assaybench.units.table import MILLIGRAM, Unit
 
@@ -21,9 +21,11 @@ ROUNDING_FLOOR = 0.41
 ENOUGH_SPREAD = 0.6
 """From s = 0.6 d on, repeats average; below, rounding errors repeat themselves."""
 MOST_REPEATS = 20
+_NOTHING = Fraction(0)
+_ROOT_TWO = math.sqrt(2)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Balance:
     """What is known of a balance in one range of it.
 
@@ -50,29 +52,29 @@ class Balance:
     zero_residue_mg: float = 0.0
     calibration: float | None = None
 
-    @property
+    @cached_property
     def least_spread_mg(self) -> float:
         """max(s, 0.41 d), or d/√6 where s was not measured: a lower bound."""
         if self.spread_mg is None:
             return self.step_mg / math.sqrt(6)
         return max(self.spread_mg, ROUNDING_FLOOR * self.step_mg)
 
-    @property
+    @cached_property
     def u_linearity_mg(self) -> float:
         """√(n·a²/3) for the n readings that the linearity limit ±a enters, mg."""
         return self.linearity_mg * math.sqrt(self.linearity_readings / 3)
 
-    @property
+    @cached_property
     def u_shared_mg(self) -> float:
         """Linearity and zero residue together, mg: common to a session, repeats leave it."""
         return math.hypot(self.u_linearity_mg, self.zero_residue_mg / math.sqrt(3))
 
-    @property
+    @cached_property
     def averages(self) -> bool:
         """Whether repeats help: s is measured and at least 0.6 d."""
         return self.spread_mg is not None and self.spread_mg >= ENOUGH_SPREAD * self.step_mg
 
-    @property
+    @cached_property
     def dof(self) -> float:
         """ν behind the spread in use; infinite where rounding rules or s was not measured."""
         if self.spread_mg is None or self.spread_mg < ROUNDING_FLOOR * self.step_mg:
@@ -96,8 +98,7 @@ class Reading(NamedTuple):
     last_place_mg: Fraction | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Weighing:
+class Weighing(NamedTuple):
     """A net mass with what its doubt is made of.
 
     Attributes:
@@ -161,21 +162,21 @@ def weigh(
     """
     if not 1 <= len(loads) <= MOST_REPEATS:
         raise ValueError(f"a weighing has 1 to {MOST_REPEATS} readings of its object")
-    tare = tuple(zeros) or (Reading(f"tared zero of {loads[0].name}", Fraction(0), "0"),)
+    tare = zeros or (Reading(f"tared zero of {loads[0].name}", _NOTHING, "0"),)
     own = _mean_variable(sources, balance, loads, "readings of the load")
     zero = _mean_variable(
         sources, balance, tare, "readings of the zero" if zeros else "zero, tared"
     )
-    net = own - zero
-    net = net + _shared_terms(sources, balance, nominal(net))
     drift_mg, moved = _zero_drift(balance, zeros)
-    net = net + sources.variable(
-        f"drift of {' and '.join(z.name for z in zeros)}", 0.0, drift_mg, row="zero that moved"
-    )
+    shared = _shared_terms(sources, balance, nominal(own) - nominal(zero))
+    if drift_mg:
+        name = f"drift of {' and '.join(z.name for z in zeros)}"
+        shared.append(sources.variable(name, 0.0, drift_mg, row="zero that moved"))
+    net = total((1, own), (-1, zero), *[(1, term) for term in shared])
     if balance.calibration:
-        net = net * sources.variable(
-            f"calibration of {balance.name}", 1.0, balance.calibration, row="calibration"
-        )
+        # a balance described anew has another scale, which is another source
+        name = f"calibration of {balance.name}, {balance.calibration}"
+        net = product(net, sources.variable(name, 1.0, balance.calibration, row="calibration"))
     return Weighing(
         net=net,
         loads=tuple(loads),
@@ -192,39 +193,34 @@ def _mean_variable(
     sources: Sources, balance: Balance, readings: Sequence[Reading], row: str
 ) -> Uncertain:
     """Mean of readings: one variable for each reading where repeats average, else one for all."""
-    u = balance.least_spread_mg / math.sqrt(2)
+    u, dof = balance.least_spread_mg / _ROOT_TWO, balance.dof
     spread = f"spread of {balance.name}"
-    if not balance.averages:
-        name = " and ".join(r.name for r in readings)
+    if not balance.averages or len(readings) == 1:
+        name = " and ".join([r.name for r in readings])
         value = float(mean(readings))
-        return sources.variable(name, value, u, dof=balance.dof, row=row, spread=spread)
+        return sources.variable(name, value, u, dof=dof, row=row, spread=spread)
     parts = [
-        sources.variable(r.name, float(r.mg), u, dof=balance.dof, row=row, spread=spread)
-        for r in readings
+        sources.variable(r.name, float(r.mg), u, dof=dof, row=row, spread=spread) for r in readings
     ]
-    return sum(parts[1:], start=parts[0]) / len(parts)
+    return ratio([(1, part) for part in parts], len(parts))
 
 
-def _shared_terms(sources: Sources, balance: Balance, net_mg: float) -> Uncertain:
-    """Linearity and residue of the zero, of value 0 mg.
+def _shared_terms(sources: Sources, balance: Balance, net_mg: float) -> list[Uncertain]:
+    """Linearity and residue of the zero, of value 0 mg, as far as they are known.
 
     The linearity is one variable for balance and load range of a factor two: it does not average
     over replicates and nearly cancels between like beads.
     """
-    load_range = math.floor(math.log2(abs(net_mg))) if net_mg else 0
-    linearity = sources.variable(
-        f"linearity of {balance.name}, range {load_range}",
-        0.0,
-        balance.u_linearity_mg,
-        row="linearity",
-    )
-    residue = sources.variable(
-        f"zero residue of {balance.name}",
-        0.0,
-        balance.zero_residue_mg / math.sqrt(3),
-        row="residue of the zero",
-    )
-    return linearity + residue
+    found = []
+    if balance.u_linearity_mg:
+        load_range = math.floor(math.log2(abs(net_mg))) if net_mg else 0
+        name = f"linearity of {balance.name}, {balance.u_linearity_mg} mg, range {load_range}"
+        found.append(sources.variable(name, 0.0, balance.u_linearity_mg, row="linearity"))
+    if balance.zero_residue_mg:
+        u = balance.zero_residue_mg / math.sqrt(3)
+        name = f"zero residue of {balance.name}, {u} mg"
+        found.append(sources.variable(name, 0.0, u, row="residue of the zero"))
+    return found
 
 
 def _zero_drift(balance: Balance, zeros: Sequence[Reading]) -> tuple[float, tuple[Flag, ...]]:
@@ -279,10 +275,20 @@ def _exact_step(step_mg: float) -> Fraction:
     return Fraction(write.decimal_of(step_mg))
 
 
-def _reading_flags(balance: Balance, readings: Sequence[Reading]) -> tuple[Flag, ...]:
+def shows(balance: Balance, mg: Fraction) -> bool:
+    """Whether the display can show a value, mg: a whole number of its steps."""
     step = _exact_step(balance.step_mg)
+    if mg.numerator * step.denominator % (mg.denominator * step.numerator) == 0:
+        return True  # as almost always: no fraction need be made
+    divisions = mg / step
+    return abs(divisions - round(divisions)) <= abs(divisions) / 10**9
+
+
+def _reading_flags(balance: Balance, readings: Sequence[Reading]) -> tuple[Flag, ...]:
     return tuple(
-        flag("digit_not_shown", text=r.text, d=f"{write.short(balance.step_mg)} mg")
-        for r in readings
-        if abs(r.mg / step - round(r.mg / step)) > abs(r.mg / step) / 10**9
+        [
+            flag("digit_not_shown", text=r.text, d=f"{write.short(balance.step_mg)} mg")
+            for r in readings
+            if not shows(balance, r.mg)
+        ]
     )

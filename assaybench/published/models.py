@@ -10,6 +10,7 @@ from assaybench.published import (
     models_circuit,
     models_compare,
     models_lines,
+    models_sampling,
     models_units,
 )
 
@@ -80,5 +81,15 @@ MODELS: dict[str, Model] = {
         models_circuit.grade_of_grains,
         models_circuit.limits_of_count,
         models_circuit.same_count,
+        models_sampling.sample_mass,
+        models_sampling.largest_sizes,
+        models_sampling.locked_ore,
+        models_sampling.liberation,
+        models_sampling.particles_for_share,
+        models_sampling.increments,
+        models_sampling.count_limits,
+        models_sampling.rate_limits,
+        models_sampling.rates_compared,
+        models_sampling.counts_e_test,
     )
 }

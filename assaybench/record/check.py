@@ -4,7 +4,9 @@ import re
 import unicodedata
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from functools import lru_cache
 
+from assaybench.circuit import grains
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record.kinds import SILVER_WORDS, Key, Kind
 from assaybench.units import parse, table
@@ -15,6 +17,7 @@ LARGEST_WHOLE = 10**12 - 1
 ABOVE_ZERO = frozenset({"step", "spread", "mass", "wet_mass", "portion"})
 COUNTS = frozenset({"repeats", "blank_count", "loss_count"})
 """How many of something stand behind a spread: two at least."""
+_NO_TEXT = frozenset({"whole", "yes_no", "time", "figures"})
 PROOF_FORMS = ("additive", "ratio", "none")
 
 Values = Mapping[str, object]
@@ -46,6 +49,8 @@ def value(key: Key, given: object) -> object:
     Raises:
         BadInput: saying what was wrong and what is accepted.
     """
+    if isinstance(given, str) and not key.many and key.type not in _NO_TEXT:
+        return _worded(key, given)
     if key.type == "figures":
         return _figures(given)
     if not key.many:
@@ -68,9 +73,15 @@ def _one(key: Key, given: object) -> object:
                 raise BadInput.of("value_time", x=quoted(str(given)))
             return given
         case _:
-            found = text(given)
-            _TEXTS.get(key.type, _form)(key, found)
-            return found
+            return _worded(key, given) if isinstance(given, str) else text(given)
+
+
+@lru_cache(maxsize=2048)
+def _worded(key: Key, given: str) -> str:
+    """A text as its key allows it: names, units and words of a log come again and again."""
+    found = text(given)
+    _TEXTS.get(key.type, _form)(key, found)
+    return found
 
 
 def whole(given: object, least: int = 0) -> int:
@@ -150,6 +161,7 @@ def _proof_form(given: str) -> None:
 METHOD_ITEMS: dict[str, Callable[[str], object]] = {
     "aim": lambda given: parse.share(given, "an aim", 0.001, 20),
     "proof": _proof_form,
+    "grain_size": grains.read_span,
     "splitting_limit": lambda given: parse.plain_figure(given, table.FRACTION, example="0.5 ‰"),
 }
 """Items of `method` that the results read, and what their value may be; others are kept as said."""
@@ -175,19 +187,20 @@ def faults(kind: Kind, values: Values, target: Kind | None = None) -> list[tuple
         values: its own keys and their values.
         target: for an amendment, the kind of the entry it names, whose keys it may repeat.
     """
+    keys = tuple((target.by_name | kind.by_name).values()) if target else kind.keys
     found: list[tuple[str, str]] = []
-    known = (target.by_name if target else {}) | kind.by_name
+    known = [key.name for key in keys]
     for name in values:
         if name not in known:
             choices = ", ".join(known)
             found.append(("", say("key_unknown", x=quoted(name), choices=choices)))
-    for name, key in known.items():
-        if name not in values:
-            if key.required and name in kind.by_name:
-                found.append(("", say("key_missing", x=name, what=key.help)))
+    for key in keys:
+        if key.name not in values:
+            if key.required and key in kind.keys:
+                found.append(("", say("key_missing", x=key.name, what=key.help)))
             continue
         try:
-            value(key, values[name])
+            value(key, values[key.name])
         except BadInput as fault:
-            found += [(name, line) for line in fault.lines]
+            found += [(key.name, line) for line in fault.lines]
     return found + (_method(values) if kind.name == "method" else [])

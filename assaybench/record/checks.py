@@ -8,9 +8,10 @@ from typing import Literal, NamedTuple
 from assaybench.messages import say
 from assaybench.metrology import sight
 from assaybench.metrology.uncertain import nominal
+from assaybench.record.entries import Effective
 from assaybench.record.results import Results, SampleGrade, SampleResult
-from assaybench.record.run import reference_value
-from assaybench.units import write
+from assaybench.record.run import typed_doubt
+from assaybench.units import parse, table, write
 
 CheckState = Literal["pass", "warn", "stop"]
 STATE_WORDS: dict[CheckState, str] = {"pass": "in order", "warn": "look again", "stop": "stop"}
@@ -71,7 +72,7 @@ def _blank(found: Results, sample: SampleResult) -> Check | None:
 def _reference(found: Results, sample: SampleResult) -> Check | None:
     """ζ = (x - X)/√(u² + u_X²) of a reference material."""
     grade = sample.figures.get("grade_gold")
-    certified = reference_value(found.run.state.samples[sample.id])
+    certified = _certified(found.run.state.samples[sample.id])
     if grade is None or grade.value is None or grade.u is None or certified is None:
         return None
     value, u = certified
@@ -86,6 +87,16 @@ def _reference(found: Results, sample: SampleResult) -> Check | None:
         zeta=write.at_place(zeta, -1),
     )
     return Check(sample.id, "reference", state, text)
+
+
+def _certified(sample: Effective) -> tuple[float, float] | None:
+    """Certified value of a reference and its standard uncertainty, g/t; None without one."""
+    text = sample.text("value")
+    if not text:
+        return None
+    typed = parse.figure(text, table.FRACTION)
+    unit = table.GRAM_PER_TONNE
+    return float(typed.exact(unit)), typed_doubt(typed, unit)
 
 
 def _proof(found: Results, sample: SampleResult) -> Check | None:

@@ -1,7 +1,12 @@
-"""A circuit test as a log holds it: products by size, each tied to its sample or typed with ±."""
+"""A circuit test as a log holds it: products by size, each tied to its sample or typed with ±.
+
+Two stages, with what the second caught from the tailings of the first; or, where nothing was run
+again and the feed was assayed, a feed and its products (`streams_run.py`).
+"""
 
 from typing import NamedTuple
 
+from assaybench.circuit.contradiction import fractions_of
 from assaybench.circuit.products import (
     ALL,
     Cell,
@@ -12,6 +17,7 @@ from assaybench.circuit.products import (
     portion_share,
 )
 from assaybench.circuit.recovery import CircuitResult, recover
+from assaybench.circuit.streams import FeedTest
 from assaybench.circuit.tailings import (
     Tailings,
     graded_tailings,
@@ -20,15 +26,15 @@ from assaybench.circuit.tailings import (
     weighed_tailings,
 )
 from assaybench.messages import BadInput, quoted, say
-from assaybench.metrology.figure import Layer
+from assaybench.metrology.figure import Flag, Layer
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.record import streams_run
 from assaybench.record.entries import Effective
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.run import typed_doubt
+from assaybench.record.streams_run import KILOGRAM
 from assaybench.units import parse, table
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
-
-KILOGRAM = table.BY_SPELLING["kg"]
 
 
 class Circuit(NamedTuple):
@@ -40,6 +46,7 @@ class Circuit(NamedTuple):
         sources: the sources of doubt.
         feed_basis: what the mass of the feed counts: dry, or as received.
         said: what the reading of it rests on, in words.
+        flags: what a reader must know of the reading of it.
     """
 
     test: CircuitTest
@@ -47,9 +54,10 @@ class Circuit(NamedTuple):
     sources: Sources
     feed_basis: str = "dry"
     said: tuple[str, ...] = ()
+    flags: tuple[Flag, ...] = ()
 
 
-def circuit_of(found: Results) -> Circuit | None:
+def circuit_of(found: Results) -> Circuit | FeedTest | None:
     """The circuit test of a log; None when it holds none.
 
     Raises:
@@ -58,7 +66,14 @@ def circuit_of(found: Results) -> Circuit | None:
     entries = found.run.state.of("circuit")
     if not any(e.text("product") == "concentrate" for e in entries):
         return None
-    return _Reader(found, entries).circuit()
+    try:
+        if streams_run.is_feed_test(entries):
+            return streams_run.feed_test(found, entries)
+        return _Reader(found, entries).circuit()
+    except BadInput:
+        raise
+    except ValueError as fault:
+        raise BadInput([f"circuit: {fault}."]) from fault
 
 
 class _Reader:
@@ -76,9 +91,11 @@ class _Reader:
         test = CircuitTest(
             rows=self._rows(),
             tailings=self._tailings(),
-            mats_mg=self._mats(),
+            mats_mg=self._metals("mats"),
+            middlings_mg=self._metals("middlings"),
             rerun_share=1.0 if rerun_share is None else rerun_share,
             dry_feed_kg=self._feed(),
+            head_g_t=self._head(),
         )
         result = recover(
             self.sources,
@@ -90,10 +107,30 @@ class _Reader:
         )
         portions = any(entry.text("portion") for entry in self.entries)
         said = (say("portion_grains"),) if portions else ()
-        return Circuit(test, result, self.sources, said=said)
+        return Circuit(test, result, self.sources, said=said, flags=self._closures())
 
     def _of(self, product: str) -> list[Effective]:
-        return [entry for entry in self.entries if entry.text("product") == product]
+        """The entries of a product, without one that only weighs all of its sizes."""
+        found = [entry for entry in self.entries if entry.text("product") == product]
+        sized = any(entry.text("size") for entry in found)
+        return [entry for entry in found if not (sized and _only_weighed(entry))]
+
+    def _closures(self) -> tuple[Flag, ...]:
+        """Whether the sizes of a product add up to it, where both were weighed."""
+        flags: list[Flag] = []
+        for product in ("concentrate", "rerun"):
+            sizes = [e for e in self._of(product) if e.text("size")]
+            whole = [
+                e
+                for e in self.entries
+                if e.text("product") == product and _only_weighed(e) and e.text("mass")
+            ]
+            if not whole or not all(e.text("mass") for e in sizes):
+                continue
+            masses = [self._typed(e, "mass", GRAM, f"{product} {e.text('size')}") for e in sizes]
+            all_of_it = self._typed(whole[-1], "mass", GRAM, f"all of the {product}")
+            flags += fractions_of(self.sources, product, all_of_it, masses)
+        return tuple(flags)
 
     def _share(self, key: str) -> float | None:
         """A share that any entry of the circuit may carry; the last one counts."""
@@ -123,6 +160,9 @@ class _Reader:
         name = f"{entry.text('product')}, {size}"
         if entry.text("metal"):
             return cell(size, self._typed(entry, "metal", MILLIGRAM, name), self._portion(entry))
+        if entry.text("grade") and entry.text("mass"):
+            mass = self._typed(entry, "mass", KILOGRAM, name)
+            return cell(size, mass * streams_run.grade_of(self.sources, entry, name))
         sample = self.samples.get(entry.text("sample"))
         metal = None if sample is None else self._metal_of(sample)
         if metal is None:
@@ -155,10 +195,9 @@ class _Reader:
         """Share of the product that was cupelled; 1 when all of it was."""
         if not (entry.text("portion") and entry.text("mass")):
             return 1.0
-        name = f"{entry.text('product')} {entry.text('size')}"
-        return portion_share(
-            self._typed(entry, "portion", GRAM, name), self._typed(entry, "mass", GRAM, name)
-        )
+        name = f"{entry.text('product')} {entry.text('size')}".strip()
+        portion, mass = (self._typed(entry, key, GRAM, name) for key in ("portion", "mass"))
+        return portion_share(portion, mass, name)
 
     def _mass_kg(self, entry: Effective) -> Uncertain | None:
         name = f"{entry.text('product')} {entry.text('size')}".strip()
@@ -174,11 +213,16 @@ class _Reader:
         feed = self._of("feed")
         return self._mass_kg(feed[-1]) if feed else None
 
-    def _mats(self) -> Uncertain:
+    def _head(self) -> Uncertain | None:
+        """The assayed head, of the last feed entry that has a grade."""
+        graded = [entry for entry in self._of("feed") if entry.text("grade")]
+        return streams_run.grade_of(self.sources, graded[-1], "feed") if graded else None
+
+    def _metals(self, product: str) -> Uncertain:
+        """Metal of all entries of a product that have one, mg."""
         return sum(
-            self._typed(entry, "metal", MILLIGRAM, "mats")
-            for entry in self._of("mats")
-            if entry.text("metal")
+            self._typed(entry, "metal", MILLIGRAM, f"{product} {i}" if i else product)
+            for i, entry in enumerate(e for e in self._of(product) if e.text("metal"))
         )
 
     def _tailings(self) -> Tailings | None:
@@ -217,3 +261,8 @@ class _Reader:
         u = typed_doubt(typed, unit)
         grade = self.sources.variable("grade of the final tailings", value, u)
         return graded_tailings(mass_kg, grade)
+
+
+def _only_weighed(entry: Effective) -> bool:
+    """Whether an entry says nothing of a product but what all of it weighs."""
+    return not any(entry.text(key) for key in ("size", "metal", "sample", "grade"))

@@ -1,16 +1,15 @@
 """An entry of a log, and what has become of it: amended, withdrawn, or as it was."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from assaybench.record.kinds import BY_NAME
 
 AMENDMENT_KEYS = frozenset(BY_NAME["amendment"].by_name)
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One entry.
 
     Attributes:
@@ -28,8 +27,7 @@ class Entry:
     values: Mapping[str, object]
 
 
-@dataclass(frozen=True, slots=True)
-class Effective:
+class Effective(NamedTuple):
     """An entry as it counts now.
 
     Attributes:
@@ -96,5 +94,6 @@ def effective(entries: Iterable[Entry]) -> list[Effective]:
 
 
 def _named(entry: Entry) -> int:
-    number = entry.values.get("entry")
+    """The entry that a correction names; none of these when it stands in a replaced log."""
+    number = None if "log" in entry.values else entry.values.get("entry")
     return number if isinstance(number, int) else -1

@@ -25,20 +25,23 @@ leaves a choice: kB and MB are 1000 and 1000000 bytes; a line is measured withou
 empty list is written `[]`; an entry has at most 60 own keys; whole numbers have at most 18 digits.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
+from functools import lru_cache
 from hashlib import sha256
 from typing import NamedTuple
 
 from assaybench.messages import BadInput
 from assaybench.record import scan
-from assaybench.record.kinds import Kind
+from assaybench.record.kinds import Key, Kind
 
 LONGEST_LINE = 8_000
 LARGEST_LOG = 16_000_000
 MOST_KEYS = 60
 HEAD = ("n", "at", "by", "kind")
 FIRST_LINE = b"[[entry]]"
+_SHORT = 100
+"""Characters of a text whose line is shorter than the longest one, whatever its signs."""
 
 Table = Mapping[str, Kind]
 Values = Mapping[str, object]
@@ -51,25 +54,35 @@ class Place(NamedTuple):
     link: str
 
 
+class Keys(NamedTuple):
+    """The own keys of a kind by name, and the names of those that it must have."""
+
+    by_name: Mapping[str, Key]
+    required: frozenset[str]
+
+
 class Chain:
     """What the next entry of a file depends on; one byte of memory for each entry before it.
 
     Attributes:
         table: the kinds of this file, by name, in the order of the table.
+        first: the kind that opens such a file.
         n: number of the last entry, 0 when there is none.
         link: link of the last entry, empty when there is none.
     """
 
-    __slots__ = ("_kinds", "_names", "_numbers", "_orders", "link", "n", "table")
+    __slots__ = ("_keys", "_kinds", "_names", "_numbers", "_orders", "first", "link", "n", "table")
 
     def __init__(self, table: Table) -> None:
         self.table = table
+        self.first = next(iter(table), "")
         self.n = 0
         self.link = ""
         self._names = tuple(table)
         self._numbers = {name: i for i, name in enumerate(table)}
         self._orders = {name: _order(kind) for name, kind in table.items()}
         self._kinds = bytearray()
+        self._keys: dict[str, Keys] = {}
 
     @property
     def place(self) -> Place:
@@ -88,10 +101,25 @@ class Chain:
         number = self._kinds[n - 1]
         return self.table[self._names[number]] if number < len(self._names) else None
 
+    def named_kind(self, values: Values) -> Kind | None:
+        """The kind of the entry that a correction names; for one of another log as it says."""
+        if "log" not in values:
+            return self.kind_of(values.get("entry"))
+        named = values.get("entry_kind")
+        return self.table.get(named) if isinstance(named, str) else None
+
+    def keys_of(self, kind: Kind) -> Keys:
+        """The own keys of a kind, made once."""
+        found = self._keys.get(kind.name)
+        if found is None:
+            required = frozenset(key.name for key in kind.keys if key.required)
+            found = self._keys[kind.name] = Keys(kind.by_name, required)
+        return found
+
     def order(self, kind: str, values: Values) -> Mapping[str, int]:
         """Places of the own keys of an entry; empty for a kind that is not in the table."""
         own = self._orders.get(kind, {})
-        target = self.kind_of(values.get("entry")) if kind == "amendment" else None
+        target = self.named_kind(values) if kind == "amendment" else None
         if target is None:
             return own
         again = {k: len(own) + i for k, i in self._orders[target.name].items() if k not in own}
@@ -138,19 +166,27 @@ def framed(chain: Chain, at: datetime, by: str, kind: str, values: Values) -> Fr
         raise BadInput.of("frame_keys_many", most=MOST_KEYS)
     order = chain.order(kind, values)
     names = sorted(values, key=lambda name: order.get(name, len(order)))
-    head = (("n", chain.n + 1), ("at", at), ("by", by), ("kind", kind))
-    lines = [FIRST_LINE, *_lines(head), *_lines((name, values[name]) for name in names)]
+    lines = [FIRST_LINE, _line("n", chain.n + 1), _line("at", at), _line("by", by)]
+    lines.append(_line("kind", kind))
+    lines += [_line(name, values[name]) for name in names]
     body = b"\n".join(lines) + b"\n"
     link = sha256(chain.tail + body).hexdigest()
     return Framed(body + link_line(link) + b"\n\n", link)
 
 
-def _lines(pairs: Iterable[tuple[str, object]]) -> Iterable[bytes]:
-    for name, value in pairs:
-        line = written(name, value).encode()
-        if len(line) > LONGEST_LINE:
-            raise BadInput.of("frame_too_long", x=name, n=len(line), most=LONGEST_LINE)
-        yield line
+def _line(name: str, value: object) -> bytes:
+    if type(value) is str and len(value) <= _SHORT:
+        return _short_line(name, value)
+    line = written(name, value).encode()
+    if len(line) > LONGEST_LINE:
+        raise BadInput.of("frame_too_long", x=name, n=len(line), most=LONGEST_LINE)
+    return line
+
+
+@lru_cache(maxsize=512)
+def _short_line(name: str, value: str) -> bytes:
+    """The line of a short text: names, units and words of a log come again and again."""
+    return written(name, value).encode()
 
 
 def link_line(link: str) -> bytes:
@@ -165,6 +201,10 @@ def written(name: str, value: object) -> str:
         TypeError: for what format 1 cannot hold: a float, a time without offset or with parts of a
             millisecond, text with control signs or not in NFC, a list within a list.
     """
+    if type(value) is str:
+        line = f'{name} = "{value}"'
+        if scan.text_line(line) == (name, value):
+            return line
     if isinstance(value, (list, tuple)):
         spelled = f"[{', '.join(_part(part) for part in value)}]"
         value = list(value)
@@ -199,6 +239,9 @@ def _scalar(value: object) -> str:
 
 def _reads_back(line: str, name: str, value: object) -> bool:
     """Whether the reader reads just this; so the writer can never write what it would refuse."""
+    spelled = line[len(name) + 3 :]
+    if type(value) in (int, datetime) and scan.is_key(name):
+        return scan.plain_value(spelled) == value
     plain = scan.text_line(line)
     if plain is not None:
         return plain == (name, value)

@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 Soundness = Literal["sound", "torn", "damaged"]
 BETWEEN, N, AT, BY, KIND, OWN, BLANK = range(7)
+NAMING = ("entry", "log", "entry_kind")
+"""Keys of an amendment that say which entry it is about, and so which keys may follow."""
 _NO_TIME = datetime.min.replace(tzinfo=UTC)
 _NAMES = dict(zip((N, AT, BY, KIND), HEAD, strict=True))
 _KIND = re.compile(r"[a-z][a-z0-9_]{0,39}")
@@ -235,7 +237,7 @@ class Reader:
         self._values[name] = value
         if len(self._values) > MOST_KEYS:
             raise scan.Wrong(0, "frame_keys_many")
-        if name == "entry" and self._kind == "amendment":
+        if name in NAMING and self._kind == "amendment":
             self._order = self.chain.order(self._kind, self._values)
         place = self._order.get(name)
         if place is None:

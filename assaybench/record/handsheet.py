@@ -53,9 +53,15 @@ SAMPLE_MORE = {
     "parted": ("parting", "result"),
     "left_out": ("left_out", "reason"),
     "tag": ("custody", "tag"),
+    "grains": ("grains", "count"),
 }
 """Keys of a sample that are entries of another kind: key -> kind and its own key."""
 READING_KEYS = ("what", "text", "balance")
+SAMPLE_KNOWN = frozenset({*SAMPLE_OWN, *SAMPLE_MORE, *SHORT_READINGS, "moisture", "readings"})
+_SHORT_OF_SAMPLE = tuple(what for what in SHORT_READINGS if what not in SAMPLE_OWN)
+"""`silver` and `lead` of a sample are what was added, not readings of a balance."""
+_NUMBER = re.compile("[-+0-9., ]*")
+_KEY_ENDS = re.compile(r"""[="'#]""")
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,17 +88,21 @@ def read(content: bytes) -> Sheet:
     Raises:
         BadInput: with one line for every fault, each led by its place.
     """
-    return _Reader(_parsed(content)).sheet()
+    return of_tree(parsed(content))
 
 
-def _parsed(content: bytes) -> dict[str, Any]:
-    if len(content) > LARGEST_BYTES:
-        raise BadInput.of("sheet_too_large", n=len(content), most=LARGEST_BYTES)
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        raise BadInput.of("sheet_not_utf8", at=fault.start) from fault
-    text = text.replace("\r\n", "\n")
+def of_tree(tree: dict[str, Any]) -> Sheet:
+    """The sheet of a parsed file; errors as `read`."""
+    return _Reader(tree).sheet()
+
+
+def parsed(content: bytes) -> dict[str, Any]:
+    """The tree of a file.
+
+    Raises:
+        BadInput: for what is too large, no UTF-8 or no TOML.
+    """
+    text = text_of(content)
     _refuse_slow_lines(text)
     try:
         return tomllib.loads(text)
@@ -103,13 +113,27 @@ def _parsed(content: bytes) -> dict[str, Any]:
         raise BadInput.of("sheet_not_toml", why="nested too deep or a number too long") from fault
 
 
+def text_of(content: bytes) -> str:
+    """The text of a file, its lines ended as in Unix.
+
+    Raises:
+        BadInput: for what is too large or no UTF-8.
+    """
+    if len(content) > LARGEST_BYTES:
+        raise BadInput.of("sheet_too_large", n=len(content), most=LARGEST_BYTES)
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        raise BadInput.of("sheet_not_utf8", at=fault.start) from fault
+    return text.replace("\r\n", "\n")
+
+
 def _refuse_slow_lines(text: str) -> None:
     """Refuse what the TOML parser would take very long over: no hand sheet has such lines."""
     for i, line in enumerate(text.split("\n"), start=1):
         if len(line) > LONGEST_LINE:
             raise BadInput.of("sheet_line_long", line=i, n=len(line), most=LONGEST_LINE)
-        key = re.split(r"""[="'#]""", line, maxsplit=1)[0]
-        if key.count(".") > MOST_DOTS:
+        if line.count(".") > MOST_DOTS and _KEY_ENDS.split(line, 1)[0].count(".") > MOST_DOTS:
             raise BadInput.of("sheet_line_dotted", line=i)
 
 
@@ -157,9 +181,11 @@ class _Reader:
     def _keep(self, place: str, fault: BadInput) -> None:
         self.faults += fault.named(place).lines
 
-    def _add(self, place: str, kind: str, values: Mapping[str, object]) -> None:
-        """Keep an entry, or its faults under its place."""
-        found = check.faults(BY_NAME[kind], values)
+    def _add(
+        self, place: str, kind: str, values: Mapping[str, object], *, sound: bool = False
+    ) -> None:
+        """Keep an entry, or its faults under its place; one that is known to be sound has none."""
+        found = [] if sound else check.faults(BY_NAME[kind], values)
         self.faults += [f"{place}{'.' if key else ''}{key}: {line}" for key, line in found]
         if not found:
             self.entries.append(Entry(len(self.entries) + 1, self.at, self.by, kind, values))
@@ -276,12 +302,9 @@ class _Reader:
                 self._name(place, "samples", row["id"])
 
     def _sample(self, place: str, row: dict[str, Any]) -> None:
-        known = {*SAMPLE_OWN, *SAMPLE_MORE, *SHORT_READINGS, "moisture", "readings"}
-        # `silver` and `lead` of a sample are what was added, not readings of a balance
-        short = [what for what in SHORT_READINGS if what in row and what not in SAMPLE_OWN]
         for name in row:
-            if name not in known:
-                choices = ", ".join(sorted(known))
+            if name not in SAMPLE_KNOWN:
+                choices = ", ".join(sorted(SAMPLE_KNOWN))
                 self._fault(place, "key_unknown", x=quoted(name), choices=choices)
         own = {"role": "sample"} | {name: row[name] for name in row if name in SAMPLE_OWN}
         self._add(place, "sample", own)
@@ -298,7 +321,7 @@ class _Reader:
         if "moisture" in row:
             water = {"sample": sample, "water": row["moisture"], "basis": "wet"}
             self._add(f"{place}.moisture", "moisture", water)
-        for what in short:
+        for what in [what for what in _SHORT_OF_SAMPLE if what in row]:
             self._short(f"{place}.{what}", sample, what, row[what])
         self._readings(place, sample, row.get("readings", []))
 
@@ -361,7 +384,8 @@ class _Reader:
         }
         if what != "zero":
             values["sample"] = sample
-        self._add(place, "reading", values)
+        # in a sheet without faults each of its parts was found good before
+        self._add(place, "reading", values, sound=not self.faults)
 
     def _balance_for(self, what: str) -> str | None:
         if what in self.weighs:
@@ -372,6 +396,5 @@ class _Reader:
 
 def _number_of(text: str) -> str:
     """The number of a figure as typed, without its unit."""
-    cleaned = parse.clean(text)
-    end = next((i for i, sign in enumerate(cleaned) if sign not in "+-0123456789., "), len(cleaned))
-    return cleaned[:end].strip()
+    digits = _NUMBER.match(parse.clean(text))
+    return digits[0].strip() if digits else ""

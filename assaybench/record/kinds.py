@@ -72,10 +72,12 @@ def _choice(name: str, choices: tuple[str, ...], help_: str, *, required: bool =
 _SAMPLE = Key("sample", "id", "the sample it belongs to")
 _OF_SAMPLE = _must("sample", "id", "the sample it belongs to")
 _REASON = _must("reason", "text", "why")
+_LOG = Key("log", "whole", "the replaced log that it stands in; left out for this log")
+_ENTRY_KIND = Key("entry_kind", "id", "kind of the entry, for one of a replaced log")
 
 KINDS = (
     Kind("opened", 1, "The log begins.", (
-        _choice("log", ("furnace run", "circuit test"), "what the log is of"),
+        _choice("log", ("furnace run", "circuit test", "self-test"), "what the log is of"),
         _must("number", "whole", "its number in the register"),
         _must("bench", "id", "the bench whose register gave the number"),
         _must("method_version", "whole", "version of the method its results follow"),
@@ -201,8 +203,10 @@ KINDS = (
         _SAMPLE,
         Key("what", "choice", "what was weighed", choices=WHAT),
     )),
-    Kind("amendment", 1, "Keys of an entry given anew, beside these two; it stays.", (
+    Kind("amendment", 1, "Keys of an entry given anew, beside these; it stays.", (
         _must("entry", "whole", "n of the entry"),
+        _LOG,
+        _ENTRY_KIND,
         _REASON,
     )),
     Kind("left_out", 1, "A determination left out of the mean; it stays visible.", (
@@ -211,6 +215,8 @@ KINDS = (
     )),
     Kind("withdrawn", 1, "An entry made by mistake; it stays visible and counts no more.", (
         _must("entry", "whole", "n of the entry"),
+        _LOG,
+        _ENTRY_KIND,
         _REASON,
     )),
     Kind("note", 1, "A remark; releases a hold when it says so.", (

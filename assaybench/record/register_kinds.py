@@ -18,9 +18,9 @@ from assaybench.messages import quoted, say
 from assaybench.record.entries import Entry
 from assaybench.record.kinds import Key, Kind
 
-LARGEST_REGISTER = 64_000_000
+LARGEST_REGISTER = 256_000_000
 LARGEST_NUMBER = 999_999
-LOGS = ("furnace run", "circuit test")
+LOGS = ("furnace run", "circuit test", "self-test")
 SIGNER_EVENTS = ("added", "retired", "compromised")
 _SHA512 = re.compile(r"[0-9a-f]{128}")
 
@@ -38,6 +38,7 @@ REGISTER_KINDS = (
         _number(),
         Key("log", "choice", "what the log is of", required=True, choices=LOGS),
         Key("title", "text", "what people call it"),
+        Key("replaces", "whole", "the sealed log that it replaces"),
     )),
     Kind("sealed", 1, "A log was sealed.", (
         _number(),
@@ -85,6 +86,7 @@ class Allotted:
         number: the number.
         log: what the log is of.
         title: what people call it, empty when nobody said.
+        replaces: number of the log that it replaces, 0 when it replaces none.
         entry: the register's entry that allotted it.
         seal: its seal, None while it is open.
         void: the reason why it is void, empty when it is not.
@@ -95,6 +97,7 @@ class Allotted:
     log: str
     title: str
     entry: Entry
+    replaces: int = 0
     seal: Seal | None = None
     void: str = ""
     statements: list[str] = field(default_factory=list)
@@ -136,7 +139,8 @@ class RegisterState:
             case "opened":
                 number = _whole(values.get("number"))
                 log, title = str(values.get("log", "")), str(values.get("title", ""))
-                self.numbers[number] = Allotted(number, log, title, entry)
+                old = _whole(values.get("replaces"))
+                self.numbers[number] = Allotted(number, log, title, entry, old)
             case "sealed":
                 seal = Seal(str(values.get("sha512", "")), _whole(values.get("size")))
                 self.numbers[_whole(values.get("number"))].seal = seal
@@ -149,6 +153,11 @@ class RegisterState:
                 self.numbers[_whole(values.get("number"))].statements.append(file)
             case "recovered":
                 self.recovered.append(str(values.get("file", "")))
+
+    def replaced_by(self, number: int) -> int:
+        """The log that replaces a log, 0 when none does; a void one does not."""
+        found = (a.number for a in self.numbers.values() if a.replaces == number and not a.void)
+        return next(found, 0) if number else 0
 
     def missing(self, there: AbstractSet[int]) -> list[Allotted]:
         """Numbers that are neither void nor among the logs that are there."""
@@ -172,6 +181,7 @@ def _refusals(state: RegisterState, kind: str, values: Mapping[str, object]) -> 
             yield say("number_taken", n=number)
         if not 1 <= number <= LARGEST_NUMBER:
             yield say("number_not_whole", x=quoted(str(number)), least=1, most=LARGEST_NUMBER)
+        yield from _not_replaced(state, values)
     elif known is None:
         yield say("number_not_allotted", n=number)
     elif kind != "statement" and known.void:
@@ -180,6 +190,20 @@ def _refusals(state: RegisterState, kind: str, values: Mapping[str, object]) -> 
         yield say("number_sealed", n=number)
     elif kind == "statement" and known.seal is None:
         yield say("number_not_sealed", n=number)
+
+
+def _not_replaced(state: RegisterState, values: Mapping[str, object]) -> Iterable[str]:
+    """Why a log cannot replace another: only a sealed one is replaced, and once."""
+    if "replaces" not in values:
+        return
+    old = _whole(values["replaces"])
+    known = state.numbers.get(old)
+    if known is None:
+        yield say("number_not_allotted", n=old)
+    elif known.seal is None:
+        yield say("number_not_sealed", n=old)
+    elif state.replaced_by(old):
+        yield say("number_replaced", n=old, by=state.replaced_by(old))
 
 
 def _whole(value: object) -> int:

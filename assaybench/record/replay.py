@@ -8,6 +8,8 @@ from bisect import bisect
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
 
 from assaybench.messages import BadInput, quoted
 from assaybench.metrology.weighing import Balance, Reading
@@ -16,8 +18,7 @@ from assaybench.units import parse, table
 from assaybench.units.table import MILLIGRAM
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingRecord:
+class ReadingRecord(NamedTuple):
     """One displayed value with its surroundings.
 
     Attributes:
@@ -50,6 +51,7 @@ class State:
         readings: all that count, in order.
         left_out: reason by sample.
         others: every other kind, in order.
+        last: the last of these entries of a kind about a sample, by both.
         entries: all, with what became of them.
     """
 
@@ -61,6 +63,7 @@ class State:
     readings: list[ReadingRecord] = field(default_factory=list)
     left_out: dict[str, str] = field(default_factory=dict)
     others: dict[str, list[Effective]] = field(default_factory=dict)
+    last: dict[tuple[str, str], Effective] = field(default_factory=dict)
     entries: list[Effective] = field(default_factory=list)
 
     def of(self, kind: str) -> list[Effective]:
@@ -69,7 +72,7 @@ class State:
 
     def of_sample(self, kind: str, sample: str) -> Effective | None:
         """The last entry of a kind about a sample."""
-        return next((e for e in reversed(self.of(kind)) if e.text("sample") == sample), None)
+        return self.last.get((kind, sample))
 
 
 class Builder:
@@ -85,6 +88,8 @@ class Builder:
             "balance": self._balance,
             "balance_check": self._balance_check,
             "session": self._session,
+            # weighed anew after a reissue: no zero before it serves a reading behind it
+            "replaces": self._session,
             "sample": self._sample,
             "reading": self._reading,
             "left_out": self._left_out,
@@ -95,11 +100,11 @@ class Builder:
         self.state.entries.append(entry)
         if entry.withdrawn is not None:
             return
-        home = self._homes.get(entry.kind)
-        if home is not None:
-            home(entry)
-        else:
-            self.state.others.setdefault(entry.kind, []).append(entry)
+        self._homes.get(entry.kind, self._other)(entry)
+
+    def _other(self, entry: Effective) -> None:
+        self.state.others.setdefault(entry.kind, []).append(entry)
+        self.state.last[entry.kind, entry.text("sample")] = entry
 
     def _opened(self, entry: Effective) -> None:
         self.state.opened = entry
@@ -109,7 +114,7 @@ class Builder:
 
     def _session(self, entry: Effective) -> None:
         self._all_sessions += 1
-        self.state.others.setdefault("session", []).append(entry)
+        self._other(entry)
 
     def _balance(self, entry: Effective) -> None:
         name = entry.text("name")
@@ -121,14 +126,14 @@ class Builder:
     def _balance_check(self, entry: Effective) -> None:
         name = entry.text("balance")
         self._sessions[name] = self._sessions.get(name, 0) + 1
-        self.state.others.setdefault("balance_check", []).append(entry)
+        self._other(entry)
 
     def _sample(self, entry: Effective) -> None:
         self.state.samples[entry.text("id")] = entry
 
     def _left_out(self, entry: Effective) -> None:
         self.state.left_out[entry.text("sample")] = entry.text("reason")
-        self.state.others.setdefault("left_out", []).append(entry)
+        self._other(entry)
 
     def _reading(self, entry: Effective) -> None:
         name = entry.text("balance")
@@ -150,18 +155,32 @@ def replay(entries: Iterable[Entry]) -> State:
     Raises:
         BadInput: for a reading on a balance that no entry before it describes.
     """
+    return built(entries).state
+
+
+def built(entries: Iterable[Entry]) -> Builder:
+    """The builder after these entries, to go on with.
+
+    Raises:
+        BadInput: as `replay`.
+    """
     builder = Builder()
     for entry in effective(entries):
         builder.add(entry)
-    return builder.state
+    return builder
 
 
 def reading_of(entry: Effective) -> Reading:
     """The displayed value of a reading entry, exactly, in milligrams."""
     shown = f"{entry.text('text')} {entry.text('unit')}"
+    return Reading(f"entry {entry.n}", *_displayed(shown))
+
+
+@lru_cache(maxsize=1024)
+def _displayed(shown: str) -> tuple[Fraction, str, Fraction]:
+    """Value, mg, text and last place, mg, of what a balance displayed."""
     typed = parse.plain_figure(shown, table.MASS)
-    exact, place = typed.exact(MILLIGRAM), typed.last_place(MILLIGRAM)
-    return Reading(f"entry {entry.n}", exact, shown, place)
+    return typed.exact(MILLIGRAM), shown, typed.last_place(MILLIGRAM)
 
 
 def balance_of(entry: Effective) -> Balance:
@@ -189,8 +208,7 @@ def _milligrams(text: str) -> float:
     return float(parse.figure(text, table.MASS).exact(MILLIGRAM))
 
 
-@dataclass(frozen=True, slots=True)
-class RawWeighing:
+class RawWeighing(NamedTuple):
     """The readings that make one weighing, before any arithmetic.
 
     Attributes:
@@ -228,9 +246,10 @@ def weighings(state: State) -> dict[tuple[str, str], RawWeighing]:
             continue
         key = (record.sample, record.what)
         same = groups.get(key)
-        if same and not _together(state.readings[same[0]], record):
-            same = None
-        groups[key] = [*(same or []), i]
+        if same and _together(state.readings[same[0]], record):
+            same.append(i)
+        else:
+            groups[key] = [i]
     zeros = _zeros(state.readings)
     return {key: _raw(state.readings, places, zeros) for key, places in groups.items()}
 
@@ -251,18 +270,18 @@ def _together(one: ReadingRecord, other: ReadingRecord) -> bool:
 def _raw(
     records: list[ReadingRecord], places: list[int], all_zeros: dict[tuple[str, int], list[int]]
 ) -> RawWeighing:
-    first, last = places[0], places[-1]
-    own = records[first]
-    around = all_zeros.get((own.balance.name, own.session), [])
-    at = bisect(around, first)
-    after = bisect(around, last)
-    zeros = [records[i] for i in (*around[max(at - 1, 0) : at], *around[after : after + 1])]
+    own = records[places[0]]
     loads = [records[i] for i in places]
+    around = all_zeros.get((own.balance.name, own.session), [])
+    if around:
+        before, after = bisect(around, places[0]), bisect(around, places[-1])
+        around = [*around[max(before - 1, 0) : before], *around[after : after + 1]]
+    zeros = [records[i] for i in around]
     return RawWeighing(
         own.sample,
         own.what,
         own.balance,
-        tuple(record.reading for record in loads),
-        tuple(record.reading for record in zeros),
-        tuple(record.entry.n for record in (*loads, *zeros)),
+        tuple([record.reading for record in loads]),
+        tuple([record.reading for record in zeros]),
+        tuple([record.entry.n for record in (*loads, *zeros)]),
     )

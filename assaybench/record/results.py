@@ -1,8 +1,11 @@
 """Results: from the state of a log to figures, verdicts and checks, sample by sample."""
 
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from typing import NamedTuple
 
+from assaybench.assay.blanks import Metal, Use
 from assaybench.assay.dore import Dore, dore
 from assaybench.assay.grade import Determination, Grade, grade, pooled_grade
 from assaybench.assay.levels import Levels, report
@@ -13,22 +16,16 @@ from assaybench.assay.parting import silver_to_gold
 from assaybench.assay.silver import Silver, silver
 from assaybench.messages import BadInput, say
 from assaybench.metrology import sight
-from assaybench.metrology.figure import (
-    Budget,
-    Figure,
-    Flag,
-    Verdict,
-    flag,
-    measured,
-    not_determinable,
-)
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.figure import Budget, Figure, Flag, Verdict, flag, not_determinable
+from assaybench.metrology.uncertain import Doubt, Sources, Uncertain, nominal, total
 from assaybench.record.entries import Effective
+from assaybench.record.later import Later
 from assaybench.record.replay import State
 from assaybench.record.run import Run
 from assaybench.units import write
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
+_TO_MILLIGRAMS = float(GRAM.size / MILLIGRAM.size)
 WEIGHED = {"charge": "charge", "bead": "bead", "gold": "gold_read"}
 """What is weighed, and the name of its figure: `gold` is the result, `gold_read` the reading."""
 
@@ -43,8 +40,7 @@ OF_SAMPLES = frozenset(
 """Flags that speak of a sample's result, and say nothing of a blank or a proof."""
 
 
-@dataclass(frozen=True, slots=True)
-class SampleResult:
+class SampleResult(NamedTuple):
     """What one sample says.
 
     Attributes:
@@ -54,6 +50,7 @@ class SampleResult:
         part: which part of that sample: plus, minus or piece; empty for a sample of its own.
         figures: by name: charge, bead, gold_read, dore, gold, silver, grade_gold, grade_silver.
         budget: shares of the doubt of a figure, by its name.
+        factors: the coverage factors k of the figures that are value ± U.
         verdicts: by what they judge: charge, bead, gold (weighing), dore_metal, gold_metal.
         flags, assumptions: what a reader must know.
         lost: why it was lost, or empty.
@@ -64,8 +61,9 @@ class SampleResult:
     id: str
     role: str
     of: str
-    figures: dict[str, Figure]
-    budget: dict[str, Budget]
+    figures: Mapping[str, Figure]
+    budget: Mapping[str, Budget]
+    factors: tuple[float, ...]
     verdicts: dict[str, Verdict]
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
@@ -124,8 +122,13 @@ def results(state: State) -> Results:
         BadInput: when the log's own choices contradict each other.
     """
     run = Run(state)
-    samples = [_Sample(run, name, entry).result() for name, entry in state.samples.items()]
-    return Results(run.sources, tuple(samples), tuple(_grades(run, samples)), run)
+    samples = tuple([sample_result(run, name) for name in state.samples])
+    return Results(run.sources, samples, tuple(grades_of(run.sources, samples)), run)
+
+
+def sample_result(run: Run, name: str) -> SampleResult:
+    """Figures, verdicts and flags of one sample of a run."""
+    return _Sample(run, name, run.state.samples[name]).result()
 
 
 class _Sample:
@@ -133,8 +136,17 @@ class _Sample:
 
     def __init__(self, run: Run, name: str, entry: Effective) -> None:
         self.run, self.name, self.entry = run, name, entry
-        self.figures: dict[str, Figure] = {}
-        self.budget: dict[str, Budget] = {}
+        self.uses: dict[Metal, list[Use]] = {
+            "gold": run.uses(entry, "gold"), "silver": run.uses(entry, "silver")
+        }  # fmt: skip
+        self.added = run.added(entry)
+        # its own grade is asked for; a piece of a bar speaks through the bar
+        self.is_sample = entry.text("role") not in {"blank", "proof"} and (
+            entry.text("part") != "piece"
+        )
+        self.figures: dict[str, Callable[[], Figure]] = {}
+        self.doubts: dict[str, Doubt] = {}
+        self.factors: list[float] = []
         self.verdicts: dict[str, Verdict] = {}
         self.flags: list[Flag] = []
         self.assumptions: list[str] = []
@@ -148,10 +160,11 @@ class _Sample:
         elif "charge" in self.figures:
             self.flags.append(flag("charge_not_above_zero"))
         bead, parted = self.run.mass(self.name, "bead"), self.run.mass(self.name, "gold")
+        sample_mg = None if mass is None else total((_TO_MILLIGRAMS, mass.g))
         found = Parts(
             mass,
-            self._gold(bead, parted, mass),
-            self._dore(bead, parted, mass),
+            self._gold(bead, parted, sample_mg),
+            self._dore(bead, parted, sample_mg),
             self._silver(bead, parted),
         )
         self._grades(found)
@@ -159,11 +172,12 @@ class _Sample:
             id=self.name,
             role=self.entry.text("role"),
             of=self.entry.text("of"),
-            figures=self.figures,
-            budget=self.budget,
+            figures=Later(self.figures, _call),
+            budget=Later(self.doubts, _budget),
+            factors=tuple(self.factors),
             verdicts=self.verdicts,
             flags=tuple(f for f in dict.fromkeys(self.flags) if self._concerns(f)),
-            assumptions=tuple(dict.fromkeys(self.assumptions)) if self._is_sample() else (),
+            assumptions=tuple(dict.fromkeys(self.assumptions)) if self.is_sample else (),
             part=self.entry.text("part"),
             lost=self.entry.text("lost"),
             left_out=self.run.state.left_out.get(self.name, ""),
@@ -172,13 +186,7 @@ class _Sample:
 
     def _concerns(self, said: Flag) -> bool:
         """Whether a flag concerns this sample: a blank or proof is not itself corrected by one."""
-        return self._is_sample() or said.code not in OF_SAMPLES
-
-    def _is_sample(self) -> bool:
-        """Whether its own grade is asked for; a piece of a bar speaks through the bar."""
-        return self.entry.text("role") not in {"blank", "proof"} and (
-            self.entry.text("part") != "piece"
-        )
+        return self.is_sample or said.code not in OF_SAMPLES
 
     def _weighing(self, what: str, unit: Unit) -> None:
         found = self.run.weighing(self.name, what)
@@ -187,20 +195,11 @@ class _Sample:
         weighing, balance = found
         doubt = self.run.sources.doubt(weighing.net)
         verdict, _limits = sight.verdict(weighing, balance, self.run.aim, doubt, unit=unit)
-        per_mg = float(MILLIGRAM.size / unit.size)
         if weighing.agrees:
-            self.figures[WEIGHED[what]] = measured(
-                weighing.net_mg * per_mg,
-                doubt.u * per_mg,
-                unit.symbol,
-                k=doubt.k,
-                dof=doubt.dof,
-                basis="as read",
-                finest=sight.finest_place(weighing, unit),
-            )
+            self.figures[WEIGHED[what]] = partial(sight.figure, weighing, doubt, unit)
+            self.factors.append(doubt.k)
         else:
-            why = verdict.reason.split("\n")[0]
-            self.figures[WEIGHED[what]] = not_determinable(unit.symbol, why, layer="weighing")
+            self.figures[WEIGHED[what]] = partial(sight.no_figure, verdict, unit)
         self.verdicts[what] = verdict
         self.flags += weighing.flags
 
@@ -209,32 +208,29 @@ class _Sample:
         found = [self.run.weighing(self.name, what) for what in whats]
         return any(pair is not None and not pair[0].agrees for pair in found)
 
-    def _sample_mg(self, mass: SampleMass | None) -> Uncertain | None:
-        return None if mass is None else mass.g * float(GRAM.size / MILLIGRAM.size)
-
-    def _gold(self, bead: Mass | None, parted: Mass | None, mass: SampleMass | None) -> Gold | None:
+    def _gold(
+        self, bead: Mass | None, parted: Mass | None, sample_mg: Uncertain | None
+    ) -> Gold | None:
         if parted is None or self._disagree("gold"):
             return None
         run, entry = self.run, self.entry
         conditions = run.conditions(entry)
         is_sample = entry.text("role") not in {"proof", "blank"}
         correction = run.correction_for(nominal(parted.mg), conditions) if is_sample else None
-        own_uses = run.uses(entry, "gold") if entry.text("role") != "blank" else []
         found = gold(
             run.sources,
             self.name,
             parted,
             correction=correction,
             conditions=conditions if correction is not None else None,
-            uses=own_uses,
+            uses=self.uses["gold"],
             bead=bead,
-            sample_mg=self._sample_mg(mass),
+            sample_mg=sample_mg,
         )
         self.verdicts["gold_metal"] = found.net.verdict
         basis = "corrected" if found.corrected else "not corrected for cupel loss"
         if found.mg is None or found.refusal is not None:
-            why = found.refusal.text if found.refusal else ""
-            self.figures["gold"] = not_determinable("mg", why, basis=basis)
+            self._none("gold", "mg", found.refusal.text if found.refusal else "", basis)
         else:
             self._report("gold", found.mg, found.net.levels, "mg", basis)
         self.flags += found.flags
@@ -244,28 +240,28 @@ class _Sample:
             self.flags += ratio.flags
         return found
 
-    def _dore(self, bead: Mass | None, parted: Mass | None, mass: SampleMass | None) -> Dore | None:
+    def _dore(
+        self, bead: Mass | None, parted: Mass | None, sample_mg: Uncertain | None
+    ) -> Dore | None:
         if bead is None or self._disagree("bead"):
             return None
         run = self.run
-        uses = [*run.uses(self.entry, "gold"), *run.uses(self.entry, "silver")]
         found = dore(
             run.sources,
             self.name,
             bead,
-            added=run.added(self.entry),
+            added=self.added,
             loss=run.loss,
-            uses=uses if self.entry.text("role") != "blank" else [],
+            uses=[*self.uses["gold"], *self.uses["silver"]],
             parted=parted is not None,
-            sample_mg=self._sample_mg(mass),
+            sample_mg=sample_mg,
         )
         if found.verdict is not None:
             self.verdicts["dore_metal"] = found.verdict
         if found.mg is not None and found.levels is not None:
             self._report("dore", found.mg, found.levels, "mg", "doré: gold and silver")
         else:
-            why = found.refusal.text if found.refusal else ""
-            self.figures["dore"] = not_determinable("mg", why, basis="doré")
+            self._none("dore", "mg", found.refusal.text if found.refusal else "", "doré")
         self.flags += [f for f in found.flags if f.code != "blank_not_run"]
         return found
 
@@ -275,22 +271,21 @@ class _Sample:
         run = self.run
         refused = next((f for f in self.flags if f.code in CONTRADICTIONS), None)
         if refused is not None:
-            self.figures["silver"] = not_determinable("mg", refused.text, basis="by difference")
+            self._none("silver", "mg", refused.text, "by difference")
             return None
         found = silver(
             run.sources,
             self.name,
             bead,
             parted,
-            added=run.added(self.entry),
+            added=self.added,
             loss=run.loss,
-            uses=run.uses(self.entry, "silver") if self.entry.text("role") != "blank" else [],
+            uses=self.uses["silver"],
         )
         if found.status == "measured" and found.mg is not None:
-            self.figures["silver"] = self._figure("silver", found.mg, "mg", "by difference")
+            self._figure("silver", found.mg, "mg", "by difference")
         else:
-            why = found.why.text if found.why else ""
-            self.figures["silver"] = not_determinable("mg", why, basis="by difference")
+            self._none("silver", "mg", found.why.text if found.why else "", "by difference")
         self.flags += [self._of_silver(f) for f in found.flags]
         self.assumptions += found.assumptions
         return found
@@ -300,17 +295,26 @@ class _Sample:
         """A blank that was not run, said of silver: most blanks carry added silver."""
         return flag("silver_blank_not_run") if said.code == "blank_not_run" else said
 
-    def _figure(self, name: str, value: Uncertain, unit: str, basis: str) -> Figure:
-        self.budget[name] = self.run.sources.doubt(value).budget
-        return self.run.sources.figure(value, unit, layer="assay", basis=basis)
+    def _none(self, name: str, unit: str, why: str, basis: str) -> None:
+        self.figures[name] = partial(not_determinable, unit, why, basis=basis)
+
+    def _figure(self, name: str, value: Uncertain, unit: str, basis: str) -> None:
+        """A metal or grade as value ± U, with its budget."""
+        sources = self.run.sources
+        doubt = sources.doubt(value)
+        self.figures[name] = partial(sources.figure, value, unit, layer="assay", basis=basis)
+        self.doubts[name] = doubt
+        self.factors.append(doubt.k)
 
     def _report(self, name: str, value: Uncertain, levels: Levels, unit: str, basis: str) -> None:
         """A metal or grade by the reporting rule of the blank, with its budget."""
-        self.figures[name] = report(self.run.sources, value, levels, unit, basis=basis)
-        self.budget[name] = self.run.sources.doubt(value).budget
+        self._figure(name, value, unit, basis)
+        if not levels.told(nominal(value)):
+            self.factors.pop()
+            self.figures[name] = partial(report, self.run.sources, value, levels, unit, basis=basis)
 
     def _grades(self, found: Parts) -> None:
-        if found.mass is None or not self._is_sample():
+        if found.mass is None or not self.is_sample:
             return
         self.assumptions.append(say("not_sampling"))
         grams = nominal(found.mass.g)
@@ -318,10 +322,10 @@ class _Sample:
             return
         if found.gold is None:
             why = say("gold_not_parted") if found.dore else say("gold_not_weighed")
-            self.figures["grade_gold"] = not_determinable("g/t", why, basis=found.mass.basis)
+            self._none("grade_gold", "g/t", why, found.mass.basis)
         elif found.gold.mg is None:
             why = found.gold.refusal.text if found.gold.refusal else ""
-            self.figures["grade_gold"] = not_determinable("g/t", why, basis=found.mass.basis)
+            self._none("grade_gold", "g/t", why, found.mass.basis)
         else:
             levels = found.gold.net.levels.times(1000 / grams)
             value = grade(found.gold.mg, found.mass.g)
@@ -330,13 +334,11 @@ class _Sample:
             return
         if found.silver.status == "measured" and found.silver.mg is not None:
             value = grade(found.silver.mg, found.mass.g)
-            self.figures["grade_silver"] = self._figure(
-                "grade_silver", value, "g/t", found.mass.basis
-            )
+            self._figure("grade_silver", value, "g/t", found.mass.basis)
         else:
             why = found.silver.why.text if found.silver.why else ""
             self._silver_ends(found.silver, grams)
-            self.figures["grade_silver"] = not_determinable("g/t", why, basis=found.mass.basis)
+            self._none("grade_silver", "g/t", why, found.mass.basis)
 
     def _silver_ends(self, silver: Silver, grams: float) -> None:
         """Both ends of a silver grade that rests on a loss nobody measured."""
@@ -350,8 +352,20 @@ class _Sample:
         self.assumptions.append(say("silver_grades", least=least, other=other, loss=loss))
 
 
-def _grades(run: Run, samples: list[SampleResult]) -> list[SampleGrade]:
-    """The grade of every sample that was assayed more than once."""
+def _call(make: Callable[[], Figure]) -> Figure:
+    return make()
+
+
+def _budget(doubt: Doubt) -> Budget:
+    return doubt.budget
+
+
+def grades_of(sources: Sources, samples: Iterable[SampleResult]) -> list[SampleGrade]:
+    """The grade of every sample that was assayed more than once.
+
+    Raises:
+        BadInput: when all determinations of a sample are left out.
+    """
     families: dict[str, list[SampleResult]] = {}
     for sample in samples:
         own = sample.role in {"sample", "duplicate", "reference"} and not sample.part
@@ -368,11 +382,11 @@ def _grades(run: Run, samples: list[SampleResult]) -> list[SampleGrade]:
             continue
         reasons = {who: why for who, why in left_out.items() if who in known}
         try:
-            pooled = pooled_grade(run.sources, name, determinations, left_out=reasons)
+            pooled = pooled_grade(sources, name, determinations, left_out=reasons)
         except BadInput as fault:
             raise fault.named(name) from fault
-        doubt = run.sources.doubt(pooled.g_per_t)
-        figure = run.sources.figure(pooled.g_per_t, "g/t", layer="assay")
+        doubt = sources.doubt(pooled.g_per_t)
+        figure = sources.figure(pooled.g_per_t, "g/t", layer="assay")
         found.append(SampleGrade(name, figure, doubt.budget, pooled))
     return found
 

@@ -5,8 +5,10 @@ a lot, the correction of the run) is one variable and cancels or adds as it shou
 """
 
 import math
+from collections.abc import Iterable
+from copy import copy
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal, NamedTuple
 
 from assaybench.assay.blanks import Blank, BlankCharge, Metal, Use, blank_of_lot
@@ -17,7 +19,7 @@ from assaybench.assay.moisture import Moisture, SampleMass, sample_mass
 from assaybench.assay.net import Mass, mass_of
 from assaybench.assay.proofs import Conditions, Correction, Proof, correction
 from assaybench.assay.replicates import Spread
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 from assaybench.metrology.weighing import Balance, Weighing, weigh
 from assaybench.metrology.weighing import u0 as weighing_u0
 from assaybench.record.check import PROOF_FORMS
@@ -28,6 +30,7 @@ from assaybench.units.parse import Typed
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 DEFAULT_AIM = 0.01
+_TO_GRAMS = float(MILLIGRAM.size / GRAM.size)
 LIKE_PROOFS = 2.0
 """Proofs whose metal differs by no more than this serve together, as they serve a bead."""
 
@@ -43,6 +46,23 @@ def typed_doubt(typed: Typed, unit: Unit) -> float:
     if typed.expanded is not None:
         return float(typed.scaled(typed.expanded, unit)) / 2
     return float(typed.last_place(unit)) / math.sqrt(12)
+
+
+class _Typed(NamedTuple):
+    """A figure typed into an entry: value, standard uncertainty, and whether that was stated."""
+
+    value: float
+    u: float
+    stated: bool
+
+
+@lru_cache(maxsize=1024)
+def _typed(text: str, symbol: str) -> _Typed:
+    """A typed figure in the unit of a symbol."""
+    unit = table.BY_SPELLING[symbol]
+    typed = parse.figure(text, (unit.quantity,))
+    stated = typed.u is not None or typed.expanded is not None
+    return _Typed(float(typed.exact(unit)), typed_doubt(typed, unit), stated)
 
 
 class _Earlier(NamedTuple):
@@ -61,28 +81,48 @@ class Run:
         sources: the sources of doubt of every figure of it.
         name: names the run.
         aim: target relative expanded uncertainty, a share of one.
+        raw: the readings behind each weighing.
     """
 
-    def __init__(self, state: State) -> None:
+    def __init__(self, state: State, raw: dict[tuple[str, str], RawWeighing] | None = None) -> None:
         self.state = state
         self.sources = Sources()
         self.name = state.opened.text("title") if state.opened else ""
         aim = state.methods.get("aim")
         self.aim = float(parse.share(aim, "an aim", 0.001, 20)) if aim else DEFAULT_AIM
-        self.raw = weighings(state)
-        self._weighed: dict[tuple[str, str], Weighing] = {}
+        self.raw = weighings(state) if raw is None else raw
+        self._weighed: dict[tuple[str, str], tuple[Weighing, Balance]] = {}
         self._corrections: dict[tuple[str, ...], Correction] = {}
         self._blanks: dict[tuple[str, Metal], Blank] = {}
+
+    def renew(
+        self, raw: dict[tuple[str, str], RawWeighing], changed: Iterable[tuple[str, str]]
+    ) -> None:
+        """Take the weighings as they are now; those that changed are weighed again when asked."""
+        self.raw = raw
+        for key in changed:
+            self._weighed.pop(key, None)
+
+    def fork(self) -> "Run":
+        """The same run as it is now; nothing worked out with one of the two reaches the other."""
+        own = copy(self)
+        vars(own).update(
+            sources=self.sources.fork(),
+            _weighed={**self._weighed},
+            _blanks={**self._blanks},
+            _corrections={**self._corrections},
+        )
+        return own
 
     def weighing(self, sample: str, what: str) -> tuple[Weighing, Balance] | None:
         """The weighing of a sample and thing with its balance; None when it was not weighed."""
         key = (sample, what)
-        raw = self.raw.get(key)
-        if raw is None:
-            return None
-        if key not in self._weighed:
-            self._weighed[key] = weigh(self.sources, raw.balance, raw.loads, raw.zeros)
-        return self._weighed[key], raw.balance
+        found = self._weighed.get(key)
+        raw = self.raw.get(key) if found is None else None
+        if raw is not None:
+            found = weigh(self.sources, raw.balance, raw.loads, raw.zeros), raw.balance
+            self._weighed[key] = found
+        return found
 
     def mass(self, sample: str, what: str) -> Mass | None:
         """A weighed mass, mg, as the assay floor takes it; None when it was not weighed."""
@@ -101,11 +141,10 @@ class Run:
         text = sample.text(key)
         if not text:
             return None
-        typed = parse.figure(text, (unit.quantity,))
+        value, u, stated = _typed(text, unit.symbol)
         label = f"{name or key} of {sample.text('id')}"
-        value, u = float(typed.exact(unit)), typed_doubt(typed, unit)
         pan = self.state.balances.get(self.state.weighs.get(key, ""))
-        if pan is not None and typed.u is None and typed.expanded is None:
+        if pan is not None and not stated:
             # typed without ±, it was weighed on the balance that weighs such things
             u = max(u, weighing_u0(pan, 1, 1) * float(MILLIGRAM.size / unit.size))
         return self.sources.variable(label, value, u, row=f"{name or key}, as typed")
@@ -113,7 +152,7 @@ class Run:
     def lead_g(self, sample: Effective) -> float:
         """Lead or foil of a charge, g; 0 when it was not noted."""
         text = sample.text("lead")
-        return float(parse.figure(text, table.MASS).exact(GRAM)) if text else 0.0
+        return _typed(text, "g").value if text else 0.0
 
     def added(self, sample: Effective) -> SilverAdded:
         """Silver added: a mass, none, or unknown; not said counts as unknown."""
@@ -129,7 +168,7 @@ class Run:
         silver = sample.text("silver_known") or sample.text("silver")
         mg = 0.0
         if silver not in {"", "none", "unknown"}:
-            mg = float(parse.figure(silver, table.MASS).exact(MILLIGRAM))
+            mg = _typed(silver, "mg").value
         return Conditions(self.name, self.lead_g(sample), mg)
 
     def sample_mass(self, sample: str) -> SampleMass | None:
@@ -139,7 +178,7 @@ class Run:
             return None
         if found[0].net_mg <= 0:
             return None
-        grams = found[0].net * float(MILLIGRAM.size / GRAM.size)
+        grams = total((_TO_GRAMS, found[0].net))
         entry = self.state.of_sample("moisture", sample)
         return sample_mass(self.sources, grams, None if entry is None else _moisture(entry))
 
@@ -153,7 +192,8 @@ class Run:
     @staticmethod
     def lots(sample: Effective) -> str:
         """The reagent lots of a charge as one name: a blank stands for all of them together."""
-        return " + ".join(sorted(sample.texts("lots")))
+        lots = sample.texts("lots")
+        return lots[0] if len(lots) == 1 else " + ".join(sorted(lots))
 
     def blank(self, lots: str, metal: Metal) -> Blank:
         """The blank of the lots of a charge, from the blanks of this run or from earlier ones."""
@@ -226,9 +266,12 @@ class Run:
         )
 
     def uses(self, sample: Effective, metal: Metal) -> list[Use]:
-        """Reagents of a charge with their blank of a metal; none where no lot was noted."""
+        """Reagents of a charge with their blank of a metal.
+
+        None where no lot was noted, and none of a blank, which is not corrected by itself.
+        """
         lots = self.lots(sample)
-        if not lots:
+        if not lots or sample.text("role") == "blank":
             return []
         blank = self.blank(lots, metal)
         return [Use(blank, self.lead_g(sample) or blank.reagent or 1.0, sample.text("id"))]
@@ -338,21 +381,19 @@ def _close(a: float, b: float) -> bool:
 
 
 def _moisture(entry: Effective) -> Moisture:
-    """The moisture of an entry; without a stated doubt, half a unit of its last typed place."""
-    water = parse.share(entry.text("water"), "moisture", 0, 100)
-    u = entry.text("u")
-    digits = entry.text("water").rstrip("% ").replace(",", ".").partition(".")[2]
+    """The moisture of an entry."""
+    basis: Literal["wet", "dry"] = "dry" if entry.text("basis") == "dry" else "wet"
+    return Moisture(entry.text("sample"), *_water(entry.text("water"), entry.text("u")), basis)
+
+
+@lru_cache(maxsize=1024)
+def _water(text: str, u: str) -> tuple[float, float]:
+    """Water and its standard uncertainty, shares of one.
+
+    Without a stated doubt it is half a unit of the last typed place, rectangular.
+    """
+    water = parse.share(text, "moisture", 0, 100)
+    digits = text.rstrip("% ").replace(",", ".").partition(".")[2]
     doubt = Fraction(1, 100 * 10 ** len(digits)) / 2
     share = float(parse.share(u, "its doubt", 0, 100)) if u else float(doubt) / math.sqrt(3)
-    basis: Literal["wet", "dry"] = "dry" if entry.text("basis") == "dry" else "wet"
-    return Moisture(entry.text("sample"), float(water), share, basis)
-
-
-def reference_value(sample: Effective) -> tuple[float, float] | None:
-    """Certified value of a reference and its standard uncertainty, g/t; None without one."""
-    text = sample.text("value")
-    if not text:
-        return None
-    typed = parse.figure(text, table.FRACTION)
-    unit = table.GRAM_PER_TONNE
-    return float(typed.exact(unit)), typed_doubt(typed, unit)
+    return float(water), share

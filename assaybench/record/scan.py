@@ -51,6 +51,16 @@ def text_line(line: str) -> tuple[str, str] | None:
     return (match[1], match[2]) if match else None
 
 
+def is_key(text: str) -> bool:
+    """Whether a text is a key, whole."""
+    return _KEY.fullmatch(text) is not None
+
+
+def plain_value(text: str) -> int | datetime | None:
+    """The whole number or the time that a text is, from end to end; None when it is neither."""
+    return int(text) if _WHOLE.fullmatch(text) else real_time(text)
+
+
 def value(text: str, at: int) -> tuple[object, int]:
     """The value that starts at a place, and the place behind it.
 

@@ -10,7 +10,9 @@ from assaybench.record import check
 from assaybench.record.frame import Chain, Values
 from assaybench.record.kinds import Key, Kind
 
-STAY = ("opened", "amendment", "withdrawn", "recovered", "session", "results", "sealed")
+STAY = (
+    "opened", "amendment", "withdrawn", "recovered", "session", "results", "replaces", "sealed",
+)  # fmt: skip
 """Kinds that are neither amended nor withdrawn: the log's own, and corrections themselves.
 
 A correction is corrected by another amendment of the entry it is about."""
@@ -53,8 +55,8 @@ def ready(chain: Chain, by: str, kind: str, values: Values) -> dict[str, object]
 
 
 def _plainly_good(chain: Chain, by: str, kind: str, values: Values) -> bool:
-    required = all(key.name in values for key in chain.table[kind].keys if key.required)
-    return required and not _of(_INITIALS, by) and not _place(chain, kind)
+    required = chain.keys_of(chain.table[kind]).required
+    return required <= values.keys() and not _of(_INITIALS, by) and not _place(chain, kind)
 
 
 def _normal(chain: Chain, kind: str, values: Values) -> dict[str, object] | None:
@@ -62,10 +64,10 @@ def _normal(chain: Chain, kind: str, values: Values) -> dict[str, object] | None
     known = chain.table.get(kind)
     if known is None:
         return None
-    keys = dict(known.by_name)
-    target = chain.kind_of(values.get("entry"))
-    if kind == "amendment" and target is not None:
-        keys = {**target.by_name, **keys}
+    keys = chain.keys_of(known).by_name
+    target = chain.named_kind(values) if kind == "amendment" else None
+    if target is not None:
+        keys = {**chain.keys_of(target).by_name, **keys}
     try:
         return {name: check.value(keys[name], value) for name, value in values.items()}
     except (BadInput, KeyError):
@@ -82,15 +84,17 @@ def _of(key: Key, value: object) -> list[str]:
 
 def is_log(chain: Chain) -> bool:
     """Whether a file is a log, not a register: its first kind tells."""
-    return next(iter(chain.table)) == LOG_BEGINS
+    return chain.first == LOG_BEGINS
 
 
 def _place(chain: Chain, kind: str) -> list[str]:
     """The first entry opens the file; nothing follows a seal."""
-    first = next(iter(chain.table))
+    first = chain.first
     if (chain.n == 0) != (kind == first):
         code = "entry_first" if chain.n == 0 else "entry_not_first"
         return [say(code, first=first)]
+    if kind == "replaces" and chain.n != 1:
+        return [say("replaces_second")]
     last = chain.kind_of(chain.n)
     if is_log(chain) and last is not None and last.name == "sealed":
         return [say("log_sealed")]
@@ -104,12 +108,26 @@ def _target(chain: Chain, kind: str, values: Values, found: list[str]) -> Kind |
     n = values.get("entry")
     if n is None:
         return None
-    target = chain.kind_of(n)
-    if target is None:
+    target = chain.named_kind(values)
+    if "log" in values or "entry_kind" in values:
+        found += _of_other_log(chain, values, target)
+    elif target is None:
         found.append(say("entry_unknown", x=quoted(str(n)), most=chain.n))
+    if target is None:
         return None
     if target.name in STAY:
         found.append(say("entry_stays", n=n, kind=target.name))
-    elif kind == "amendment" and not set(values) - {"entry", "reason"}:
+    elif kind == "amendment" and not set(values) - set(chain.table[kind].by_name):
         found.append(say("amendment_empty", choices=", ".join(target.by_name)))
     return target
+
+
+def _of_other_log(chain: Chain, values: Values, target: Kind | None) -> list[str]:
+    """What is amiss with a correction of an entry of the log that this one replaces."""
+    second = chain.kind_of(2)
+    if second is None or second.name != "replaces":
+        return [say("replaces_none")]
+    if "log" not in values or target is None:
+        named = quoted(str(values.get("entry_kind", "")))
+        return [say("kind_unknown", x=named, choices=", ".join(chain.table))]
+    return []

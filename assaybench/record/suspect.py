@@ -59,6 +59,18 @@ def suspects(state: State) -> list[Suspect]:
     return found
 
 
+def last_check(state: State, balance: str) -> tuple[Effective, bool | None] | None:
+    """The last check of a balance and whether it is good; None without a check.
+
+    Where the weight or the tolerance is not known, nobody can say: then it is neither.
+    """
+    checks = _checks_of(state, balance)
+    if not checks:
+        return None
+    found = _checked(state, checks[-1])
+    return checks[-1], None if found is None else found.good
+
+
 def _checks_of(state: State, balance: str) -> list[Effective]:
     return [e for e in state.of("balance_check") if e.text("balance") == balance]
 

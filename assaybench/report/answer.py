@@ -1,7 +1,7 @@
 """What was found, and its three outputs: a page, plain lines, one JSON object."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -23,8 +23,12 @@ BUDGET_NAMES = {
     "recovery_equal_stages": "recovery if alike",
     "recovery_stated_second_stage": "recovery with the stated stage 2",
     "recovery_least_second_stage": "least recovery",
+    "recovery_2": "recovery of metal 2",
 }
 """Figures by the words of the page, where a budget names them."""
+
+
+Records = Mapping[str, list[dict[str, object]]]
 
 
 class Section(NamedTuple):
@@ -62,21 +66,21 @@ class Answer:
         assumptions: in words.
         coverage: the k behind each ± of the page; empty where no ± is printed.
         steps: the sum with its numbers.
-        records: repeated things, by name.
+        records: repeated things, by name, or what makes them: only JSON holds them.
     """
 
     command: str
     inputs: dict[str, object]
-    figures: dict[str, Figure]
+    figures: Mapping[str, Figure]
     rows: tuple[tuple[str, str], ...] = ()
     verdict: Verdict | None = None
-    budget: dict[str, Budget] = field(default_factory=dict)
+    budget: Mapping[str, Budget] = field(default_factory=dict)
     sections: tuple[Section, ...] = ()
     flags: tuple[Flag, ...] = ()
     assumptions: tuple[str, ...] = ()
     coverage: tuple[float, ...] = ()
     steps: tuple[Step, ...] = ()
-    records: dict[str, list[dict[str, object]]] = field(default_factory=dict)
+    records: Records | Callable[[], Records] = field(default_factory=dict)
 
 
 class Style(NamedTuple):
@@ -207,12 +211,13 @@ def json_text(tree: dict[str, object]) -> str:
 
 def as_tree(answer: Answer, *, with_sum: bool) -> dict[str, object]:
     """The answer as JSON will show it; an infinite number of degrees of freedom is null."""
+    records = answer.records() if callable(answer.records) else answer.records
     tree: dict[str, object] = {
         "format": FORMAT,
         "command": answer.command,
         "inputs": answer.inputs,
         "figures": {name: figure_tree(figure) for name, figure in answer.figures.items()},
-        **answer.records,
+        **records,
         "verdict": verdict_tree(answer.verdict),
         "budget": {
             name: [{"source": s.source, "share": s.share} for s in budget]

@@ -1,15 +1,15 @@
 """A circuit test as `recovery` and `results` show it: sizes in a table, sentences, the sum."""
 
-from typing import NamedTuple
-
 from assaybench.circuit.products import ALL
 from assaybench.circuit.recovery import Part
+from assaybench.circuit.streams import FeedTest
 from assaybench.circuit.ways import Recovery
-from assaybench.metrology.figure import Budget, Figure, Flag
+from assaybench.metrology.figure import Budget, Figure
 from assaybench.metrology.uncertain import nominal
 from assaybench.record import sums
 from assaybench.record.circuit_run import Circuit
 from assaybench.report.answer import Section, figure_tree, table_section
+from assaybench.report.streams_view import View, view_of_feed
 from assaybench.report.tables import aligned
 from assaybench.units import write
 
@@ -25,23 +25,13 @@ NAMES = {
 }
 
 
-class View(NamedTuple):
-    """What a circuit test adds to an answer."""
-
-    figures: dict[str, Figure]
-    sections: tuple[Section, ...]
-    flags: tuple[Flag, ...]
-    assumptions: tuple[str, ...]
-    budget: dict[str, Budget]
-    steps: tuple[sums.Step, ...]
-    records: dict[str, list[dict[str, object]]]
-
-
 EMPTY = View({}, (), (), (), {}, (), {})
 
 
-def view(circuit: Circuit) -> View:
-    """The parts of an answer that show a circuit test."""
+def view(circuit: Circuit | FeedTest) -> View:
+    """The parts of an answer that show a circuit test: of two stages, or of a feed."""
+    if isinstance(circuit, FeedTest):
+        return view_of_feed(circuit)
     result = circuit.result
     figures: dict[str, Figure] = {}
     budget: dict[str, Budget] = {}
@@ -52,12 +42,15 @@ def view(circuit: Circuit) -> View:
             budget[name] = found.budget
     if result.head is not None:
         figures["head"] = result.head._replace(basis=circuit.feed_basis)
+    if result.head_gap is not None:
+        figures["head_assayed"] = result.head_gap.assayed._replace(basis=circuit.feed_basis)
+        figures["head_gap"] = result.head_gap.gap
     said = [*result.total.recoveries]
     assumptions = dict.fromkeys(a for found in said for a in found.assumptions)
     return View(
         figures=figures,
         sections=(*_table(circuit), *_sentences(circuit), *_losses(circuit), *_head(circuit)),
-        flags=result.flags,
+        flags=(*result.flags, *circuit.flags),
         assumptions=(*assumptions, *result.assumptions, *circuit.said),
         budget=budget,
         steps=tuple(_steps(circuit)),
@@ -132,9 +125,13 @@ def _losses(circuit: Circuit) -> list[Section]:
 
 
 def _head(circuit: Circuit) -> list[Section]:
-    head = circuit.result.head
-    title = f"Head, {circuit.feed_basis}"
-    return [] if head is None else [Section(title, (("built up", head.text),))]
+    head, gap = circuit.result.head, circuit.result.head_gap
+    if head is None:
+        return []
+    rows = [("built up", head.text)]
+    if gap is not None:
+        rows += [("assayed", gap.assayed.text), *((line, "") for line in gap.sentence.split("\n"))]
+    return [Section(f"Head, {circuit.feed_basis}", tuple(rows))]
 
 
 def _record(circuit: Circuit, part: Part) -> dict[str, object]:
@@ -162,7 +159,7 @@ def _steps(circuit: Circuit) -> list[sums.Step]:
     """At most and, where it is formed, equal stages: for each size, then for all."""
     steps: list[sums.Step] = []
     share = nominal(circuit.test.rerun_share)
-    mats = nominal(circuit.test.mats_mg)
+    mats = nominal(circuit.test.held_mg)
     feeds = []
     for row in circuit.test.rows:
         a, b = nominal(row.concentrate.metal_mg), nominal(row.rerun.metal_mg) / share

@@ -3,6 +3,7 @@
 import textwrap
 from collections.abc import Mapping
 from datetime import datetime
+from typing import NamedTuple
 
 from assaybench.record.entries import AMENDMENT_KEYS, Effective, Entry
 from assaybench.record.kinds import BY_NAME
@@ -38,21 +39,43 @@ def _broken(line: str, indent: int = 0) -> list[str]:
     )
 
 
+class Change(NamedTuple):
+    """A value that was amended: its key, what it was, what it is now, and by which amendment."""
+
+    name: str
+    old: str | None
+    new: str
+    made: Entry
+
+    @property
+    def why(self) -> str:
+        """The reason of the amendment."""
+        return shown(self.made.values.get("reason", ""))
+
+
+def changes(entry: Effective) -> list[Change]:
+    """Every value of an entry that was amended, in order."""
+    found: list[Change] = []
+    values = dict(entry.entry.values)
+    for amendment in entry.amendments:
+        for name, new in amendment.values.items():
+            if name not in AMENDMENT_KEYS:
+                old = shown(values[name]) if name in values else None
+                found.append(Change(name, old, shown(new), amendment))
+                values[name] = new
+    return found
+
+
 def struck(entry: Effective) -> list[str]:
     """One line for each value that was amended, `text: struck 1.372  1.327 KB 10:14 why`.
 
     A withdrawn entry has a line saying so.
     """
     found: list[str] = []
-    values = dict(entry.entry.values)
-    for amendment in entry.amendments:
-        for name, new in amendment.values.items():
-            if name in AMENDMENT_KEYS:
-                continue
-            old = f"struck {shown(values[name])}  " if name in values else ""
-            why = shown(amendment.values.get("reason", ""))
-            found.append(f"{name}: {old}{shown(new)} {_hand(entry, amendment)}: {why}")
-            values[name] = new
+    for change in changes(entry):
+        old = "" if change.old is None else f"struck {change.old}  "
+        hand = _hand(entry, change.made)
+        found.append(f"{change.name}: {old}{change.new} {hand}: {change.why}")
     if entry.withdrawn is not None:
         why = shown(entry.withdrawn.values.get("reason", ""))
         found.append(f"withdrawn {_hand(entry, entry.withdrawn)}: {why}")

@@ -10,7 +10,7 @@ from assaybench.record import sample_sums
 from assaybench.record.checks import Check, checks
 from assaybench.record.circuit_run import circuit_of
 from assaybench.record.entries import Entry
-from assaybench.record.replay import replay
+from assaybench.record.replay import State, replay
 from assaybench.record.results import Results, SampleResult, results
 from assaybench.record.sums import Step
 from assaybench.record.suspect import suspects
@@ -31,6 +31,7 @@ from assaybench.units import write
 HEADS = ("sample", "", "gold, mg", "g/t, assay ±", "weighing says")
 LEFT = (0, 1, 4)
 SHOWN_NAMES = 4
+_DIGITS = re.compile(r"[\d.,]+")
 MANY = 20
 """From so many samples on, the false detections of a whole tray are told: 5 in 100 each."""
 LABELS = {
@@ -75,6 +76,16 @@ class Source(NamedTuple):
     flags: Sequence[Flag] = ()
 
 
+def _attached(state: State, only: Sequence[str]) -> list[Section]:
+    """The files that are kept beside the log; of some samples, theirs."""
+    rows = [
+        (entry.text("file"), f"{entry.text('sample')} {entry.whole('size')} bytes".strip())
+        for entry in state.of("attachment")
+        if not only or entry.text("sample") in only
+    ]
+    return [Section("Files beside the log", tuple(rows))] if rows else []
+
+
 def answer_of(
     source: Source, entries: Iterable[Entry], only: Sequence[str] = (), *, with_sum: bool = False
 ) -> Answer:
@@ -104,10 +115,10 @@ def answer_of(
     made = checks(found)
     shown = [s for s in found.samples if not only or s.id in only]
     sections = [*_table(found, shown), *_grades(found, only)]
-    sections += [*map(_whole, joined), *_checks(made, only)]
+    sections += [*map(whole_section, joined), *check_sections(made, only)]
+    sections += _attached(state, only)
     opened = [section for s in shown if only for section in _opened(s)]
-    printed = [f for s in shown for f in s.figures.values()]
-    printed += [f for whole in joined for f in whole.figures.values()]
+    printed = [f for whole in joined for f in whole.figures.values()]
     return Answer(
         command="results",
         inputs={**source.inputs, "samples": [*only]},
@@ -117,28 +128,33 @@ def answer_of(
         flags=(
             *source.flags,
             *(suspect.flag for suspect in suspects(state)),
-            *(_flags(shown) if only else _loud(shown)),
+            *(_flags(shown) if only else loud_flags(shown)),
             *(Flag(f.code, f"{whole.id}: {f.text}") for whole in joined for f in whole.flags),
             *extra.flags,
         ),
         assumptions=tuple(
             dict.fromkeys(
                 (
-                    *_assumptions(shown),
+                    *assumptions_of(shown),
                     *(said for whole in joined for said in whole.assumptions),
                     *extra.assumptions,
                 )
             )
         ),
-        coverage=factors_of([*printed, *extra.figures.values()]),
+        coverage=(
+            *(k for sample in shown for k in sample.factors),
+            *factors_of([*printed, *extra.figures.values()]),
+        ),
         steps=(
             *_sums(found, shown if with_sum else ()),
             *(line for whole in joined for line in whole.steps),
             *extra.steps,
         ),
-        records=_records(source, found, made, shown)
-        | {"wholes": [_whole_tree(whole) for whole in joined]}
-        | extra.records,
+        records=lambda: {
+            **_records(source, found, made, shown),
+            "wholes": [_whole_tree(whole) for whole in joined],
+            **extra.records,
+        },
         budget=extra.budget,
     )
 
@@ -202,7 +218,7 @@ def _grades(found: Results, only: Sequence[str]) -> list[Section]:
     return [Section("Grade of samples assayed more than once", tuple(rows))] if rows else []
 
 
-def _whole(whole: Whole) -> Section:
+def whole_section(whole: Whole) -> Section:
     """Screen metallics or a bar: its figures and, where settled, with whom and how."""
     shown = (*whole.figures.items(), *whole.pieces.items())
     rows = [(WHOLE_LABELS.get(name, name), figure.text) for name, figure in shown]
@@ -229,7 +245,8 @@ def _whole_tree(whole: Whole) -> dict[str, object]:
     }
 
 
-def _checks(made: Sequence[Check], only: Sequence[str]) -> list[Section]:
+def check_sections(made: Sequence[Check], only: Sequence[str]) -> list[Section]:
+    """The checks in words, those of the samples asked for or all."""
     lines = [
         (f"{check.kind} {check.id}: {check.words}. {line}" if i == 0 else f"  {line}", "")
         for check in made
@@ -258,20 +275,23 @@ def _flags(shown: Sequence[SampleResult]) -> list[Flag]:
     return list(dict.fromkeys(f for sample in shown for f in sample.flags))
 
 
-def _loud(shown: Sequence[SampleResult]) -> list[Flag]:
+def loud_flags(shown: Sequence[SampleResult]) -> list[Flag]:
     """Flags of a whole table: each sentence once, with the numbers of its first sample."""
     first: dict[str, tuple[str, Flag]] = {}
-    likewise: dict[str, list[str]] = {}
+    likewise: dict[str, dict[str, None]] = {}
+    kinds: dict[str, str] = {}
     for sample in shown:
         for f in sample.flags:
-            kind = re.sub(r"[\d.,]+", "", f.text)
+            if f.text not in kinds:
+                kinds[f.text] = _DIGITS.sub("", f.text)
+            kind = kinds[f.text]
             if kind not in first:
                 first[kind] = (sample.id, f)
-            elif sample.id not in (first[kind][0], *likewise.get(kind, [])):
-                likewise.setdefault(kind, []).append(sample.id)
+            elif sample.id != first[kind][0]:
+                likewise.setdefault(kind, {})[sample.id] = None
     found = []
     for kind, (name, f) in first.items():
-        more = f"\nLikewise {_names(likewise[kind])}." if kind in likewise else ""
+        more = f"\nLikewise {_names([*likewise[kind]])}." if kind in likewise else ""
         found.append(Flag(f.code, f"{name}: {f.text}{more}"))
     lost = [Flag("lost", f"{s.id} lost: {s.lost}.") for s in shown if s.lost]
     return [*lost, *found]
@@ -284,7 +304,8 @@ def _names(names: Sequence[str]) -> str:
     return f"{', '.join(names[:SHOWN_NAMES])} and {len(names) - SHOWN_NAMES} more"
 
 
-def _assumptions(shown: Sequence[SampleResult]) -> list[str]:
+def assumptions_of(shown: Sequence[SampleResult]) -> list[str]:
+    """What was taken as given for these samples, each once."""
     said = dict.fromkeys(a for sample in shown for a in sample.assumptions)
     n = len(shown)
     if n >= MANY:

@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Collection
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from assaybench.messages import BadInput, quoted
@@ -31,6 +32,9 @@ _FIGURE = re.compile(
     (?:±\s*(?P<after>{_NUMBER})\s*(?P<after_unit>[^±<()]*))?""",
     re.VERBOSE,
 )
+_A_NUMBER = re.compile(_NUMBER)
+_PLAIN = re.compile(r"([0-9]+(?:\.([0-9]+))?) (\S+)")
+"""Number and unit with one blank, as almost every reading is typed."""
 _LOOKS_LIKE_NUMBER = re.compile(rf"<?\s*{_NUMBER}")
 
 
@@ -62,15 +66,22 @@ class Typed(NamedTuple):
 
     def last_place(self, unit: Unit) -> Fraction:
         """What one in the last typed place is worth in another unit of the same quantity."""
-        return Fraction(1, 10**self.decimals) * self.unit.size / unit.size
+        return Fraction(1, 10**self.decimals) * _times(self.unit.symbol, unit.symbol)
 
     def exact(self, unit: Unit) -> Fraction:
         """The value in another unit of the same quantity, exactly."""
-        return Fraction(self.value) * self.unit.size / unit.size
+        value = Fraction(self.value)
+        return value if unit is self.unit else value * _times(self.unit.symbol, unit.symbol)
 
     def scaled(self, number: Decimal, unit: Unit) -> Fraction:
         """A number that stands in this figure's unit, in another unit."""
         return Fraction(number) * self.unit.size / unit.size
+
+
+@lru_cache(maxsize=256)
+def _times(symbol: str, other: str) -> Fraction:
+    """How many of one unit there are in another, by their symbols: a fraction is slow to hash."""
+    return BY_SPELLING[symbol].size / BY_SPELLING[other].size
 
 
 def clean(text: str) -> str:
@@ -88,9 +99,12 @@ def number(text: str) -> Decimal:
         BadInput: for anything else, with the reason.
     """
     shown = text.strip()
-    if not re.fullmatch(_NUMBER, shown):
+    if not _A_NUMBER.fullmatch(shown):
         raise _not_a_number(shown)
-    value = Decimal(shown.replace(",", "."))
+    return _in_range(Decimal(shown.replace(",", ".")), shown)
+
+
+def _in_range(value: Decimal, shown: str) -> Decimal:
     if value and not _SMALLEST <= abs(value) <= _LARGEST:
         raise BadInput.of("number_too_large", x=quoted(shown))
     return value
@@ -133,6 +147,11 @@ def unit(text: str, wanted: Collection[Quantity]) -> Unit:
 
 def choices(wanted: Collection[Quantity]) -> str:
     """The units of these quantities, for a message."""
+    return _choices(tuple(wanted))
+
+
+@lru_cache(maxsize=64)
+def _choices(wanted: tuple[Quantity, ...]) -> str:
     symbols = [u.symbol for u in table.UNITS if u.quantity in wanted and u is not ONE]
     return ", ".join(symbols)
 
@@ -157,8 +176,19 @@ def figure(text: str, wanted: Collection[Quantity], *, example: str = "0.31 mg")
     Raises:
         BadInput: one clear line saying what was wrong and what is accepted.
     """
+    return _figure(text, tuple(wanted), example)
+
+
+@lru_cache(maxsize=1024)
+def _figure(text: str, wanted: tuple[Quantity, ...], example: str) -> Typed:
+    """A figure of a text: to be read, checked and replayed, a log asks for each three times."""
     if len(text) > MOST_CHARACTERS:
         raise BadInput.of("number_too_long", x=quoted(text), most=MOST_CHARACTERS)
+    plain = _PLAIN.fullmatch(text)
+    known = BY_SPELLING.get(plain[3]) if plain else None
+    if plain and known is not None and known is not ONE and known.quantity in wanted:
+        value = _in_range(Decimal(plain[1]), plain[1])
+        return Typed(text, value, known, decimals=len(plain[2] or ""))
     cleaned = clean(text)
     if not cleaned:
         raise BadInput.of("number_empty", example=example)

@@ -9,6 +9,7 @@ memory), an uncertainty goes up, since GUM 7.2.6 asks not to understate it.
 import math
 from decimal import ROUND_CEILING, ROUND_HALF_EVEN, ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 _TWELVE = Context(prec=12, rounding=ROUND_HALF_EVEN)
 _WIDE = Context(prec=60)
@@ -26,11 +27,17 @@ def decimal_of(number: Number) -> Decimal:
         return _WIDE.divide(Decimal(number.numerator), Decimal(number.denominator))
     if isinstance(number, float | Decimal) and not math.isfinite(number):
         raise ValueError("only a finite number can be written")
-    return _TWELVE.plus(Decimal(repr(number))) if isinstance(number, float) else Decimal(number)
+    return _TWELVE.create_decimal(repr(number)) if isinstance(number, float) else Decimal(number)
+
+
+@lru_cache(maxsize=256)
+def _place(exponent: int) -> Decimal:
+    """One in the place of 10**exponent."""
+    return Decimal(1).scaleb(exponent)
 
 
 def _to_place(number: Decimal, exponent: int, rounding: str) -> Decimal:
-    return number.quantize(Decimal(1).scaleb(exponent), rounding=rounding, context=_WIDE)
+    return number.quantize(_place(exponent), rounding, _WIDE)
 
 
 def at_place(number: Number, exponent: int) -> str:
@@ -38,20 +45,25 @@ def at_place(number: Number, exponent: int) -> str:
 
     A positive exponent rounds to tens, hundreds and so on and still prints every digit.
     """
-    rounded = _to_place(decimal_of(number), exponent, ROUND_HALF_EVEN)
+    return _written(decimal_of(number), exponent)
+
+
+def _written(number: Decimal, exponent: int) -> str:
+    rounded = _to_place(number, exponent, ROUND_HALF_EVEN)
     text = f"{rounded:f}"
-    return text.removeprefix("-") if rounded == 0 else text
+    return text if rounded else text.removeprefix("-")
 
 
 def significant(number: Number, digits: int) -> str:
     """The number to so many significant digits, trailing zeros kept: 0.05 to two is `0.050`."""
     value = decimal_of(number)
-    if value == 0:
+    if not value:
         return "0"
-    exponent = value.adjusted() - digits + 1
-    if _to_place(value, exponent, ROUND_HALF_EVEN).adjusted() > value.adjusted():
+    leading = value.adjusted()
+    exponent = leading - digits + 1
+    if _to_place(value, exponent, ROUND_HALF_EVEN).adjusted() > leading:
         exponent += 1
-    return at_place(value, exponent)
+    return _written(value, exponent)
 
 
 def significant_up(number: Number, digits: int) -> str:
@@ -81,7 +93,10 @@ def uncertainty_place(uncertainty: Number, digits: int = 2, finest: int | None =
     Raises:
         ValueError: when the uncertainty is not above zero.
     """
-    value = decimal_of(uncertainty)
+    return _place_of(decimal_of(uncertainty), digits, finest)
+
+
+def _place_of(value: Decimal, digits: int, finest: int | None) -> int:
     if value <= 0:
         raise ValueError("an uncertainty must be above zero to be written")
     leading = value.adjusted()
@@ -96,7 +111,11 @@ def uncertainty_place(uncertainty: Number, digits: int = 2, finest: int | None =
 
 def rounded_uncertainty(uncertainty: Number, exponent: int) -> str:
     """An uncertainty rounded to 10**exponent, ties up."""
-    return f"{_to_place(decimal_of(uncertainty), exponent, ROUND_HALF_UP):f}"
+    return _written_up(decimal_of(uncertainty), exponent)
+
+
+def _written_up(uncertainty: Decimal, exponent: int) -> str:
+    return f"{_to_place(uncertainty, exponent, ROUND_HALF_UP):f}"
 
 
 def value_and_expanded(
@@ -109,8 +128,9 @@ def value_and_expanded(
         expanded: U = k·u, above zero, in the unit of the value.
         finest: see `uncertainty_place`.
     """
-    exponent = uncertainty_place(expanded, finest=finest)
-    return at_place(value, exponent), rounded_uncertainty(expanded, exponent)
+    doubt = decimal_of(expanded)
+    exponent = _place_of(doubt, 2, finest)
+    return _written(decimal_of(value), exponent), _written_up(doubt, exponent)
 
 
 def plus_minus(value: Number, expanded: Number, unit: str, *, finest: int | None = None) -> str:

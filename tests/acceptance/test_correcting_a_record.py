@@ -12,6 +12,7 @@ import pytest
 
 from assaybench.cli.app import BAD_INPUT, DONE, NOT_DONE, NOT_GOOD
 from assaybench.logbook.folder import Logbook, LogName
+from tests.acceptance.page import one_line, value_of
 
 REASON = "digits swapped, re-read at 10:14, check weight good"
 BY = ("--by", "KB")
@@ -20,7 +21,7 @@ BY = ("--by", "KB")
 @pytest.fixture
 def log(run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A log made with the commands; the gold is its entry 6."""
-    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "HOME"):
+    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME", "HOME"):
         monkeypatch.setenv(name, str(tmp_path / "home"))
     monkeypatch.setenv("ASSAYBENCH_LOGBOOK", str(tmp_path / "book"))
     fine = ("balance", "name=fine", "step=0.001 mg", "spread=0.002 mg", "repeats=10")
@@ -63,6 +64,15 @@ def test_the_old_value_is_struck_and_the_grade_follows(run: Any, log: Path) -> N
     assert (entry["values"]["text"], entry["now"]["text"]) == ("1.372", "1.327")
     (amendment,) = entry["amendments"]
     assert (amendment["by"], amendment["values"]["reason"]) == ("KB", REASON)
+
+
+def test_the_report_says_one_amendment_and_shows_both_values(run: Any, log: Path) -> None:
+    assert value_of(run("report", "1", "--text").out, "amendments") == "0"
+    correct(run, "--reason", REASON)
+    text = run("report", "1", "--text").out
+    assert value_of(text, "amendments") == "1"
+    assert re.search(rf"text: 1\.372 struck, now 1\.327; KB .*: {REASON}", one_line(text))
+    assert re.search(r"KV-017 +66\.35 ± \S+ g/t", text)
 
 
 def test_without_a_reason_or_initials_nothing_is_corrected(run: Any, log: Path) -> None:

@@ -200,7 +200,8 @@ def _rows(*names: str) -> tuple[SizeRow, ...]:
     [
         (lambda: cell("all", 1.0, 0.0), "above 0 and at most 1"),
         (lambda: cell("all", 1.0, 1.2), "above 0 and at most 1"),
-        (lambda: portion_share(30.0, 20.0), "above 0 and at most 1"),
+        (lambda: portion_share(30.0, 20.0), "the portion, 30 g, is heavier than the whole, 20 g"),
+        (lambda: portion_share(0.0, 20.0), "above 0 and at most 1"),
         (lambda: portion_share(30.0, 0.0), "more than zero"),
         (lambda: dry_mass_kg(10.0, 1.0), "moisture"),
         (lambda: dry_mass_kg(10.0, -0.1), "moisture"),

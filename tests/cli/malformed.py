@@ -198,6 +198,79 @@ def _wrong_kind(dice: random.Random, _line: list[str]) -> list[str]:
     )
 
 
+FINGERPRINT = "SHA256:" + "a" * 43
+
+
+def _bad_signers(dice: random.Random, _line: list[str]) -> list[str]:
+    return dice.choice(
+        (
+            ["signers", "nw"],
+            ["signers", "list", "x"],
+            ["signers", "list", "--since", "2026-06-09"],
+            ["signers", "add"],
+            ["signers", "add", "a.pub", "b.pub"],
+            ["signers", "retire"],
+            ["signers", "retire", FINGERPRINT[:-1]],
+            ["signers", "retire", FINGERPRINT, "--since", "2026-06-09"],
+            ["signers", "compromised", FINGERPRINT],
+            ["signers", "compromised", FINGERPRINT, "--reason", "x"],
+            ["signers", "compromised", FINGERPRINT, "--reason", "x", "--since", "9 June"],
+            ["signers", "compromised", FINGERPRINT, "--reason", "\x1b", "--since", "2026-06-09"],
+            ["signers", "--json", "--plain"],
+            ["signers", "new", "--passphrase", "x"],
+        )
+    )
+
+
+def _bad_list_or_report(dice: random.Random, _line: list[str]) -> list[str]:
+    return dice.choice(
+        (
+            ["logbook", "x"],
+            ["logbook", "--page", dice.choice(BAD_COUNTS[:2])],
+            ["logbook", "--lines", "0"],
+            ["logbook", "--since", "9 June"],
+            ["logbook", "--until", "2026-13-01"],
+            ["logbook", "--state", "shut"],
+            ["logbook", "--kind", "fire"],
+            ["logbook", "--sample", ""],
+            ["logbook", "--title", "\x1b[2J"],
+            ["logbook", "--json", "--plain"],
+            ["report"],
+            ["report", "1"],
+            ["report", "--text"],
+            ["report", "1", "2", "--text"],
+            ["report", "x", "--text"],
+            ["report", "1", "--text", "--issued", "soon"],
+            ["report", "1", "--text", "--out", ""],
+            ["report", "1", "--text", "--json"],
+        )
+    )
+
+
+def _bad_verify_or_export(dice: random.Random, _line: list[str]) -> list[str]:
+    return dice.choice(
+        (
+            ["verify", "nowhere at all"],
+            ["verify", "0"],
+            ["verify", "9999999"],
+            ["verify", "\x00"],
+            ["verify", "MAIN-"],
+            ["verify", "--jobs", dice.choice(BAD_COUNTS[:2])],
+            ["verify", "--jobs", "65"],
+            ["verify", "--mark", "640"],
+            ["verify", "--mark", "640:" + "g" * 64],
+            ["verify", "--fingerprint", FINGERPRINT[:-1]],
+            ["verify", "--signers", "nowhere/at/all"],
+            ["verify", "--json", "--plain"],
+            ["export"],
+            ["export", "1"],
+            ["export", "--bundle", "x"],
+            ["export", "--bundle", "1", "--out", ""],
+            ["export", "--bundle", "1", "--json", "--plain"],
+        )
+    )
+
+
 MUTATIONS: tuple[Mutation, ...] = (
     _bad_figure,
     _bad_figure,
@@ -214,6 +287,9 @@ MUTATIONS: tuple[Mutation, ...] = (
     _nothing_given,
     _not_positive,
     _wrong_kind,
+    _bad_list_or_report,
+    _bad_signers,
+    _bad_verify_or_export,
 )
 
 

@@ -113,8 +113,8 @@ def test_the_option_wins_over_the_environment_and_the_settings(
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        (("open",), "run|circuit is missing. Write run|circuit."),
-        (("open", "bar", *BY), '"bar" is not a choice for open. Write run, circuit.'),
+        (("open",), "run|circuit|self-test is missing. Write run|circuit|self-test."),
+        (("open", "bar", *BY), '"bar" is not a choice for open. Write run, circuit, self-test.'),
         (("open", "run"), "--by is missing. Write your initials: --by KB."),
         (("open", "run", "--by", "K2"), '--by: "K2" is not initials: 1 to 6 letters.'),
         (("open", "run", *BY, "--bench", "a b"), '"a b" is not a name for a bench'),
@@ -181,7 +181,10 @@ def test_a_log_that_another_writes_is_told_with_who_and_ends_with_three(
 
 
 def test_every_kind_can_be_entered_but_those_the_program_writes(run: Any, book: Logbook) -> None:
-    assert {*ENTERED} == {*BY_NAME} - {"opened", "session", "recovered", "results", "sealed"}
+    assert {*ENTERED} == {*BY_NAME} - {*BY_THE_PROGRAM}
+    assert {*BY_THE_PROGRAM} == {
+        "opened", "session", "recovered", "results", "replaces", "sealed",
+    }  # fmt: skip
     run("open", "run", *BY)
     for kind in BY_THE_PROGRAM:
         outcome = run("enter", "1", kind, *BY)
@@ -486,3 +489,24 @@ def test_nothing_is_said_to_be_stored_when_the_disk_took_half_of_it(
     assert b"assaybench enter: Not stored: " in refused.stderr
     assert path.read_bytes() == before
     assert "entry 7 of MAIN-000001" in run(*line).out
+
+
+def test_import_takes_samples_in_columns(run: Any, book: Logbook, tmp_path: Path) -> None:
+    head, table = tmp_path / "head.toml", tmp_path / "samples.csv"
+    head.write_bytes(
+        b'[sheet]\nlog = "furnace run"\ntitle = "Monday"\ndate = 2026-06-09\nby = "KB"\n'
+        b'[[balances]]\nname = "fine"\nstep = "0.001 mg"\nweighs = ["gold"]\n'
+    )
+    table.write_bytes(b"id;silver;gold mg\nT-1;none;0,261\nT-2;none;heavy\n")
+    refused = run("import", str(table), "--head", str(head), *BY)
+    assert refused.status == BAD_INPUT
+    assert 'line 3, gold: "heavy' in refused.err
+    assert not book.root.exists()
+    alone = run("import", str(table), *BY)
+    assert (alone.status, "--head HEAD.toml" in alone.err) == (BAD_INPUT, True)
+    table.write_bytes(b"id;silver;gold mg\nT-1;none;0,261\nT-2;none;0,262\n")
+    assert run("import", str(table), "--head", str(head), *BY).status == DONE
+    entries = entries_of(book)
+    assert [e.values["text"] for e in entries if e.kind == "reading"] == ["0,261", "0,262"]
+    assert entries[0].values["paper_date"] == "2026-06-09"
+    assert "samples.csv" in entries[-1].values["text"]

@@ -16,9 +16,13 @@ ROOT = PACKAGE.parent
 PURE_FLOORS = (
     "messages",
     "messages_assay",
+    "messages_bench",
     "messages_circuit",
     "messages_logbook",
     "messages_record",
+    "messages_seal",
+    "messages_tray",
+    "messages_verify",
     "units",
     "metrology",
     "assay",

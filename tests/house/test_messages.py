@@ -158,6 +158,20 @@ FILLED: tuple[tuple[str, dict[str, str], str], ...] = (
         ),
     ),
     (
+        "please_look_again",
+        {
+            "pos": "C4",
+            "new": "3.14 mg",
+            "what": "10 times",
+            "ref": "its duplicate A2",
+            "old": "0.314 mg",
+        },
+        (
+            "Please look again: C4 3.14 mg is 10 times its duplicate A2 (0.314 mg).\n"
+            "Type what you see now. Nothing is changed for you; both entries stay."
+        ),
+    ),  # fmt: skip
+    (
         "silver_not_determinable",
         {"ag": "0.142", "loss": "0.17"},
         (

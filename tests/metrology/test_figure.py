@@ -92,6 +92,8 @@ def test_a_flag_is_a_code_and_its_sentence() -> None:
 
 def test_a_verdict_is_printed_with_its_prefix() -> None:
     assert Verdict("a", "wider than aim", "because").text == "wider than aim"
+    assert Verdict("a", "wider than aim", "because").reason == "because"
+    assert Verdict("a", "wider than aim", lambda: "because").reason == "because"
     assert Verdict("a", "not detected", "because", "at best:").text == "at best: not detected"
 
 

@@ -10,12 +10,26 @@ from scipy import stats
 
 from assaybench.metrology.freedom import (
     coverage_factor,
+    exceeds,
     one_sided_factor,
     welch_satterthwaite,
 )
 from tests.strategies import magnitudes
 
 terms = st.lists(st.tuples(magnitudes(-4, 4), st.floats(0.5, 200) | st.just(math.inf)), min_size=1)
+
+
+@given(
+    st.floats(0.1, 3000) | st.integers(1, 3000) | st.just(math.inf),
+    st.floats(0, 8),
+    st.sampled_from((1e-4, 1.0, 37.0)),
+)
+def test_a_value_exceeds_where_it_reaches_the_one_sided_quantile(
+    dof: float, times: float, u: float
+) -> None:
+    factor = one_sided_factor(dof)
+    for value in (times * u, factor * u, math.nextafter(factor * u, 0)):
+        assert exceeds(value, u, dof) == (value >= factor * u)
 
 
 def test_gum_g_4_1() -> None:

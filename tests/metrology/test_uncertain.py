@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from uncertainties import umath
 
 from assaybench.metrology.freedom import coverage_factor
-from assaybench.metrology.uncertain import COVARIANCE, Sources, nominal
+from assaybench.metrology.uncertain import COVARIANCE, Sources, nominal, product, ratio, total
 from assaybench.metrology.weighing import Balance, Reading, weigh
 from tests.strategies import magnitudes
 
@@ -108,6 +108,54 @@ def test_covariance_completes_the_variance_of_a_sum(
     assert together == pytest.approx(variances + 2 * covariance, rel=1e-9, abs=1e-9 * variances)
     assert covariance == pytest.approx(sources.covariance(two, one), rel=1e-12)
     assert sources.covariance(one, one) == pytest.approx(sources.doubt(one).u ** 2, rel=1e-12)
+
+
+def slopes_of(number: Any) -> list[tuple[float, float]]:
+    """Value and slope of each source, in the order of the package, to the last digit."""
+    return [(source.nominal_value, slope) for source, slope in number.derivatives.items()]
+
+
+@given(formulas, formulas, formulas, values, doubts, st.floats(-3, 3))
+def test_a_sum_product_or_ratio_in_one_step_is_that_of_the_operators_to_the_last_digit(
+    first: Formula, second: Formula, third: Formula, at: list[float], u: list[float], q: float
+) -> None:
+    def numbers() -> list[Any]:
+        known = variables(Sources(), at, u)
+        return [evaluate(formula, known) for formula in (first, second, third)]
+
+    a, b, c = numbers()
+    assume(abs(nominal(c)) > 0.05)
+    one_step = (
+        total((1, a), (-1, b), (q, c), (2, 1.5)),
+        product(a, b),
+        product(a, 0.5),
+        ratio([(1000, a)], c),
+        ratio([(1, a), (-1, b)], c),
+        ratio([(1, a), (1, b)], 2),
+    )
+    a, b, c = numbers()
+    operators = (a - b + q * c + 2 * 1.5, a * b, a * 0.5, 1000 * a / c, (a - b) / c, (a + b) / 2)
+    for made, expected in zip(one_step, operators, strict=True):
+        assert nominal(made) == nominal(expected)
+        assert slopes_of(made) == slopes_of(expected)
+
+
+def test_exact_numbers_stay_plain_in_one_step_too() -> None:
+    assert total((2, 1.5), (-1, 0.5)) == 2.5
+    assert product(3.0, 0.5) == 1.5
+    assert ratio([(1000, 3.0)], 2) == 1500
+    assert {type(total((1, 1.0))), type(product(1.0, 2.0)), type(ratio([], 2.0))} == {float}
+
+
+def test_what_a_fork_names_is_unknown_to_the_sources_it_came_from() -> None:
+    sources = Sources()
+    a = sources.variable("a", 1.0, 0.1)
+    fork = sources.fork()
+    assert fork.variable("a", 1.0, 0.1) is a
+    fork.variable("scatter", 0.0, 0.2)
+    assert sources.doubt(a + sources.variable("scatter", 0.0, 0.3)).u == pytest.approx(0.1**0.5)
+    with pytest.raises(ValueError, match="scatter is known with another value"):
+        fork.variable("scatter", 0.0, 0.3)
 
 
 def test_one_name_is_one_variable() -> None:

@@ -225,6 +225,21 @@ def test_two_balances_share_nothing() -> None:
 # --- drift of the zero ---------------------------------------------------------------------------
 
 
+def test_a_balance_described_anew_brings_sources_of_its_own() -> None:
+    """One log may hold weighings before and after a balance was calibrated again."""
+    sources = Sources()
+    nets = [
+        weigh(
+            sources,
+            Balance("B", 0.001, 0.002, linearity_mg=a, zero_residue_mg=a, calibration=a / 10),
+            [Reading(f"load {a}", Fraction(2), "2.000")],
+        ).net
+        for a in (0.003, 0.005)
+    ]
+    apart, each = sources.doubt(nets[1] - nets[0]), [sources.doubt(net).u for net in nets]
+    assert apart.u == pytest.approx(math.hypot(*each), rel=1e-12)
+
+
 def test_a_zero_that_moved_is_flagged_and_adds_its_rectangle() -> None:
     sources = Sources()
     weighing = weigh(

@@ -56,6 +56,9 @@ class Faulty(Files):
     def open(self, path: Path, flags: int) -> int:
         return self._call("open", lambda: super(Faulty, self).open(path, flags))
 
+    def open_private(self, path: Path) -> int:
+        return self._call("open_private", lambda: super(Faulty, self).open_private(path))
+
     def close(self, descriptor: int) -> None:
         # a dead process closes its files as well; closing is no way to lose what was synced
         super().close(descriptor)
@@ -102,6 +105,12 @@ class Faulty(Files):
 
     def make_folder(self, path: Path) -> None:
         self._call("make_folder", lambda: super(Faulty, self).make_folder(path))
+
+    def writable(self, path: Path) -> bool:
+        return self._call("writable", lambda: super(Faulty, self).writable(path))
+
+    def make_read_only(self, path: Path) -> None:
+        self._call("make_read_only", lambda: super(Faulty, self).make_read_only(path))
 
 
 class NoLinks(Files):

@@ -1,0 +1,218 @@
+"""The one table of actions: keys, key line, help and index are derived from it.
+
+An id with a point, such as `enter.weigh`, is the same action under another word: the key line of a
+page says what Enter does there, the page is given `enter`. A letter may do different things on
+different pages, but `l`, `n`, `x`, `c` keep one meaning. A user may give an action another key, in
+the settings under `keys`, by its id.
+"""
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from assaybench.messages import quoted, say
+
+EVERYWHERE = ("*",)
+MOST_KEYS = 7
+SHOWN = {"enter": "Enter", "escape": "Esc", "arrows": "arrows", "question_mark": "?"}
+_NAMED = ("enter", "escape", "up", "down", "left", "right", "tab", "backspace", "space")
+_READING = "0123456789.,-"
+
+
+class Action(NamedTuple):
+    """One action.
+
+    Attributes:
+        id: its name; the part in front of a point is what a page is given.
+        key: the key that does it, as it is printed, or the name of one without a sign.
+        word: one word for the key line.
+        help: a short sentence for the help page and the index.
+        pages: names of the pages that have it; `*` for all.
+        twin: a second key that always does it.
+    """
+
+    id: str
+    key: str
+    word: str
+    help: str
+    pages: tuple[str, ...]
+    twin: str = ""
+
+    @property
+    def does(self) -> str:
+        """What a page is given."""
+        return self.id.partition(".")[0]
+
+
+ACTIONS = (
+    # moving, on every page
+    Action("enter", "enter", "enter", "What the line above the keys says.", EVERYWHERE),
+    Action("enter.open", "enter", "open", "Open the entry under the pointer.", ("contents",)),
+    Action("enter.weigh", "enter", "weigh", "Go to the balance with this place.", ("tray",)),
+    Action("enter.store", "enter", "store", "Store what is typed.", ("balance", "looks")),
+    Action("enter.sum", "enter", "sum", "Every step of the sum.", ("results", "caught")),
+    Action("enter.more", "enter", "more", "The next page of it.", ("help",)),
+    Action("enter.take", "enter", "take", "Take what is typed.", ("initials", "contents")),
+    Action("enter.go", "enter", "go", "Go to what is marked.", ("index",)),
+    Action("enter.change", "enter", "change", "Change the setting marked.", ("settings",)),
+    Action("back", "escape", "back", "Leave the page; what is stored stays.", EVERYWHERE),
+    Action("back.close", "escape", "close", "Close the book.", ("contents",)),
+    Action("arrows", "arrows", "move", "Move the mark.", EVERYWHERE),
+    Action("up", "up", "up", "Move up.", EVERYWHERE),
+    Action("down", "down", "down", "Move down.", EVERYWHERE),
+    Action("left", "left", "left", "Move left.", EVERYWHERE),
+    Action("right", "right", "right", "Move right.", EVERYWHERE),
+    Action("help", "?", "help", "What this page is, and its keys.", EVERYWHERE, twin="f1"),
+    Action("index", "i", "index", "Find anything by its first letters.", EVERYWHERE),
+    Action("initials", "k", "initials", "Another person goes on; type initials.", EVERYWHERE),
+    # contents
+    Action("furnace", "f", "furnace", "Begin a furnace run.", ("contents",)),
+    Action("practice", "y", "practice", "A practice run, never sealed.", ("contents",)),
+    Action("test", "t", "test", "Begin a circuit test.", ("contents",)),
+    Action("sums", "w", "sums", "A sum: weigh, grade, convert.", ("contents",)),
+    Action("plan", "p", "plan", "Plan a charge for a grade.", ("contents",)),
+    Action(
+        "balances", "b", "balances", "Balances: check, spread.", ("contents", "tray", "balance")
+    ),
+    Action("logbook", "a", "logbook", "The logbook: all logs by number.", ("contents",)),
+    Action("heaps", "h", "heaps", "Tailings heaps.", ("contents",)),
+    Action("settings", "o", "settings", "Tray, initials, colours, keys.", ("contents",)),
+    # one meaning wherever they stand
+    Action("compare", "c", "compare", "Compare two figures.", ("contents", "results", "caught")),
+    Action("look", "l", "look", "How the bead looks.", ("tray", "balance")),
+    Action(
+        "note",
+        "n",
+        "note",
+        "A note, in your words.",
+        ("tray", "balance", "fire", "amend", "results"),
+    ),
+    Action("lost", "x", "lost", "Lost, with a word why.", ("tray", "balance", "fire")),
+    # tray
+    Action("print", "p", "print", "Print this page for the furnace.", ("tray", "fire")),
+    Action("enter.write", "enter", "write", "Write a sample down for this place.", ("tray",)),
+    Action("enter.give", "enter", "give", "Give this place, row or tray its charge.", ("tray",)),
+    Action("find", "g", "find", "Go to a sample or a place.", ("tray", "fire")),
+    Action("move", "m", "move", "Give the sample another place.", ("tray",)),
+    Action("charge", "s", "silver", "Silver, lead and lots of this place.", ("tray",)),
+    # fire
+    Action("enter.mark", "enter", "mark", "Mark what comes next, now.", ("fire",)),
+    Action("minutes", "m", "minutes", "Minutes until the bell.", ("fire",)),
+    Action("drives", "d", "drives", "It drives (opens).", ("fire",)),
+    Action("blick", "b", "blick", "Blick (flash).", ("fire",)),
+    Action("out", "o", "out", "Out of the furnace.", ("fire",)),
+    Action("frozen", "f", "frozen", "Frozen.", ("fire",)),
+    # balance
+    Action("repeat", "r", "repeat", "Another reading of the same bead.", ("balance",)),
+    Action("zero", "z", "zero", "A reading of zero.", ("balance",)),
+    # entries and balances
+    Action("amend", "a", "amend", "Amend what was stored, with a reason.", ("tray", "balance")),
+    Action("enter.choose", "enter", "choose", "Do what the line marked says.", ("amend",)),
+    Action("review", "w", "review", "A second person looked at it.", ("amend",)),
+    Action("add", "a", "add", "Describe a balance.", ("balances",)),
+    Action("enter.add", "enter", "add", "Describe a balance.", ("balances",)),
+    Action("enter.check", "enter", "check", "Check this balance with a weight.", ("balances",)),
+    Action("spread", "s", "spread", "One small weight ten times.", ("balances",)),
+    # results
+    Action("units", "u", "units", "The same figures in other units.", ("results",)),
+    # what was caught
+    Action("suppose", "s", "suppose", "Suppose a catch of stage 2.", ("caught",)),
+    Action("value", "v", "value", "What it is worth.", ("caught",)),
+)
+
+
+class Keymap(NamedTuple):
+    """Which key does what: the table, with the keys that the user gave.
+
+    Attributes:
+        keys: key by what a page is given.
+        faults: one line for each key of the settings that could not be taken.
+        table: the actions.
+    """
+
+    keys: Mapping[str, str]
+    faults: tuple[str, ...] = ()
+    table: tuple[Action, ...] = ACTIONS
+
+    @property
+    def twins(self) -> set[str]:
+        """Second keys, which are actions also while a text is typed."""
+        return {action.twin for action in self.table if action.twin}
+
+    def action(self, page: str, key: str) -> str | None:
+        """What a key does on a page: the action a page is given; None when it is no action.
+
+        Args:
+            page: name of the page.
+            key: the sign of the key, or the name of one without a sign.
+        """
+        here = self.of_page(page)
+        found = next((a.does for a in here if self.keys[a.does] == key), None)
+        return found or next((a.does for a in here if a.twin == key), None)
+
+    def of_page(self, page: str) -> list[Action]:
+        """Actions of a page, its own ones first, each once."""
+        own = [a for a in self.table if page in a.pages]
+        every = [a for a in self.table if a.pages == EVERYWHERE]
+        return list({a.does: a for a in (*every, *own)}.values())
+
+    def entry(self, identity: str) -> str:
+        """An entry of the key line: key, blank, word.
+
+        Raises:
+            KeyError: for an id that is not in the table.
+        """
+        action = {a.id: a for a in self.table}[identity]
+        return f"{shown(self.keys[action.does])} {action.word}"
+
+    def line(self, identities: Iterable[str]) -> str:
+        """The key line: at most seven entries."""
+        return "   ".join(self.entry(i) for i in tuple(identities)[:MOST_KEYS])
+
+
+def shown(key: str) -> str:
+    """A key as it is printed: `Enter`, `Esc`, `F1`, `x`."""
+    return SHOWN.get(key) or (key if len(key) == 1 else key.capitalize())
+
+
+def keymap(wanted: Mapping[str, str], table: tuple[Action, ...] = ACTIONS) -> Keymap:
+    """The keys of all actions, with those of the user; one that cannot be taken is told.
+
+    A key that another action of the same page has is not taken, so no action is ever lost.
+
+    Args:
+        wanted: key by action, as the settings have it.
+        table: the actions.
+    """
+    keys: dict[str, str] = {}
+    for action in table:
+        keys.setdefault(action.does, action.key)
+    faults: list[str] = []
+    for name, key in wanted.items():
+        fault = _refusal(name, key, keys, table)
+        if fault:
+            faults.append(fault)
+        else:
+            keys[name] = key
+    return Keymap(keys, tuple(faults), table)
+
+
+def _refusal(name: str, key: str, keys: Mapping[str, str], table: tuple[Action, ...]) -> str | None:
+    """Why an action cannot have a key; None when it can."""
+    if name not in keys:
+        return say("key_no_action", x=quoted(name))
+    if len(keys[name]) > 1:
+        return say("key_fixed", x=name, key=shown(keys[name]))
+    if len(key) != 1 or key in _READING or key.isspace():
+        return say("key_unfit", x=quoted(key), action=name)
+    taken = next((n for n in _rivals(name, table) if keys[n] == key), None)
+    return say("key_taken", x=quoted(key), action=name, other=taken) if taken else None
+
+
+def _rivals(name: str, table: tuple[Action, ...]) -> list[str]:
+    """Actions that stand on a page with this one."""
+    pages = {page for a in table if a.does == name for page in a.pages}
+    return [
+        a.does
+        for a in table
+        if a.does != name and ("*" in pages or "*" in a.pages or pages & set(a.pages))
+    ]

@@ -1,0 +1,197 @@
+"""The app: draws the page in sight, hands keys on, and nothing else.
+
+One widget draws set lines; only lines that changed are drawn again, which keeps a thin link quiet.
+The cursor of the terminal, hidden, stands on the promise line, where a screen reader looks.
+"""
+
+import asyncio
+import os
+import signal
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import PurePath
+from typing import ClassVar
+
+from rich.segment import Segment
+from textual import events
+from textual.app import App, ComposeResult
+from textual.binding import Binding, BindingType
+from textual.geometry import Offset, Region, Size
+from textual.strip import Strip
+from textual.widget import Widget
+
+from assaybench.bench.frame import LEAST_HEIGHT, LEAST_WIDTH, room, set_page, typing_place
+from assaybench.bench.palettes import BARE, PALETTES, Palette, terminal_style, theme
+from assaybench.bench.sheet import Line
+from assaybench.bench.stack import Effect, Stack
+
+TICK_SECONDS = 1.0
+LOOK_SECONDS = 0.1
+"""How often a page is looked at that waits for work in a thread."""
+
+
+class Paper(Widget):
+    """Draws the lines of a set page."""
+
+    DEFAULT_CSS = "Paper { width: 1fr; height: 1fr; }"
+
+    def __init__(self, palette: Palette | None, resized: Callable[[Size], None]) -> None:
+        """Make it.
+
+        Args:
+            palette: the colours, None for none.
+            resized: called with every new size.
+        """
+        super().__init__()
+        self._palette = palette
+        self._resized = resized
+        self._lines: list[Line] = []
+
+    def lay(self, lines: list[Line]) -> None:
+        """Draw these lines; those that stand there already are left alone."""
+        before, self._lines = self._lines, lines
+        if len(before) != len(lines):
+            self.refresh()
+            return
+        width = self.size.width
+        changed = [y for y, line in enumerate(lines) if line != before[y]]
+        if changed:
+            self.refresh(*(Region(0, y, width, 1) for y in changed))
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Tell the new size."""
+        self._resized(event.size)
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the page, as the terminal library wants it."""
+        spans = self._lines[y] if y < len(self._lines) else ()
+        segments = [Segment(s.text, terminal_style(s.style, self._palette)) for s in spans]
+        plain = terminal_style("plain", self._palette)
+        return Strip(segments).adjust_cell_length(self.size.width, plain)
+
+
+class BenchApp(App[int]):
+    """The bench on a terminal.
+
+    Attributes:
+        fault: what ended the bench unexpectedly: the kind of fault, file and line; empty when
+            nothing did.
+    """
+
+    ENABLE_COMMAND_PALETTE = False
+    AUTO_FOCUS = None
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "quit", show=False, priority=True),
+        Binding("ctrl+c", "quit", show=False, priority=True),
+        Binding("ctrl+z", "suspend_process", show=False, priority=True),
+    ]
+
+    def __init__(
+        self,
+        stack: Stack,
+        clock: Callable[[], datetime],
+        *,
+        palette: str = "day",
+        plain_signs: bool = False,
+        no_color: bool = False,
+    ) -> None:
+        """Make the app.
+
+        Args:
+            stack: the pages.
+            clock: gives the time now.
+            palette: day or lamp.
+            plain_signs: whether to draw with plain signs only.
+            no_color: whether to use no colours.
+        """
+        super().__init__(ansi_color=True if no_color else None)
+        self.stack = stack
+        self.fault = ""
+        self._clock = clock
+        self._plain_signs = plain_signs
+        self._looking = False
+        self._page_size = Size(LEAST_WIDTH, LEAST_HEIGHT)
+        self._paper = Paper(None if no_color else PALETTES[palette], self._resize)
+        for known in PALETTES.values():
+            self.register_theme(theme(known))
+        self.register_theme(BARE)
+        self.theme = BARE.name if no_color else palette
+
+    def compose(self) -> ComposeResult:
+        """The one widget."""
+        yield self._paper
+
+    def on_mount(self) -> None:
+        """Start the clock of the timers; the first page is drawn when its size is known."""
+        self.set_interval(TICK_SECONDS, self._tick)
+        # what the first page can do without is done when it is in sight
+        self.call_after_refresh(self._tick)
+        if os.name == "posix":
+            # an end that is asked for gives the terminal back as it was
+            asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self.exit, 0)
+
+    def _resize(self, size: Size) -> None:
+        """Set the page anew at another size; it keeps its place."""
+        self._page_size = size
+        self.stack.resized(room(*size, ascii_only=self._plain_signs))
+        self._draw()
+
+    def on_key(self, event: events.Key) -> None:
+        """Hand a key to the page in sight."""
+        event.stop()
+        event.prevent_default()
+        self._after(self.stack.press(event.key, event.character))
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Hand over what was pasted."""
+        event.stop()
+        self._after(self.stack.paste(event.text))
+
+    def _tick(self) -> None:
+        now = self._clock()
+        if self.stack.rings(now):
+            self.bell()
+        if self.stack.tick(now):
+            self._draw()
+        self._look_again()
+
+    def _look_again(self) -> None:
+        """Look soon again at a page that waits for work; else the second will do."""
+        if self.stack.working and not self._looking:
+            self._looking = True
+            self.set_timer(LOOK_SECONDS, self._looked)
+
+    def _looked(self) -> None:
+        self._looking = False
+        self._tick()
+
+    def _after(self, effect: Effect) -> None:
+        if effect.closed:
+            self.exit(0)
+            return
+        if effect.bell:
+            self.bell()
+        self._draw()
+        self._look_again()
+
+    def _draw(self) -> None:
+        width, height = self._page_size
+        sheet, keys = self.stack.sheet, self.stack.keys
+        self.cursor_position = Offset(*typing_place(sheet, width, height))
+        self._paper.lay(set_page(sheet, keys, width, height, ascii=self._plain_signs))
+
+    def _fatal_error(self) -> None:
+        """End without a traceback: the fault is kept, and told in one line after the end."""
+        self.fault = named_fault(self._exception)
+        self._close_messages_no_wait()
+
+
+def named_fault(fault: BaseException | None) -> str:
+    """The kind of a fault of the program, its file and line, without any folder."""
+    trace = fault.__traceback__ if fault is not None else None
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    if fault is None or trace is None:
+        return "an unknown fault"
+    file = PurePath(trace.tb_frame.f_code.co_filename).name
+    return f"{type(fault).__name__} in {file}:{trace.tb_lineno}"

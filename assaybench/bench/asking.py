@@ -1,0 +1,76 @@
+"""Questions asked one after another on line 23, each answered by typing and Enter.
+
+A page keeps one `Asking` at a time. An answer that will not do leaves the question standing with
+the reason in the margin; Esc gives it up, and nothing is stored before the last answer.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from assaybench.bench.page import Bell, Outcome, Stay
+from assaybench.bench.typing import Accepts, Typing
+from assaybench.logbook.faults import NotDone
+from assaybench.messages import BadInput
+
+Answer = Callable[[str], "Asking | Outcome"]
+
+
+@dataclass(slots=True)
+class Asking:
+    """One question on line 23.
+
+    Attributes:
+        prompt: what is asked for.
+        answer: takes what was typed; gives the next question, or what the page does then. Raises
+            BadInput for an answer that will not do, NotDone for one that could not be stored.
+        accepts: what may be typed.
+        hint: what the margin says meanwhile.
+        text: what is typed so far.
+        faults: why the last answer would not do.
+    """
+
+    prompt: str
+    answer: Answer
+    accepts: Accepts = "text"
+    hint: tuple[str, ...] = ()
+    text: str = ""
+    faults: tuple[str, ...] = ()
+
+    @property
+    def typing(self) -> Typing:
+        """The question with what is typed, as line 23 shows it."""
+        return Typing(self.prompt, self.text, self.accepts)
+
+    @property
+    def margin(self) -> tuple[str, ...]:
+        """What the margin says: why the last answer would not do, then the hint."""
+        return (*self.faults, *self.hint)
+
+    def typed(self, key: str, character: str) -> None:
+        """One key of the answer."""
+        self.text = self.typing.with_key(key, character or None).text
+
+    def enter(self) -> "Asking | Outcome":
+        """The answer is given: the next question, this one again, or what the page does."""
+        try:
+            return self.answer(self._given())
+        except (BadInput, NotDone) as fault:
+            self.faults = fault.lines
+            return self
+
+    def _given(self) -> str:
+        """What was typed; of a secret every sign counts, and nothing is kept here."""
+        if self.accepts != "secret":
+            return self.text.strip()
+        given, self.text = self.text, ""
+        return given
+
+
+def go_on(asking: Asking, action: str) -> tuple[Asking | None, Outcome]:
+    """What an action does while something is asked: the question that stands then, if any."""
+    if action == "back":
+        return None, Stay()
+    if action != "enter":
+        return asking, Bell()
+    found = asking.enter()
+    return (found, Stay()) if isinstance(found, Asking) else (None, found)

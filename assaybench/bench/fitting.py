@@ -1,0 +1,78 @@
+"""The trial of entries at the bench: what `record.trial.must_fit` refuses, without a replay.
+
+Only a correction can change what stands before it; every other entry is held against the names that
+the log has now. So a reading into a log of 500 samples is tried as fast as into an empty one.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
+
+from assaybench.logbook.logfile import Row
+from assaybench.messages import BadInput, quoted, say
+from assaybench.record.entries import Effective, Entry
+from assaybench.record.replay import State
+from assaybench.record.strict import CORRECTIONS
+from assaybench.record.trial import ASKS, GIVES, ONCE, must_fit
+
+Known = dict[str, set[str]]
+_NEVER = datetime.min.replace(tzinfo=UTC)
+
+
+def known_names(state: State) -> Known:
+    """Every name that the log gives, by its group."""
+    return {
+        "samples": {*state.samples, *(e.text("id") for e in state.of("pool"))},
+        "balances": set(state.balances),
+        "weights": {e.text("name") for e in state.of("weight")},
+        "lots": {e.text("lot") for e in state.of("reagent_lot")},
+    }
+
+
+def try_rows(entries: Sequence[Entry], state: State, by: str, rows: Sequence[Row]) -> None:
+    """Refuse rows that may not follow these entries, the first one that may not.
+
+    What the table of kinds says of each row is checked by the log file itself when it stores them.
+
+    Args:
+        entries: all entries of the log.
+        state: their state.
+        by: initials.
+        rows: the entries that are wanted, in order.
+
+    Raises:
+        BadInput: one line for each fault.
+    """
+    if any(kind in CORRECTIONS for kind, _ in rows):
+        _try_fully(entries, by, rows)
+        return
+    known = known_names(state)
+    for n, (kind, values) in enumerate(rows, start=len(entries) + 1):
+        lines = _amiss(n, kind, values, known)
+        if lines:
+            raise BadInput(lines)
+
+
+def _try_fully(entries: Sequence[Entry], by: str, rows: Sequence[Row]) -> None:
+    trial = [*entries]
+    for kind, values in rows:
+        entry = Entry(len(trial) + 1, trial[-1].at, by, kind, values)
+        must_fit(trial, entry)
+        trial.append(entry)
+
+
+def _amiss(n: int, kind: str, values: Mapping[str, object], known: Known) -> list[str]:
+    """Names that stand for nothing, or for two things; what is given is known from here on."""
+    said = Effective(Entry(n, _NEVER, "", kind, values), values)
+    lines: list[str] = []
+    if kind in GIVES:
+        key, group = GIVES[kind]
+        name = said.text(key)
+        if kind in ONCE and name in known[group]:
+            lines.append(f"entry {n}, {key}: {say('name_twice', x=quoted(name))}")
+        known[group].add(name)
+    for key, group in ASKS.items():
+        for name in (said.text(key), *said.texts(key)):
+            if name and name not in known[group]:
+                line = say("name_not_in_log", x=quoted(name), group=group)
+                lines.append(f"entry {n}, {key}: {line}")
+    return lines

@@ -1,0 +1,240 @@
+"""The logs of a bench that are left open, as they lie there: read, never opened or changed.
+
+`named_logs` only names them, from the register; what that needs is all the first page waits for.
+`open_logs` reads them too, and loads what replays them.
+"""
+
+import os
+from datetime import datetime
+from typing import NamedTuple
+
+from assaybench.bench.desk import Desk
+from assaybench.logbook.faults import Holder, NotDone
+from assaybench.logbook.folder import LogName
+from assaybench.logbook.lock import holder
+from assaybench.logbook.reading import read_log
+from assaybench.logbook.survey import read_register
+from assaybench.messages import BadInput, say
+from assaybench.record.entries import Entry
+from assaybench.record.frame_read import Verdict
+from assaybench.record.register_kinds import Allotted
+
+MOST_READ = 12
+"""Logs that are read for the contents page, those used last; the others are only counted."""
+_NOT_WORK = ("session", "recovered")
+
+
+class OpenLog(NamedTuple):
+    """A log that is neither sealed nor void.
+
+    Attributes:
+        name: bench and number.
+        log: furnace run or circuit test.
+        title: what people call it.
+        where: where the work was left, in a few words; empty when it was not read.
+        there: whether its log is there; a power cut may have left a number without one.
+        entries: its good entries; none when it is missing or was not read.
+        verdict: what its file is; None when it was not read.
+        left: who had it open when the program ended without closing it, with number of process.
+    """
+
+    name: LogName
+    log: str
+    title: str
+    where: str = ""
+    there: bool = True
+    entries: tuple[Entry, ...] = ()
+    verdict: Verdict | None = None
+    left: Holder = Holder()
+
+    @property
+    def spelled(self) -> str:
+        """As the pages call it: `furnace run 0147`."""
+        return f"{self.log} {self.name.number:04}"
+
+    @property
+    def busy(self) -> bool:
+        """Whether the program that has it open is still there."""
+        return self.left.pid > 0 and _alive(self.left)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether the program went away without closing it, or left a torn end."""
+        torn = self.verdict is not None and self.verdict.state == "torn"
+        return not self.busy and not self.damage and (torn or self.left.pid > 0)
+
+    @property
+    def damage(self) -> str:
+        """What is wrong with its file, when something else than a power cut changed it."""
+        if self.verdict is None or self.verdict.state != "damaged":
+            return ""
+        name = f"{self.name.number:06}.toml"
+        return say("log_damaged", name=name, why=self.verdict.sentence)
+
+    @property
+    def last(self) -> Entry | None:
+        """The last entry of work."""
+        return next((e for e in reversed(self.entries) if e.kind not in _NOT_WORK), None)
+
+
+class OpenLogs(NamedTuple):
+    """What is left open on a bench.
+
+    Attributes:
+        logs: those that were read, the one used last first.
+        others: the others, only named.
+        fault: why the register could not be read, empty when it could.
+    """
+
+    logs: tuple[OpenLog, ...] = ()
+    others: tuple[OpenLog, ...] = ()
+    fault: str = ""
+
+    def of(self, log: str) -> list[OpenLog]:
+        """Those of a kind that were read: furnace run or circuit test."""
+        return [one for one in self.logs if one.log == log]
+
+    def all_of(self, log: str) -> list[OpenLog]:
+        """All of a kind."""
+        return [one for one in (*self.logs, *self.others) if one.log == log]
+
+
+def open_logs(desk: Desk, mine: LogName | None = None) -> OpenLogs:
+    """Read what is left open on the desk's bench; nothing is locked or changed.
+
+    Args:
+        desk: where.
+        mine: the log that this program has open.
+    """
+    named = named_logs(desk)
+    logs = [_read(desk, log) for log in named.logs]
+    logs = [log._replace(left=Holder()) if log.name == mine else log for log in logs]
+    return named._replace(logs=tuple(logs))
+
+
+def named_logs(desk: Desk) -> OpenLogs:
+    """Name what is left open on the desk's bench, the log used last first; none is read."""
+    path = desk.book.register(desk.bench)
+    try:
+        if desk.files.stat(path) is None:
+            return OpenLogs()
+        state = read_register(desk.files, path).state
+    except (NotDone, OSError) as fault:
+        lines = fault.lines if isinstance(fault, NotDone) else (str(fault.strerror),)
+        return OpenLogs(fault=lines[0])
+    allotted = [a for a in state.numbers.values() if a.seal is None and not a.void]
+    allotted.sort(key=lambda a: (_changed(desk, a), a.number), reverse=True)
+    logs = tuple(_named(desk, a) for a in allotted)
+    return OpenLogs(logs[:MOST_READ], logs[MOST_READ:])
+
+
+def _changed(desk: Desk, allotted: Allotted) -> int:
+    """When a log was last written, ns; 0 when it is not there."""
+    status = _status(desk, LogName(desk.bench, allotted.number))
+    return status or 0
+
+
+def _status(desk: Desk, name: LogName) -> int | None:
+    try:
+        found = desk.files.stat(desk.book.log(name))
+    except OSError:
+        return None
+    return None if found is None else found.changed_ns
+
+
+def _named(desk: Desk, allotted: Allotted) -> OpenLog:
+    name = LogName(desk.bench, allotted.number)
+    there = _status(desk, name) is not None
+    return OpenLog(name, allotted.log, allotted.title, there=there)
+
+
+def _read(desk: Desk, found: OpenLog) -> OpenLog:
+    if not found.there:
+        return found
+    path = desk.book.log(found.name)
+    try:
+        entries, verdict = read_log(desk.files, path)
+    except NotDone as fault:
+        return found._replace(where=fault.lines[0])
+    left = holder(desk.files, desk.book.lock(path))
+    found = found._replace(entries=tuple(entries), verdict=verdict, left=left)
+    return found._replace(where=_where(desk, found, verdict))
+
+
+def _where(desk: Desk, log: OpenLog, verdict: Verdict) -> str:
+    if verdict.state == "damaged":
+        return say("bench_left_damaged", n=verdict.line)
+    if log.log != "furnace run":
+        return say("bench_left_entries", n=len(log.entries))
+    from assaybench.bench.tray import where_left
+
+    try:
+        return where_left(log.entries, desk.settings.tray, desk.settings.cups)
+    except BadInput:
+        return say("bench_left_entries", n=len(log.entries))
+
+
+def broken_off(log: OpenLog, now: datetime) -> str:
+    """What was stored and what was not, of a log whose program went away; empty for another."""
+    last = log.last
+    if not log.stopped or last is None:
+        return ""
+    from assaybench.record.gaps import Break
+
+    seconds = (now - last.at).total_seconds()
+    gap = Break(abs(seconds), back=seconds < 0).sentence
+    at = f"{last.at.astimezone(now.tzinfo):%H:%M}"
+    n = sum(entry.kind not in _NOT_WORK for entry in log.entries)
+    return say("work_broke_off", t=at, pos=log.where, n=n, gap=gap)
+
+
+def balances_of(log: OpenLog, now: datetime) -> list[str]:
+    """What there is to say of the balances of a log; those not checked today in one sentence."""
+    from assaybench.record.replay import replay
+    from assaybench.record.suspect import last_check
+
+    try:
+        state = replay(log.entries)
+    except BadInput:
+        return []
+    found = []
+    unchecked = []
+    for name in state.balances:
+        check = last_check(state, name)
+        if check is None or check[0].entry.at.astimezone(now.tzinfo).date() != now.date():
+            unchecked.append(name)
+            continue
+        at = f"{check[0].entry.at.astimezone(now.tzinfo):%H:%M}"
+        code = {True: "balance_good", False: "balance_not_good", None: "balance_checked"}[check[1]]
+        found.append(say(code, name=_capital(name), t=at))
+    if len(unchecked) == 1:
+        found.append(say("balance_not_checked", name=_capital(unchecked[0])))
+    elif unchecked:
+        found.append(say("balances_not_checked", names=", ".join(unchecked)))
+    return found
+
+
+def balance_names(log: OpenLog) -> list[str]:
+    """The balances that a log describes, in order."""
+    return list(dict.fromkeys(str(e.values["name"]) for e in log.entries if e.kind == "balance"))
+
+
+def _capital(name: str) -> str:
+    return name[:1].upper() + name[1:]
+
+
+def _alive(left: Holder) -> bool:
+    """Whether a program may still be there; where the system cannot be asked, not."""
+    import socket
+
+    if left.host != socket.gethostname():
+        return True
+    if os.name != "posix" or left.pid == os.getpid():
+        return False
+    try:
+        os.kill(left.pid, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True
+    return True

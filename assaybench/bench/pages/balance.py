@@ -1,0 +1,370 @@
+"""At the balance: one object, one reading, its verdict; Enter stores it and goes on to the next.
+
+A reading is typed as it is displayed. A suspected slip is asked about before anything is stored,
+and both what was typed and what was seen then stay in the log. Impossible readings are stored too:
+only what would follow from them is held back.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+
+from assaybench.bench import balance_lines, remarks, timer
+from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
+from assaybench.bench.pages import losing
+from assaybench.bench.pages.amend import AmendPage
+from assaybench.bench.pages.balances import BalancesPage
+from assaybench.bench.pages.looks import LooksPage
+from assaybench.bench.run_log import RunLog, Seen
+from assaybench.bench.sheet import Sheet
+from assaybench.bench.tray import WEIGHS, Board, Step
+from assaybench.bench.typing import Typing
+from assaybench.logbook.faults import NotDone
+from assaybench.messages import BadInput, say
+from assaybench.record import slips
+from assaybench.record.slip_words import Question
+from assaybench.report.page import with_comma
+
+_KEYS = ("enter.store", "repeat", "zero", "look", "lost", "help", "back")
+
+
+class BalancePage:
+    """One object on the pan.
+
+    Attributes:
+        run: the log.
+        step: weigh-in, beads or parting.
+        sample: whose object it is.
+        text: the reading as typed so far.
+    """
+
+    name = "balance"
+
+    def __init__(self, run: RunLog, step: Step, sample: str) -> None:
+        self.run, self.step, self.sample = run, step, sample
+        self.what = WEIGHS[step]
+        self.text = ""
+        self._zeroing = False
+        self._again = self._staying = False
+        self._asked: list[Question] = []
+        self._first: Mapping[str, object] | None = None
+        self._asking: Asking | None = None
+        self._said: tuple[str, ...] = ()
+        self._timer = timer.Timer(run)
+
+    # --- what it shows --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """The place and the reading, large; the beam; the verdict in the margin."""
+        seen = self._see()
+        return Sheet(
+            left=self.run.title,
+            title=say("title_balance"),
+            right=self.run.desk.who_and_when(),
+            block=tuple(
+                balance_lines.block(
+                    self.run,
+                    self.step,
+                    self.sample,
+                    seen,
+                    self._shown(),
+                    typed=bool(self.text),
+                    comma=self._comma,
+                )
+            ),
+            margin=tuple(map(with_comma if self._comma else str, self._margin(seen))),
+            promise=self._promise(),
+            keys=_KEYS,
+            typing=self._typing(),
+        )
+
+    @property
+    def _balance(self) -> str:
+        return self.run.balance_for(self.what)
+
+    @property
+    def _board(self) -> Board:
+        return self.run.board()
+
+    @property
+    def _place(self) -> str:
+        return self._board.plan(self.step).named(self.sample)
+
+    @property
+    def _comma(self) -> bool:
+        """Whether figures have a decimal comma: as set, or as the reading was typed last."""
+        wanted = self.run.desk.settings.decimal_mark
+        if wanted != "as typed":
+            return wanted == "comma"
+        last = self.run.state.readings[-1:] if not self.text else []
+        return "," in (last[0].entry.text("text") if last else self.text)
+
+    def _see(self) -> Seen | None:
+        """The weighing with what is typed; without it where that is no figure yet."""
+        candidate = "" if self._zeroing else self.text
+        if self._balance:
+            for text in (candidate, ""):
+                try:
+                    return self.run.seen(self.sample, self.what, text, self._balance)
+                except BadInput:
+                    continue
+        return None
+
+    def _shown(self) -> str:
+        """The reading in large figures: what is typed, else what is stored."""
+        if self.text or self._zeroing:
+            return self.text
+        return self._board.cell(self.step, self.sample).text if self._has_reading() else ""
+
+    # --- the margin -----------------------------------------------------------------------------
+
+    def _margin(self, seen: Seen | None) -> list[str]:
+        if self._asking is not None:
+            return list(self._asking.margin)
+        if self._asked:
+            first = self._asked[0]
+            return [*(asked.seen for asked in self._asked), first.sentence.split("\n")[1]]
+        found = [*self._said]
+        due = self._timer.due(self.run.desk.clock())
+        if due:
+            found.insert(0, due)
+        if not self._balance:
+            return [*found, say("balance_none_described", what=self.what)]
+        if seen is None:
+            return [*found, *remarks.before(self.run, self.step, self.sample)]
+        charge = self.run.charge_g(self.sample) if self.what != "charge" else None
+        found += remarks.of_weighing(self.run, seen, charge_g=charge)
+        found += remarks.of_metal(self.run, seen, self.sample)
+        return [*found, *remarks.of_balance(self.run, seen)]
+
+    # --- line 23 --------------------------------------------------------------------------------
+
+    def _typing(self) -> Typing | None:
+        if self._asking is not None:
+            return self._asking.typing
+        if self._asked:
+            return Typing(say("ask_look_again"), self.text, "reading")
+        if self._zeroing and not self.text:
+            return Typing(say("ask_zero", unit=self.run.unit_of(self._balance).symbol), "",
+                          "reading")  # fmt: skip
+        if self.text and not _is_figure(self.text):
+            return Typing(say("ask_reading"), self.text, "reading")
+        return None
+
+    def _promise(self) -> str:
+        unit = self.run.unit_of(self._balance).symbol
+        if not self._balance:
+            return self.run.promise("promise_balances")
+        fields = {"x": self.text, "unit": unit, "place": self._place}
+        if self._zeroing:
+            return self.run.promise("promise_zero", **fields)
+        following = self._next()
+        if self.text:
+            if following is None:
+                return self.run.promise("promise_store_last", **fields)
+            return self.run.promise(
+                "promise_store", **fields, next=self._board.plan(self.step).named(following)
+            )
+        if self._has_reading() and following is not None and not self._again:
+            return self.run.promise(
+                "promise_next", place=self._board.plan(self.step).named(following)
+            )
+        if self._has_reading() and not self._again:
+            return self.run.promise("promise_all_weighed")
+        return self.run.promise("promise_type", place=self._place)
+
+    def _has_reading(self) -> bool:
+        return bool(self._board.readings(self.sample, self.what))
+
+    def _next(self) -> str | None:
+        """The next sample that waits for this step, None when this one is the last."""
+        found = self._board.next_due(self.step, self.sample)
+        return None if found == self.sample else found
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """What an action does; letters are free for actions, digits are the reading."""
+        if self._asking is not None:
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
+        if self._asked:
+            return self._act_asked(action)
+        walks = {"up": -1, "left": -1, "down": 1, "right": 1}
+        if action in walks:
+            return Bell() if self.text else self._walk(walks[action])
+        does = self._deeds.get(action)
+        return does() if does is not None else Bell()
+
+    @property
+    def _deeds(self) -> dict[str, Callable[[], Outcome]]:
+        """What each action does."""
+        return {
+            "enter": self._enter,
+            "back": self._back,
+            "repeat": self._repeat,
+            "zero": self._zero,
+            "look": lambda: Open(LooksPage(self.run, self.step, self.sample)),
+            "lost": lambda: self._ask(losing.lost),
+            "note": lambda: self._ask(losing.note),
+            "amend": self._amend,
+            "balances": lambda: Open(BalancesPage(self.run)),
+        }
+
+    def _zero(self) -> Outcome:
+        """What is typed, or will be, is a zero; once more, and it is the object again."""
+        self._zeroing = not self._zeroing
+        return Stay()
+
+    def _ask(self, what: Callable[[RunLog, str, str, losing.Then], Asking]) -> Outcome:
+        self._asking = what(self.run, self.sample, self._place, self._stored)
+        return Stay()
+
+    def _act_asked(self, action: str) -> Outcome:
+        """A slip was suspected: only what is seen now counts; Esc gives up what was typed."""
+        if action == "back":
+            self._asked, self._first, self.text, self._staying = [], None, "", False
+            return Stay()
+        if action == "enter" and _is_figure(self.text) and self._first is not None:
+            return self._store(slips.rows(self._first, self._asked, self.text))
+        return Bell()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """Digits, one mark and backspace make the reading."""
+        if self._asking is not None:
+            self._asking.typed(key, character)
+            return Stay()
+        typing = Typing("", self.text, "reading").with_key(key, character or None)
+        if typing.text == self.text:
+            return Bell()
+        self.text = typing.text
+        if not self._asked:
+            self._said = ()
+        return Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """The timer of the fire goes on while beads of another tray are weighed."""
+        return self._timer.tick(now)
+
+    def rings(self, now: datetime) -> bool:
+        """Whether the bell rings: the time in the fire is over."""
+        return self._timer.rings(now)
+
+    def come_back(self) -> None:
+        """A page on top was left: what is typed stays."""
+        self._said = ()
+
+    # --- what the keys do -----------------------------------------------------------------------
+
+    def _enter(self) -> Outcome:
+        if not self._balance:
+            return Open(BalancesPage(self.run))
+        if self.text:
+            return self._offer()
+        if self._zeroing or self._again or not self._has_reading():
+            self._said = (say("balance_type_first", place=self._place),)
+            return Bell()
+        return self._on()
+
+    def _values(self) -> dict[str, object]:
+        values: dict[str, object] = {
+            "what": "zero" if self._zeroing else self.what,
+            "text": self.text,
+            "unit": self.run.unit_of(self._balance).symbol,
+            "balance": self._balance,
+        }
+        return values if self._zeroing else {**values, "sample": self.sample}
+
+    def _offer(self) -> Outcome:
+        """Hold the reading against what is known, then store it or ask."""
+        if not _is_figure(self.text):
+            self._said = (say("balance_no_figure", x=self.text),)
+            return Bell()
+        values = self._values()
+        self._asked = self.run.questions(values)
+        if self._asked:
+            self._first, self.text = values, ""
+            return Bell(say("bell_look_again"))
+        return self._store([("reading", values)])
+
+    def _store(self, rows: list[tuple[str, Mapping[str, object]]]) -> Outcome:
+        kept, self._asked, self._first = self.text, [], None
+        self._again, self._staying = self._staying, False
+        try:
+            if self.step == "parting" and not self._zeroing:
+                rows = [*self.run.cup_row(self.sample), *rows]
+            stored = self.run.append_all(rows)[-1]
+        except (BadInput, NotDone) as fault:
+            self.text, self._said = kept, fault.lines
+            return Bell()
+        place, unit = self._place, str(stored.values["unit"])
+        self.text = ""
+        if self._zeroing:
+            self._zeroing = False
+            self._said = (say("stored_zero", x=kept, unit=unit, by=stored.by),)
+            return Stay()
+        self._said = (say("stored_reading", place=place, x=kept, unit=unit, by=stored.by),)
+        if self._again or self._contradicts():
+            return Stay()
+        return self._on()
+
+    def _contradicts(self) -> bool:
+        """Whether the page must stay for its verdict: readings that disagree, impossible ones."""
+        seen = self.run.seen(self.sample, self.what)
+        return seen is not None and seen.verdict.code in ("readings_disagree", "below_zero")
+
+    def _on(self) -> Outcome:
+        following = self._next()
+        if following is None:
+            return Back()
+        self.sample, self._again = following, False
+        return Stay()
+
+    def _repeat(self) -> Outcome:
+        """Another reading of the same bead: store what is typed and stay."""
+        if not self.text and not self._has_reading():
+            return Bell()
+        if self.text:
+            self._staying = True
+            return self._offer()
+        self._again = True
+        return Stay()
+
+    def _walk(self, by: int) -> Outcome:
+        """To the place before or after, weighed or not."""
+        samples = [
+            s
+            for s in self._board.plan(self.step).samples()
+            if self._board.cell(self.step, s).status != "none"
+        ]
+        if self.sample in samples:
+            at = samples.index(self.sample) + by
+            self.sample = samples[at % len(samples)]
+            self._said, self._again = (), False
+        return Stay()
+
+    def _amend(self) -> Outcome:
+        """Amend the last reading of this bead, else the last reading that was stored."""
+        read = self._board.readings(self.sample, self.what)
+        last = read or [r.entry for r in self.run.state.readings if r.what != "zero"]
+        return Open(AmendPage(self.run, last[-1].n)) if last else Bell()
+
+    def _back(self) -> Outcome:
+        if self.text:
+            self.text = ""
+            return Stay()
+        if self._zeroing or self._again:
+            self._zeroing = self._again = False
+            return Stay()
+        return Back()
+
+    def _stored(self, said: str) -> Outcome:
+        """After a word was stored that ends the work on this bead, or does not."""
+        self._said = (said,)
+        if self._board.lost(self.sample):
+            return self._on()
+        return Stay()
+
+
+def _is_figure(text: str) -> bool:
+    return any(sign.isdigit() for sign in text)

@@ -1,0 +1,378 @@
+"""The contents, home of the bench: what is left open, what can be begun, what can be looked up.
+
+Only what there is a page for is listed. The pointer rests on the log that was used last, so Enter
+alone leads back to the place where the work was left.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from functools import partial
+from typing import TYPE_CHECKING, NamedTuple
+
+from assaybench.bench.asking import Asking
+from assaybench.bench.characters import leader
+from assaybench.bench.desk import Desk
+from assaybench.bench.open_logs import (
+    OpenLog,
+    OpenLogs,
+    balance_names,
+    balances_of,
+    broken_off,
+    named_logs,
+    open_logs,
+)
+from assaybench.bench.page import Bell, Close, Open, Outcome, Page, Room, Stay
+from assaybench.bench.pages.beginning import Keep, ask_run, signed
+from assaybench.bench.pages.index import Find
+from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
+from assaybench.logbook.faults import NotDone
+from assaybench.logbook.register import LogHead, go_on
+from assaybench.messages import BadInput, say
+
+if TYPE_CHECKING:
+    from assaybench.bench.run_log import RunLog
+
+FURNACE_RUN = "furnace run"
+ANSWER_KEYS = ("enter.take", "back")
+KEYS = ("enter.open", "furnace", "test", "sums", "index", "help", "back.close")
+
+
+class Door(NamedTuple):
+    """A page that the contents lead to.
+
+    Attributes:
+        open: makes it.
+        text: what the contents say of it now; left out, its usual words.
+    """
+
+    open: Callable[[], Page]
+    text: Callable[[], str] | None = None
+
+
+class _Entry(NamedTuple):
+    """A line of the contents that the pointer can rest on."""
+
+    text: str
+    end: str
+    promise: str
+    go: Callable[[], Outcome]
+
+
+class _Group(NamedTuple):
+    heading: str
+    entries: list[_Entry]
+
+
+_BEGIN = (
+    ("furnace", "contents_furnace"),
+    ("practice", "contents_practice"),
+    ("test", "contents_test"),
+    ("sums", "contents_sums"),
+)
+_THINK = (("plan", "contents_plan"), ("compare", "contents_compare"))
+_LOOK_UP = (
+    ("balances", "contents_balances"),
+    ("logbook", "contents_logbook"),
+    ("heaps", "contents_heaps"),
+    ("settings", "contents_settings"),
+)
+_GROUPS = (("group_begin", _BEGIN), ("group_think", _THINK), ("group_look_up", _LOOK_UP))
+
+
+class ContentsPage:
+    """The contents.
+
+    Attributes:
+        desk: what the bench works with.
+        notes: what the margin says first, such as a bad setting.
+    """
+
+    name = "contents"
+
+    def __init__(
+        self,
+        desk: Desk,
+        tray: Callable[["RunLog"], Page],
+        doors: Mapping[str, Door] | None = None,
+        *,
+        balances: Callable[["RunLog"], Page] | None = None,
+        keep: Keep = lambda _changes: None,
+        key_of: Callable[[str], str] = lambda action: action[0],
+        title: str = "AssayBench",
+        notes: tuple[str, ...] = (),
+        later: bool = False,
+    ) -> None:
+        """Lay the contents out.
+
+        Args:
+            desk: what the bench works with.
+            tray: makes the page of a furnace run.
+            doors: other pages, by the action that opens them.
+            balances: makes the page of the balances of a furnace run.
+            keep: stores settings that were typed here.
+            key_of: the key of an action, as printed.
+            title: the left end of the running head.
+            notes: what the margin says first.
+            later: whether the logs are only named at first, and read at the first tick or key.
+        """
+        self.desk, self.notes = desk, notes
+        self._tray, self._balances = tray, balances
+        self._doors, self._keep = dict(doors or {}), keep
+        self._key_of, self._title = key_of, title
+        self._run: RunLog | None = None
+        self._asking: Asking | None = None
+        self._faults: tuple[str, ...] = ()
+        self._pointer = 0
+        self._logs = OpenLogs()
+        self._lines = Room().block_lines
+        self._unread = later
+        if later:
+            self._logs = named_logs(desk)
+        else:
+            self.come_back()
+
+    # --- what is shown --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """The contents as they stand."""
+        self._lines = room.block_lines
+        groups = self._groups()
+        block: list[Line] = []
+        pointed = min(self._pointer, sum(len(group.entries) for group in groups) - 1)
+        place, balance_row, promise = 0, 0, ""
+        for group in groups:
+            block += [(), line(Span(group.heading, "bold"))]
+            if group.heading == say(_GROUPS[-1][0]):
+                balance_row = len(block)
+            for entry in group.entries:
+                here = place == pointed
+                mark = "> " if here else "  "
+                block.append(line(leader(mark + entry.text, entry.end, room.block_width)))
+                promise = entry.promise if here else promise
+                place += 1
+        now = self.desk.clock()
+        by = f" · {self.desk.by}" if self.desk.by else ""
+        return Sheet(
+            left=self._title,
+            title=say("title_contents"),
+            right=f"{now:%A} {now.day} {now:%B}{by}",
+            block=tuple(block),
+            margin=self._margin(now, balance_row),
+            promise=promise,
+            keys=ANSWER_KEYS if self._asking else tuple(key for key in KEYS if self._has(key)),
+            typing=self._asking.typing if self._asking else None,
+            about=(say("about_contents"),),
+        )
+
+    def _has(self, key: str) -> bool:
+        return key not in {a for _, group in _GROUPS for a, _ in group} or self.goes(key)
+
+    def goes(self, action: str) -> bool:
+        """Whether an action of the contents leads anywhere."""
+        if action == "balances":
+            return self._balances is not None and bool(self._logs.of(FURNACE_RUN))
+        return action in ("furnace", "practice") or action in self._doors
+
+    def _groups(self) -> list[_Group]:
+        left = [self._left(log) for log in self._logs.of(FURNACE_RUN)[: self._most_left()]]
+        groups = [_Group(say("group_left_open"), left), *self._others()]
+        return [group for group in groups if group.entries]
+
+    def _others(self) -> list[_Group]:
+        groups = [_Group(say(h), [e for e in map(self._line, rows) if e]) for h, rows in _GROUPS]
+        return [group for group in groups if group.entries]
+
+    def _most_left(self) -> int:
+        """How many logs left open there is room for."""
+        others = sum(len(group.entries) + 2 for group in self._others())
+        return max(self._lines - others - 2, 1)
+
+    def _left(self, log: OpenLog) -> _Entry:
+        where = log.where if log.there else say("bench_left_missing")
+        at = f" at {log.where}" if log.where else ""
+        promise = say("promise_open", log=log.spelled, where=at)
+        return _Entry(log.spelled, where, promise, lambda: self._open(log))
+
+    def _line(self, row: tuple[str, str]) -> _Entry | None:
+        action, code = row
+        if not self.goes(action):
+            return None
+        door = self._doors.get(action)
+        text = door.text() if door and door.text else say(code)
+        if action == "balances" and (names := balance_names(self._logs.of(FURNACE_RUN)[0])):
+            text = say("contents_balances_of", names=", ".join(names))
+        begins = action in ("furnace", "practice", "test")
+        promise = say("promise_begin" if begins else "promise_page", what=text)
+        return _Entry(text, self._key_of(action), promise, lambda: self._go(action))
+
+    def _margin(self, now: datetime, balance_row: int) -> tuple[str | Beside, ...]:
+        if self._asking is not None:
+            return self._asking.margin
+        logs = self._logs.of(FURNACE_RUN)
+        said: list[str | Beside] = [*self._faults, *self.notes]
+        if self._logs.fault:
+            said.append(self._logs.fault)
+        said += self._told_of(logs, now)
+        if not logs:
+            said.append(Beside(1, say("bench_no_open")))
+        hidden = len(self._logs.all_of(FURNACE_RUN)) - min(len(logs), self._most_left())
+        if hidden > 0:
+            said.append(say("bench_more_open", n=hidden))
+        if self._unread:
+            return tuple(said)
+        tests = len(self._logs.all_of("circuit test"))
+        if tests:
+            said.append(say("bench_tests_open", n=tests))
+        if logs and (told := balances_of(logs[0], now)):
+            said.append(Beside(max(balance_row - 1, 0), "\n".join(told)))
+        return tuple(said)
+
+    def _told_of(self, logs: list[OpenLog], now: datetime) -> list[str | Beside]:
+        """What broke off, what is damaged, what is open elsewhere."""
+        said: list[str | Beside] = []
+        for log in logs:
+            broken = broken_off(log, now)
+            if broken:
+                said.append(Beside(1, broken))
+            if broken and log.verdict is not None and log.verdict.state == "torn":
+                torn = log.verdict.size - log.verdict.good
+                said.append(say("bench_torn_end", n=torn))
+        said += [log.damage for log in logs if log.damage]
+        said += [
+            say("bench_busy", log=log.spelled, by=log.left.by, t=log.left.since[11:16])
+            for log in logs
+            if log.busy
+        ]
+        return said
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """An action of the contents."""
+        self.tick(self.desk.clock())
+        self._faults = ()
+        if self._asking is not None:
+            return self._asked(action)
+        entries = [entry for group in self._groups() for entry in group.entries]
+        match action:
+            case "enter":
+                return entries[min(self._pointer, len(entries) - 1)].go()
+            case "up" | "down":
+                step = 1 if action == "down" else -1
+                self._pointer = max(0, min(self._pointer + step, len(entries) - 1))
+                return Stay()
+            case "back":
+                return Close()
+        return self._go(action) if self.goes(action) else Bell()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """Letters of an answer; anything else is no key here."""
+        if self._asking is None:
+            return Bell() if character else Stay()
+        self._asking.typed(key, character)
+        return Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """Read the logs when they were only named so far."""
+        if not self._unread:
+            return False
+        self.come_back()
+        return True
+
+    def come_back(self) -> None:
+        """Look again what is left open."""
+        self._unread = False
+        self._logs = open_logs(self.desk, self._run.name if self._run else None)
+        self._pointer = 0
+
+    def close(self) -> None:
+        """Close the run that is open; everything in it is stored."""
+        run, self._run = self._run, None
+        if run is not None:
+            run.close()
+
+    def finds(self) -> list[Find]:
+        """The logs left open, for the index."""
+        self.tick(self.desk.clock())
+        return [
+            Find(f"{log.spelled} {log.title}".rstrip(), log.where, partial(self._open, log))
+            for log in self._logs.all_of(FURNACE_RUN)
+        ]
+
+    def _asked(self, action: str) -> Outcome:
+        asking = self._asking
+        if asking is None or action not in ("enter", "back"):
+            return Bell()
+        if action == "back":
+            self._asking = None
+            return Stay()
+        return self._next(asking.enter())
+
+    def _next(self, answer: Asking | Outcome) -> Outcome:
+        if isinstance(answer, Asking):
+            self._asking = answer
+            return Stay()
+        self._asking = None
+        return answer
+
+    # --- ways -----------------------------------------------------------------------------------
+
+    def _go(self, action: str) -> Outcome:
+        if action == "furnace":
+            return self._signed(lambda: ask_run(self.desk, self._kept, self._begin))
+        if action == "balances" and self._balances is not None:
+            log = self._logs.of(FURNACE_RUN)[0]
+            return self._signed(lambda: self._begun(lambda: self._opened(log), log, self._balances))
+        if action == "practice":
+            return self._signed(lambda: self._begun(self._practised))
+        return Open(self._doors[action].open())
+
+    def _open(self, log: OpenLog) -> Outcome:
+        return self._signed(lambda: self._begun(lambda: self._opened(log), log))
+
+    def _practised(self) -> "RunLog":
+        from assaybench.bench.openings import practice_run
+
+        return practice_run(self.desk)
+
+    def _begin(self, title: str) -> Outcome:
+        from assaybench.bench.openings import new_run
+
+        return self._begun(lambda: new_run(self.desk, title))
+
+    def _opened(self, log: OpenLog) -> "RunLog":
+        from assaybench.bench.openings import open_run
+        from assaybench.record.handsheet import METHOD_VERSION
+
+        if not log.there:
+            head = LogHead(log.log, METHOD_VERSION, log.title)
+            go_on(self.desk.book, log.name, self.desk.keeper(), head).close()
+        return open_run(self.desk, log.name)
+
+    def _begun(
+        self,
+        make: Callable[[], "RunLog"],
+        log: OpenLog | None = None,
+        page: Callable[["RunLog"], Page] | None = None,
+    ) -> Outcome:
+        """Open a run and lay its tray out; one that is open already is gone on with."""
+        run = self._run
+        if run is None or log is None or run.name != log.name:
+            self.close()
+            try:
+                run = self._run = make()
+            except (BadInput, NotDone) as fault:
+                self._faults = fault.lines
+                return Bell()
+        return Open((page or self._tray)(run))
+
+    def _signed(self, go: Callable[[], Asking | Outcome]) -> Outcome:
+        """Go on when it is known who works here; else ask first."""
+        return self._next(signed(self.desk, go))
+
+    def _kept(self, changes: Mapping[str, object]) -> None:
+        """Store settings; what cannot be stored is told and keeps nobody from weighing."""
+        try:
+            self._keep(changes)
+        except (BadInput, NotDone) as fault:
+            self.notes = (*self.notes, *fault.lines)

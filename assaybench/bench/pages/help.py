@@ -1,0 +1,112 @@
+"""The help page: what the page beneath is, its keys, and the safety text of its step."""
+
+from collections.abc import Callable, Iterable
+from datetime import datetime
+
+from assaybench.bench.actions import EVERYWHERE, Action, Keymap, shown
+from assaybench.bench.characters import wrapped
+from assaybench.bench.page import Back, Outcome, Room, Stay
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.messages import say
+
+_KEY_COLUMNS = 9
+_ARROWS = ("up", "down", "left", "right")
+
+
+class HelpPage:
+    """Help for one page.
+
+    What does not fit stands on further pages; Enter turns them.
+    """
+
+    name = "help"
+
+    def __init__(
+        self,
+        sheet: Sheet,
+        page: str,
+        keys: Keymap,
+        exists: Callable[[str], bool] = lambda _action: True,
+    ) -> None:
+        """Make help.
+
+        Args:
+            sheet: the page beneath, as it is.
+            page: its name in the table of actions.
+            keys: which key does what.
+            exists: whether an action of the table leads anywhere now.
+        """
+        self._exists = exists
+        self._sheet, self._page, self._keys = sheet, page, keys
+        self._turned = 0
+
+    def sheet(self, room: Room) -> Sheet:
+        """One page of it."""
+        parts = self._parts(room.block_lines)
+        turned = self._turned % len(parts)
+        more = len(parts) > 1
+        count = say("page_of", n=turned + 1, of=len(parts)) if more else ""
+        return Sheet(
+            left=self._sheet.left,
+            title=say("title_help", page=self._sheet.title),
+            right=count,
+            block=tuple(parts[turned]),
+            margin=(say("about_help"),),
+            promise=say("promise_help_more" if more else "promise_help"),
+            keys=("enter.more", "back") if more else ("back",),
+        )
+
+    def _parts(self, lines: int) -> list[list[Line]]:
+        """The lines, in pages; a heading never stands alone at the end of one."""
+        parts: list[list[Line]] = [[]]
+        for block in self._blocks():
+            while block:
+                free = lines - len(parts[-1]) - bool(parts[-1])
+                if free < min(len(block), 3):
+                    parts.append([])
+                    continue
+                parts[-1] += [*([()] if parts[-1] else []), *block[:free]]
+                block = block[free:]  # noqa: PLW2901  what is left of it goes on the next page
+        return parts
+
+    def _blocks(self) -> Iterable[list[Line]]:
+        for text in self._sheet.about:
+            yield [line(row) for row in wrapped(text.replace("\n", " "), BLOCK_WIDTH)]
+        here = [a for a in self._keys.of_page(self._page) if a.pages != EVERYWHERE]
+        here = [a for a in here if self._exists(a.does)]
+        here = [a for a in here if a.id in self._sheet.keys or "." not in a.id]
+        every = [a for a in self._keys.of_page("*") if a.does not in (*_ARROWS, "enter")]
+        own = {a.does for a in here}
+        for heading, actions in (
+            (say("help_here"), here),
+            (say("help_everywhere"), [a for a in every if a.does not in own]),
+        ):
+            if actions:
+                yield [line(Span(heading, "bold")), *map(self._row, actions)]
+
+    def _row(self, action: Action) -> Line:
+        key = shown(self._keys.keys[action.does])
+        if action.twin:
+            key = f"{key}, {shown(action.twin)}"
+        return line("  ", Span(f"{key:{_KEY_COLUMNS}}", "bold"), action.help)
+
+    def act(self, action: str) -> Outcome:
+        """Enter and the arrows turn the page; everything else leads back."""
+        if action in ("enter", "down", "right"):
+            self._turned += 1
+            return Stay()
+        if action in ("up", "left"):
+            self._turned -= 1
+            return Stay()
+        return Back()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """Any other key leads back."""
+        return Back()
+
+    def tick(self, now: datetime) -> bool:
+        """Nothing here changes by itself."""
+        return False
+
+    def come_back(self) -> None:
+        """Nothing was open on top."""

@@ -1,0 +1,388 @@
+"""The tray: a plan of the muffle that serves every step; arrows move the bracket, Enter acts.
+
+Steps are done for the whole tray, as in the laboratory. Only the upper line of each place changes
+with the step. Nothing here weighs; the balance page does, and comes back to the next place.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from functools import partial
+
+from assaybench.bench import frame, plan_lines, tray_remarks
+from assaybench.bench.actions import ACTIONS, Keymap, keymap
+from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.pages import charge, firing, losing, places, safety, tray_words, weigh_in
+from assaybench.bench.pages.amend import AmendPage
+from assaybench.bench.pages.balance import BalancePage
+from assaybench.bench.pages.balances import BalancesPage
+from assaybench.bench.pages.looks import LooksPage
+from assaybench.bench.plan import Place, Plan
+from assaybench.bench.plan_lines import Bracket
+from assaybench.bench.printing import print_page
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
+from assaybench.bench.timer import Timer
+from assaybench.bench.tray import NO_SAMPLE, STEPS, WEIGHS, Board, Step, where
+from assaybench.bench.tray_remarks import Remark
+from assaybench.logbook.faults import NotDone
+from assaybench.messages import BadInput, say
+
+Door = Callable[[RunLog], Page]
+_KEYS: dict[Step, tuple[str, ...]] = {
+    "weigh-in": ("enter.write", "arrows", "find", "move", "print", "help", "back"),
+    "charge": ("enter.give", "arrows", "charge", "lost", "print", "help", "back"),
+    "fire": ("enter.mark", "drives", "blick", "out", "frozen", "lost", "help"),
+    "beads": ("enter.weigh", "arrows", "look", "lost", "print", "help", "back"),
+    "parting": ("enter.weigh", "arrows", "look", "lost", "print", "help", "back"),
+}
+_AROUND = 12
+"""Lines of a printed page beside those of the rows."""
+_ARROWS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
+
+
+class TrayPage:
+    """The tray of one run.
+
+    Attributes:
+        run: the log.
+        step: the step that is shown.
+        bracket: where it stands.
+    """
+
+    def __init__(
+        self, run: RunLog, doors: Mapping[str, Door] | None = None, keys: Keymap | None = None
+    ) -> None:
+        """Lay the tray out at the step and the place where the work was left.
+
+        Args:
+            run: the log.
+            doors: the pages of other steps, by their step: results, seal.
+            keys: which key does what, for the print.
+        """
+        self.run = run
+        self._doors = dict(doors or {})
+        self._keys = keys or keymap({}, ACTIONS)
+        settings = run.desk.settings
+        left = where(run.state, settings.tray, settings.cups)
+        self.step: Step = left.step if left.step in _KEYS else "parting"
+        self.bracket = Bracket(0, 0)
+        self._asking: Asking | None = None
+        self._said: tuple[str, ...] = ()
+        self._timer = Timer(run)
+        self._minute = ""
+        self._writing = False
+        broke = run.resumed()
+        if broke is not None:
+            self._said = (say("tray_resumed", gap=broke.sentence),)
+        self._to(left.sample or None)
+
+    @property
+    def name(self) -> str:
+        """Its name in the table of actions: the fire has letters of its own."""
+        return "fire" if self.step == "fire" else "tray"
+
+    @property
+    def board(self) -> Board:
+        """The tray at this state of the log."""
+        return self.run.board()
+
+    @property
+    def plan(self) -> Plan:
+        """The plan that is drawn."""
+        return self.board.plan(self.step)
+
+    @property
+    def sample(self) -> str | None:
+        """Who lives under the bracket; None for a free place, a letter, the notch."""
+        place = self.bracket.place
+        return None if place is None else self.plan.at.get(place)
+
+    @property
+    def samples(self) -> list[str]:
+        """Who is meant by the bracket: one place, a whole row, or the whole tray."""
+        return tray_words.samples(self.plan, self.bracket)
+
+    def _to(self, sample: str | None) -> None:
+        """The bracket goes to a sample; without one, to the first free place, or stays."""
+        place = self.plan.of.get(sample) if sample else self.plan.first_free()
+        if place is not None:
+            self.bracket = Bracket(place.row, place.column)
+
+    # --- what it shows --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """The plan with its bracket, remarks in the margin."""
+        lines = room.block_lines - 1
+        return Sheet(
+            left=self.run.title,
+            title=say("title_cups" if self.step == "parting" else "title_tray"),
+            right=self.run.desk.who_and_when(),
+            block=tuple(plan_lines.lines(self.board, self.step, self.bracket, lines)),
+            margin=self._margin(room.margin_width, lines),
+            promise=tray_words.promise(self.run, self.step, self.bracket),
+            keys=_KEYS[self.step],
+            steps=self._steps(),
+            typing=self._asking.typing if self._asking is not None else None,
+            about=(say("about_tray"), *safety.about(self.step)),
+        )
+
+    def _steps(self) -> Line:
+        parts: list[str | Span] = []
+        for i, step in enumerate(STEPS, start=1):
+            parts.append("   " if i > 1 else "")
+            here = step == self.step
+            parts.append(Span(f"[{i} {step.upper()}]", "bold") if here else f"{i} {step}")
+        return line(*parts)
+
+    def _margin(self, width: int, lines: int) -> tuple[str | Beside, ...]:
+        if self._asking is not None:
+            return self._asking.margin
+        due = self._timer.due(self.run.desk.clock())
+        first = [*([due] if due else []), *safety.unread(self.run, self.step), *self._said]
+        if self.step == "fire" and not due:
+            first.append(firing.told(self._timer, self.run.desk.clock()))
+        following = self.board.next_due(self.step)
+        if following is not None:
+            fields = {"place": self.plan.named(following), "sample": following}
+            first.append(say("tray_margin_next", **fields))
+        elif self.run.state.samples:
+            first.append(say("tray_margin_none"))
+        if self.sample is not None and self.sample != following:
+            first.append(tray_words.of_sample(self.board, self.step, self.sample))
+        remarks = tray_remarks.of_tray(self.run, self.step)
+        counts = self.board.counts(self.step)
+        kept = tray_remarks.fitting(first, remarks, counts, width, lines)
+        return tuple(self._beside(remark, counts, lines) for remark in kept)
+
+    def _beside(self, remark: Remark, counts: str, lines: int) -> str | Beside:
+        """A remark beside the row that it speaks of; the counts beside the door."""
+        row = self.plan.rows if remark.text == counts else remark.place and remark.place.row
+        if row is None:
+            return remark.text
+        at = plan_lines.row_line(self.board, self.step, lines, row)
+        return remark.text if at is None else Beside(at, remark.text)
+
+    def _role(self) -> str:
+        return self.run.state.samples[self.sample].text("role") if self.sample else ""
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """What an action does at this step."""
+        if self._asking is not None:
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
+        self._said = ()
+        if action in _ARROWS:
+            return self._walk(*_ARROWS[action])
+        try:
+            return self._do(action)
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
+            return Bell()
+
+    def _do(self, action: str) -> Outcome:
+        match action:
+            case "back":
+                return Back()
+            case "enter":
+                return self._enter()
+            case "find":
+                self._asking = places.find(self.run, self.step, self._found)
+            case "print":
+                return self._print()
+            case "minutes":
+                self._asking = firing.ask_minutes(self.run, self._stay)
+            case "drives" | "blick" | "out" | "frozen":
+                return self._mark(action)
+            case "balances":
+                return Open(BalancesPage(self.run))
+            case _:
+                return self._do_place(action)
+        return Stay()
+
+    def _do_place(self, action: str) -> Outcome:
+        """What is done with the sample under the bracket."""
+        sample = self.sample
+        if sample is None:
+            self._said = (say("tray_no_sample"),)
+            return Bell()
+        place = self.plan.named(sample)
+        match action:
+            case "look":
+                return Open(LooksPage(self.run, self.step, sample))
+            case "lost":
+                self._asking = losing.lost(self.run, sample, place, self._stay)
+            case "note":
+                self._asking = losing.note(self.run, sample, place, self._stay)
+            case "charge":
+                self._asking = charge.ask(self.run, sample, place, self._on)
+            case "move":
+                moved = partial(self._moved, sample)
+                self._asking = places.move(self.run, self.step, sample, moved)
+            case "amend":
+                return Open(AmendPage(self.run, self._entry_of(sample)))
+            case _:
+                return Bell()
+        return Stay()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """A digit chooses a step; while something is asked, keys are its answer."""
+        if self._asking is not None:
+            self._asking.typed(key, character)
+            return Stay()
+        if character.isdigit() and 1 <= int(character) <= len(STEPS):
+            return self._step(STEPS[int(character) - 1])
+        return Bell()
+
+    def tick(self, now: datetime) -> bool:
+        """A minute went by on the clock or on the timer."""
+        minute, self._minute = self._minute, f"{now:%H:%M}"
+        return self._timer.tick(now) or minute != self._minute
+
+    def rings(self, now: datetime) -> bool:
+        """Whether the bell rings: the time in the fire is over."""
+        return self._timer.rings(now)
+
+    def come_back(self) -> None:
+        """Back from the balance: the bracket goes to what waits now, or where to write next."""
+        sample = self.sample
+        if self._writing:
+            self._writing = False
+            self._to(None)
+            return
+        if sample is None or self.board.cell(self.step, sample).status != "to do":
+            following = self.board.next_due(self.step)
+            if following is not None or self.step == "weigh-in":
+                self._to(following)
+
+    # --- what the keys do -----------------------------------------------------------------------
+
+    def _step(self, step: Step) -> Outcome:
+        self._said = ()
+        if step not in _KEYS:
+            door = self._doors.get(step)
+            if door is None:
+                self._said = (say("tray_no_page", step=step),)
+                return Bell()
+            return Open(door(self.run))
+        self.step = step
+        following = self.board.next_due(step)
+        if following is not None or step == "weigh-in":
+            self._to(following)
+        return Stay()
+
+    def _walk(self, down: int, right: int) -> Outcome:
+        """The bracket moves by one; left of the first place is the letter of the row."""
+        row, column = self.bracket.row + down, self.bracket.column + right
+        first = -1 if column < 0 else 0
+        if not first <= row < self.plan.rows or not -1 <= column < self.plan.columns:
+            return Bell()
+        if row < 0 <= column:
+            return Bell()
+        self.bracket = Bracket(row, column)
+        return Stay()
+
+    def _enter(self) -> Outcome:
+        if safety.unread(self.run, self.step):
+            safety.read(self.run, self.step)
+            return Stay()
+        if self.step == "weigh-in":
+            return self._enter_weigh_in()
+        if not self.samples:
+            self._said = (say("tray_no_sample"),)
+            return Bell()
+        match self.step:
+            case "charge":
+                return self._enter_charge()
+            case "fire":
+                return self._mark(firing.next_mark(self.board, self.samples))
+        return self._weigh()
+
+    def _enter_weigh_in(self) -> Outcome:
+        place = self.bracket.place
+        if place is not None and self.sample is None:
+            self._asking = weigh_in.ask(self.run, place, self._written)
+            return Stay()
+        if self.sample is not None and self._role() in NO_SAMPLE:
+            self._said = (say("tray_no_charge"),)
+            return Bell()
+        return self._weigh()
+
+    def _written(self, sample: str) -> Outcome:
+        """A sample was written down: its charge is weighed now, or the next place waits."""
+        if self.run.state.samples[sample].text("role") in NO_SAMPLE:
+            self._to(None)
+            return self._stay(say("stored_sample", sample=sample))
+        self._writing = True
+        return Open(BalancePage(self.run, self.step, sample))
+
+    def _weigh(self) -> Outcome:
+        state = {s: self.board.cell(self.step, s).status for s in self.samples}
+        waits = [s for s, status in state.items() if status == "to do"]
+        some = waits or [s for s, status in state.items() if status != "none"]
+        sample = self.sample or next(iter(some), None)
+        if sample is None:
+            self._said = (say("tray_no_sample"),)
+            return Bell()
+        if self.board.lost(sample):
+            self._said = (say("margin_lost", place=self.plan.named(sample),
+                              why=self.board.lost(sample)),)  # fmt: skip
+            return Bell()
+        return Open(BalancePage(self.run, self.step, sample))
+
+    def _enter_charge(self) -> Outcome:
+        offer = charge.last_charge(self.run.state)
+        due = charge.due(self.board, self.samples)
+        if offer is None or not due:
+            sample = self.sample or self.samples[0]
+            self._asking = charge.ask(self.run, sample, self.plan.named(sample), self._on)
+            return Stay()
+        charge.store(self.run, due, offer)
+        return self._on(
+            say("stored_charge", place=tray_words.named(self.bracket), charge=offer.text)
+        )
+
+    def _mark(self, mark: str) -> Outcome:
+        if self.step != "fire":
+            return Bell()
+        named = tray_words.named(self.bracket)
+        n = firing.mark(self.run, self.samples, mark)
+        named = named[:1].upper() + named[1:]
+        self._said = (say(f"stored_mark_{mark}", place=named, n=n),)
+        return Stay() if n else Bell()
+
+    def _found(self, place: Place) -> Outcome:
+        self.bracket = Bracket(place.row, place.column)
+        return Stay()
+
+    def _moved(self, sample: str, said: str) -> Outcome:
+        self._to(sample)
+        return self._stay(said)
+
+    def _entry_of(self, sample: str) -> int:
+        """The entry that the step shows of a sample: its last reading, else the sample itself."""
+        what = WEIGHS.get(self.step)
+        read = self.board.readings(sample, what) if what else []
+        return read[-1].n if read else self.run.state.samples[sample].n
+
+    def _print(self) -> Outcome:
+        height = max(frame.LEAST_HEIGHT, 3 * self.plan.rows + _AROUND)
+        room = frame.room(frame.LEAST_WIDTH, height, ascii_only=True)
+        lines = frame.set_page(self.sheet(room), self._keys, frame.LEAST_WIDTH, height, ascii=True)
+        path = print_page(self.run, self.step, frame.as_text(lines[:-2]))
+        self._said = (say("stored_print", path=path),)
+        return Stay()
+
+    def _stay(self, said: str) -> Outcome:
+        self._said = (said,)
+        return Stay()
+
+    def _on(self, said: str) -> Outcome:
+        """Something was stored for the bracket: it goes to the next place that waits."""
+        self._said = (said,)
+        following = self.board.next_due(self.step, self.sample or "")
+        if following is not None and self.bracket.column >= 0:
+            self._to(following)
+        return Stay()

@@ -1,0 +1,71 @@
+"""What the tray page says of its bracket: who is meant, what Enter does, what is known there."""
+
+from assaybench.bench.pages import charge, firing, safety
+from assaybench.bench.plan import Plan, row_name
+from assaybench.bench.plan_lines import Bracket
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.tray import NO_SAMPLE, Board, Step
+from assaybench.messages import say
+
+
+def samples(plan: Plan, bracket: Bracket) -> list[str]:
+    """Who is meant by the bracket: one place, a whole row, or the whole tray."""
+    return [
+        plan.at[place]
+        for place in sorted(plan.at)
+        if bracket.row in (-1, place.row) and bracket.column in (-1, place.column)
+    ]
+
+
+def named(bracket: Bracket) -> str:
+    """What the bracket stands on, in words."""
+    if bracket.place is not None:
+        return bracket.place.name
+    if bracket.row < 0:
+        return say("tray_whole")
+    return say("tray_row", row=row_name(bracket.row))
+
+
+def promise(run: RunLog, step: Step, bracket: Bracket) -> str:
+    """What Enter does now."""
+    place, board = named(bracket), run.board()
+    meant = samples(board.plan(step), bracket)
+    if safety.unread(run, step):
+        return run.promise("promise_safety")
+    if step == "weigh-in" and not meant and bracket.place is not None:
+        return run.promise("promise_write", place=place)
+    if not meant:
+        return run.promise("promise_nobody", place=place)
+    match step:
+        case "weigh-in" if all(_role(run, sample) in NO_SAMPLE for sample in meant):
+            return run.promise("promise_no_charge", place=place)
+        case "charge":
+            return _of_charge(run, meant, place)
+        case "fire":
+            mark = firing.next_mark(board, meant)
+            return run.promise(f"promise_mark_{mark}", place=place)
+    return run.promise("promise_weigh", place=place)
+
+
+def _role(run: RunLog, sample: str) -> str:
+    return run.state.samples[sample].text("role")
+
+
+def _of_charge(run: RunLog, meant: list[str], place: str) -> str:
+    offer = charge.last_charge(run.state)
+    if offer is None or not charge.due(run.board(), meant):
+        return run.promise("promise_charge", place=place)
+    return run.promise("promise_same", place=place, charge=offer.text)
+
+
+def of_sample(board: Board, step: Step, sample: str) -> str:
+    """Who lives under the bracket, and what is known of it at this step."""
+    place = board.plan(step).named(sample)
+    if step == "fire":
+        told = firing.marks_told(board, sample)
+    elif step == "charge":
+        found = charge.charge_of(board.state, sample)
+        told = found.text if found is not None else ""
+    else:
+        told = board.cell(step, sample).text.strip(".")
+    return say("tray_of" if told else "tray_of_none", place=place, sample=sample, told=told)

@@ -1,0 +1,170 @@
+"""One grade opened: how far each layer reaches, and what its ± is made of, in parts of 100.
+
+A grade is g = 1000·Au/M with Au = (G - b) + D or (G - b)·F. Its variance is split over what a
+person can do something about: Σ c_i·cov(g, x_i) over reading G, blank b, proofs D or F, charge and
+moisture in M (GUM 5.2.2; a covariance is split between its two). The shares add to one.
+"""
+
+import math
+from typing import NamedTuple
+
+from assaybench.assay.grade import MG_PER_G, grade
+from assaybench.assay.metal import Gold
+from assaybench.bench.remarks import NUMBER_WORDS
+from assaybench.messages import say
+from assaybench.metrology.figure import Budget
+from assaybench.metrology.uncertain import Uncertain, nominal, total
+from assaybench.record.results import Results, SampleResult
+from assaybench.units import write
+from assaybench.units.table import GRAM, MILLIGRAM
+
+_TO_GRAMS = float(MILLIGRAM.size / GRAM.size)
+_DIGITS = (6, 5, 4, 3)
+CANCELLED = 1e-9
+"""A share this small is the rounding of terms that cancel."""
+
+
+class Part(NamedTuple):
+    """What a part of the ± comes from.
+
+    Attributes:
+        kind: gold, blank, proofs, charge, moisture; other for a row of a budget that is none.
+        label: in words, with its number.
+        share: of the variance, a share of one.
+    """
+
+    kind: str
+    label: str
+    share: float
+
+
+def grade_of(sample: SampleResult) -> Uncertain | None:
+    """The gold grade of a sample with its doubt, g/t; None where there is none."""
+    parts = sample.parts
+    if parts is None or parts.gold is None or parts.mass is None or parts.gold.mg is None:
+        return None
+    return grade(parts.gold.mg, parts.mass.g) if nominal(parts.mass.g) > 0 else None
+
+
+def parts_of_grade(found: Results, sample: SampleResult) -> tuple[Part, ...]:
+    """What the ± of a gold grade is made of, the largest share first; none where there is no grade.
+
+    Args:
+        found: the results it belongs to.
+        sample: one of them.
+    """
+    parts, g = sample.parts, grade_of(sample)
+    read, charge = (found.run.weighing(sample.id, what) for what in ("gold", "charge"))
+    if g is None or parts is None or parts.gold is None or parts.mass is None:
+        return ()
+    if read is None or charge is None:
+        return ()
+    gold, dry = parts.gold, parts.mass.g
+    wet = total((_TO_GRAMS, charge[0].net))
+    per_mg = MG_PER_G / nominal(dry)
+    factor = nominal(gold.correction.factor) if gold.correction.form == "ratio" else 1.0
+
+    def brings(slope: float, source: Uncertain) -> float:
+        return slope * found.sources.covariance(g, source)
+
+    variance = found.sources.doubt(g).u ** 2
+    weighed, clean = (brings(per_mg * factor, x) for x in (read[0].net, gold.net.mg))
+    metal, mass = brings(per_mg, gold.mg), brings(-nominal(g) / nominal(dry), dry)
+    by_charge = brings(-nominal(g) / nominal(wet), wet)
+    shares = {
+        "gold": weighed,
+        "blank": clean - weighed,
+        "proofs": metal - clean,
+        "charge": by_charge,
+        "moisture": mass - by_charge,
+    }
+    told = _told(gold, nominal(wet), 1 - nominal(dry) / nominal(wet))
+    made = [
+        Part(kind, told[kind], part / variance)
+        for kind, part in shares.items()
+        if abs(part) > CANCELLED * variance
+    ]
+    return tuple(sorted(made, key=lambda part: -part.share))
+
+
+def _told(gold: Gold, wet_g: float, water: float) -> dict[str, str]:
+    """What each part is called, with its number."""
+    correction = gold.correction
+    told = {
+        "gold": say("part_gold"),
+        "blank": say("part_blank", b=write.short(gold.net.blank_mg, 2)),
+        "charge": say("part_charge", m=write.significant(wet_g, 4)),
+        "moisture": say("part_moisture", w=write.percent(water)),
+    }
+    count = counted(correction.n)
+    if correction.form == "ratio":
+        change = f"× {write.at_place(nominal(correction.factor), -3)}"
+    else:
+        shift = nominal(correction.shift_mg)
+        change = f"{'-' if shift < 0 else '+'} {write.short(abs(shift), 2)} mg"
+    told["proofs"] = say("part_proofs", n=count, change=change)
+    return told
+
+
+def counted(n: int) -> str:
+    """A small number as a word."""
+    if n == 1:
+        return say("results_one")
+    return NUMBER_WORDS[n - 2] if 2 <= n < len(NUMBER_WORDS) + 2 else str(n)
+
+
+def of_budget(budget: Budget) -> tuple[Part, ...]:
+    """The rows of a budget as parts, for a figure that is no grade of gold."""
+    return tuple(Part("other", share.source, share.share) for share in budget)
+
+
+def hundreds(parts: tuple[Part, ...]) -> list[int]:
+    """Shares in parts of 100 that add to 100: the largest remainders are rounded up."""
+    exact = [part.share * 100 for part in parts]
+    whole = [math.floor(share) for share in exact]
+    missing = round(sum(exact)) - sum(whole)
+    for i in sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])[: max(missing, 0)]:
+        whole[i] += 1
+    return whole
+
+
+def sum_line(found: Results, sample: SampleResult, width: int) -> str:
+    """The sum on one line: `(1.198 - 0.004) mg × 1.005 / 30.00 g = 40.00 g/t`.
+
+    Its numbers have as many digits as the line has room for, six at most, three at least.
+
+    Args:
+        found: the results.
+        sample: one of them.
+        width: columns.
+    """
+    parts, figure = sample.parts, sample.figures.get("grade_gold")
+    if parts is None or parts.gold is None or parts.mass is None or figure is None:
+        return ""
+    pair = found.run.weighing(sample.id, "gold")
+    if parts.gold.mg is None or pair is None or figure.value is None:
+        return ""
+    lines = [_sum(parts.gold, nominal(parts.mass.g), parts.mass.basis, n) for n in _DIGITS]
+    return next((one for one in lines if len(one) <= width), lines[-1][:width])
+
+
+def _sum(gold: Gold, grams: float, basis: str, digits: int) -> str:
+    net, correction = gold.net, gold.correction
+    terms = [write.short(net.read_mg, digits)]
+    if net.blank_mg:
+        terms.append(_signed(-net.blank_mg, digits))
+    factor = ""
+    if correction.form == "additive":
+        terms.append(_signed(nominal(correction.shift_mg), digits))
+    elif correction.form == "ratio":
+        factor = f" × {write.short(nominal(correction.factor), digits)}"
+    metal = " ".join(terms)
+    metal = f"({metal})" if len(terms) > 1 else metal
+    dry = f" {basis}" if basis == "dry" else ""
+    mass = write.short(grams, digits)
+    result = write.significant(MG_PER_G * nominal(gold.mg) / grams, 4)
+    return f"{metal} mg{factor} / {mass} g{dry} = {result} g/t"
+
+
+def _signed(number: float, digits: int) -> str:
+    return f"{'-' if number < 0 else '+'} {write.short(abs(number), digits)}"

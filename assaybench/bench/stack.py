@@ -1,0 +1,162 @@
+"""The pages that lie open, one on top of the other, and what a key does to them; no terminal.
+
+The app hands over every key; what the stack answers is whether the bell rings and whether the book
+is closed. So a test can press a thousand keys without an app.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import NamedTuple
+
+from assaybench.bench.actions import Keymap
+from assaybench.bench.page import Back, Bell, Close, Do, Instead, Open, Outcome, Page, Room, Stay
+from assaybench.bench.sheet import Sheet
+
+_EDITING = ("enter", "escape", "up", "down")
+"""Keys that are actions also while a text is typed."""
+
+
+class Effect(NamedTuple):
+    """What a key came to, for the terminal.
+
+    Attributes:
+        bell: whether the bell rings.
+        closed: whether the book was closed.
+    """
+
+    bell: bool = False
+    closed: bool = False
+
+
+Opener = Callable[["Stack"], Page | None]
+
+
+class Stack:
+    """The open pages; the contents lie at the bottom.
+
+    Attributes:
+        pages: from the contents to the page in sight.
+        keys: which key does what.
+        room: the room pages have now.
+    """
+
+    def __init__(
+        self, first: Page, keys: Keymap, everywhere: Mapping[str, Opener] | None = None
+    ) -> None:
+        """Lay the contents out.
+
+        Args:
+            first: the contents.
+            keys: which key does what.
+            everywhere: actions that open a page from any page, such as the help page.
+        """
+        self.pages: list[Page] = [first]
+        self.keys = keys
+        self.room = Room()
+        self._everywhere = dict(everywhere or {})
+        self._sheet: Sheet | None = None
+
+    @property
+    def top(self) -> Page:
+        """The page in sight."""
+        return self.pages[-1]
+
+    @property
+    def sheet(self) -> Sheet:
+        """What the page in sight shows, made once until something happens."""
+        if self._sheet is None:
+            self._sheet = self.top.sheet(self.room)
+        return self._sheet
+
+    def resized(self, room: Room) -> None:
+        """The terminal has another size; every page keeps its place."""
+        self.room, self._sheet = room, None
+
+    def press(self, key: str, character: str | None) -> Effect:
+        """One key.
+
+        Args:
+            key: its name, such as `enter`, `escape`, `up`, `f1`, `a`.
+            character: the sign it makes, None when it makes none.
+        """
+        typing = self.sheet.typing
+        sign = character if character is not None and character.isprintable() else None
+        words = typing is not None and typing.takes_letters
+        typed = words and key not in _EDITING and key not in self.keys.twins
+        action = None if typed else self._action(key, sign)
+        if action is None:
+            return self._follow(self.top.typed(key, sign or ""))
+        opener = self._everywhere.get(action)
+        if opener is not None:
+            page = opener(self)
+            return self._follow(Stay() if page is None else Open(page))
+        return self._follow(self.top.act(action))
+
+    def _action(self, key: str, sign: str | None) -> str | None:
+        """The action of a key; a capital letter does what its small one does."""
+        page = self.top.name
+        names = dict.fromkeys([sign, sign.lower()] if sign else [key])
+        return next((found for n in names if (found := self.keys.action(page, n))), None)
+
+    def paste(self, text: str) -> Effect:
+        """What was pasted, or sent by a reader of codes, sign by sign; a line break is no Enter."""
+        effect = Effect()
+        if self.sheet.typing is None:
+            return effect
+        line = text.strip().splitlines()[:1]
+        for character in "".join(line):
+            effect = self._follow(self.top.typed(character, character))
+        return effect
+
+    def tick(self, now: datetime) -> bool:
+        """Once a second; whether the page in sight changed."""
+        changed = self.top.tick(now)
+        if changed:
+            self._sheet = None
+        return changed
+
+    @property
+    def working(self) -> bool:
+        """Whether the page in sight waits for work that goes on in a thread."""
+        return bool(getattr(self.top, "working", False))
+
+    def rings(self, now: datetime) -> bool:
+        """Whether the bell rings once: a page that keeps a timer says when it is over."""
+        rings: Callable[[datetime], bool] | None = getattr(self.top, "rings", None)
+        return rings is not None and rings(now)
+
+    def _follow(self, outcome: Outcome) -> Effect:
+        self._sheet = None
+        match outcome:
+            case Open(page):
+                self.pages.append(page)
+            case Instead(page):
+                self.pages[-1:] = [page]
+            case Back():
+                return self._back()
+            case Do(action):
+                return self._do(action)
+            case Close():
+                return Effect(closed=True)
+            case Bell():
+                return Effect(bell=True)
+            case Stay():
+                pass
+        return Effect()
+
+    def _back(self) -> Effect:
+        if len(self.pages) == 1:
+            return Effect(closed=True)
+        self.pages.pop()
+        self.top.come_back()
+        return Effect()
+
+    def _do(self, action: str) -> Effect:
+        self._back()
+        has = {a.does for a in self.keys.of_page(self.top.name)}
+        while len(self.pages) > 1 and action not in has:
+            self._back()
+        if action in self._everywhere:
+            page = self._everywhere[action](self)
+            return self._follow(Stay() if page is None else Open(page))
+        return self._follow(self.top.act(action))

@@ -1,0 +1,283 @@
+"""The start of the bench: settings, logbook, pages and app put together; the one exit.
+
+Everything stored is on the disk already, so leaving is only closing: by Esc, a fault of the
+program, or a terminal that is gone.
+"""
+
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Mapping
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from assaybench import __version__
+from assaybench.bench.actions import Keymap, keymap, shown
+from assaybench.bench.desk import Desk, machine_time
+from assaybench.bench.page import Page
+from assaybench.bench.pages.beginning import Keep
+from assaybench.bench.pages.contents import ContentsPage, Door
+from assaybench.bench.stack import Stack
+from assaybench.logbook import settings
+from assaybench.logbook.faults import NotDone
+from assaybench.logbook.files import Files
+from assaybench.logbook.folder import Logbook, settings_file, user_folder, where
+from assaybench.logbook.settings import SettingsFile
+from assaybench.logbook.settings_fields import Settings
+from assaybench.messages import BadInput, say
+
+if TYPE_CHECKING:
+    from assaybench.bench.run_log import RunLog
+
+DONE, NOT_DONE = 0, 3
+PROGRAM = f"assaybench {__version__}"
+_AMBIGUOUS_WIDTH = ("ja", "zh", "ko")
+"""Languages whose terminals may draw rules and blocks two columns wide."""
+_NO_TITLE = ("", "dumb", "linux")
+
+
+class Book(NamedTuple):
+    """What the bench is opened on.
+
+    Attributes:
+        root: folder of the logbook.
+        title: the left end of the running head of the contents.
+        practice: folder of practice logs; None for the usual one.
+        keeps: whether settings that are changed are kept for the user.
+    """
+
+    root: Path
+    title: str = "AssayBench"
+    practice: Path | None = None
+    keeps: bool = True
+
+
+def run_bench(environment: Mapping[str, str] = os.environ) -> int:
+    """Open the bench on the user's logbook; gives the exit status."""
+    files = Files()
+    path = settings_file()
+    read = settings.load(files, path)
+    root = where(None, environment, read.settings.logbook, user_folder)
+    return _open(Book(root), read, path, files, environment)
+
+
+def run_demo(environment: Mapping[str, str] = os.environ) -> int:
+    """Open the bench on a throw-away copy of the demo; gives the exit status."""
+    files = Files()
+    path = settings_file()
+    read = settings.load(files, path)
+    with tempfile.TemporaryDirectory(prefix="assaybench-demo-") as folder:
+        root = Path(folder)
+        _thrown_away_with_the_terminal(folder)
+        book = Book(root / "logbook", say("title_demo"), root / "practice", keeps=False)
+        mine = read.settings
+        kept = Settings(palette=mine.palette, ascii=mine.ascii, keys=mine.keys, initials="KB")
+        try:
+            make_demo(Logbook(book.root), kept, files)
+        except (BadInput, NotDone) as fault:
+            return _complain(fault.lines)
+        return _open(book, read._replace(settings=kept), path, files, environment)
+
+
+def _thrown_away_with_the_terminal(folder: str) -> None:
+    """When the terminal is gone, the throw-away copy goes too; a real logbook needs no care."""
+    if os.name != "posix":
+        return
+    import shutil
+    import signal
+
+    def gone(_number: int, _place: object) -> None:
+        shutil.rmtree(folder, ignore_errors=True)
+        os._exit(128 + signal.SIGHUP)
+
+    signal.signal(signal.SIGHUP, gone)
+
+
+def make_demo(book: Logbook, kept: Settings, files: Files) -> None:
+    """Fill a logbook with the demo: a copy of the one that is carried, else its hand sheets.
+
+    Raises:
+        BadInput, NotDone: when it cannot be made.
+    """
+    from assaybench.logbook.importing import demo_folder, demo_logbook
+
+    carried = demo_folder().joinpath("logbook")
+    if carried.is_dir():
+        _copy(carried, book.root)
+        return
+    demo_logbook(book, kept.bench, Desk(book, kept.bench, files, PROGRAM, settings=kept).keeper())
+
+
+def _copy(source: Traversable, target: Path) -> None:
+    target.mkdir(parents=True, exist_ok=True)
+    for item in source.iterdir():
+        if item.is_dir():
+            _copy(item, target / item.name)
+        else:
+            (target / item.name).write_bytes(item.read_bytes())
+
+
+def _open(
+    book: Book, read: SettingsFile, path: Path, files: Files, environment: Mapping[str, str]
+) -> int:
+    """Show the bench until it is closed."""
+    from assaybench.bench.app import BenchApp, named_fault
+
+    chosen = read.settings
+    desk = Desk(
+        Logbook(book.root), chosen.bench, files, PROGRAM, settings=chosen, practice=book.practice
+    )
+    contents = None
+    fault = ""
+    try:
+        stack = laid_out(desk, book, read, path)
+        contents = stack.pages[0]
+        app = BenchApp(
+            stack,
+            machine_time,
+            palette=chosen.palette,
+            plain_signs=plain_signs(chosen, environment, sys.stderr.encoding or ""),
+            no_color="NO_COLOR" in environment,
+        )
+        with _Title(environment, book.title):
+            app.run(mouse=False)
+        fault = app.fault
+    except Exception as error:  # noqa: BLE001  the last door: a person never sees a traceback
+        fault = named_fault(error)
+    finally:
+        if isinstance(contents, ContentsPage):
+            contents.close()
+    return _complain((say("bench_fault", what=fault),)) if fault else DONE
+
+
+def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
+    """The contents on the desk, with all ways from there.
+
+    Args:
+        desk: what the bench works with.
+        book: what it is opened on.
+        read: the settings as they were read.
+        path: the file of the settings.
+    """
+    keys = keymap(desk.settings.keys)
+    kept = [read]
+
+    def keep(changes: Mapping[str, object]) -> None:
+        if book.keeps:
+            settings.save(desk.files, path, kept[0], changes)
+            kept[0] = settings.load(desk.files, path)
+
+    doors = {"settings": Door(lambda: _settings(desk, keep, book.title))}
+    contents = ContentsPage(
+        desk,
+        lambda run: _tray(run, keys),
+        doors,
+        balances=_balances,
+        keep=keep,
+        key_of=lambda action: shown(keys.keys[action]),
+        title=book.title,
+        later=True,
+        notes=(*read.faults, *keys.faults),
+    )
+    return Stack(
+        contents,
+        keys,
+        {
+            "help": lambda stack: _help(stack, contents),
+            "index": lambda stack: _index(stack, contents),
+            "initials": lambda stack: _initials(desk, stack),
+        },
+    )
+
+
+# a page is loaded when it is opened first: the contents are painted sooner
+
+
+def _tray(run: "RunLog", keys: Keymap) -> Page:
+    from assaybench.bench.pages.tray import TrayPage
+
+    return TrayPage(run, keys=keys)
+
+
+def _balances(run: "RunLog") -> Page:
+    from assaybench.bench.pages.balances import BalancesPage
+
+    return BalancesPage(run)
+
+
+def _settings(desk: Desk, keep: Keep, left: str) -> Page:
+    from assaybench.bench.pages.settings_page import SettingsPage
+
+    return SettingsPage(desk, keep, left)
+
+
+def _initials(desk: Desk, stack: Stack) -> Page:
+    from assaybench.bench.pages.initials import InitialsPage
+
+    return InitialsPage(desk, stack.sheet.left)
+
+
+def _help(stack: Stack, contents: ContentsPage) -> Page:
+    from assaybench.bench.pages.help import HelpPage
+
+    top = stack.top
+    return HelpPage(stack.sheet, top.name, stack.keys, _exists(stack, contents))
+
+
+def _exists(stack: Stack, contents: ContentsPage) -> Callable[[str], bool]:
+    """Whether an action leads anywhere: of the page in sight, of every page, or of the contents."""
+    pages = ["*"] if stack.top is contents else ["*", stack.top.name]
+    known = {action.does for page in pages for action in stack.keys.of_page(page)}
+    return lambda action: action in known or contents.goes(action)
+
+
+def _index(stack: Stack, contents: ContentsPage) -> Page:
+    from assaybench.bench.pages.index import IndexPage, actions_of
+
+    names = list(dict.fromkeys([stack.top.name, contents.name]))
+    actions = actions_of(stack.keys, names, _exists(stack, contents))
+    return IndexPage([*contents.finds(), *actions], stack.sheet.left)
+
+
+def plain_signs(chosen: Settings, environment: Mapping[str, str], encoding: str) -> bool:
+    """Whether to draw with plain signs only: as set, or where the terminal may not have others.
+
+    Args:
+        chosen: the settings.
+        environment: variables of the environment; the language counts.
+        encoding: of what the terminal is sent.
+    """
+    language = next((v for n in ("LC_ALL", "LC_CTYPE", "LANG") if (v := environment.get(n))), "")
+    if chosen.ascii or language.lower().startswith(_AMBIGUOUS_WIDTH):
+        return True
+    try:
+        "─│┬┴▼█±·".encode(encoding)
+    except (UnicodeEncodeError, LookupError):
+        return True
+    return False
+
+
+class _Title:
+    """The title of the terminal's window while the bench is open; the old one comes back."""
+
+    def __init__(self, environment: Mapping[str, str], title: str) -> None:
+        self._title = title
+        self._can = environment.get("TERM", "") not in _NO_TITLE and sys.stderr.isatty()
+
+    def __enter__(self) -> None:
+        self._send(f"\x1b[22;2t\x1b]2;{self._title}\x07")
+
+    def __exit__(self, *fault: object) -> None:
+        self._send("\x1b[23;2t")
+
+    def _send(self, sequence: str) -> None:
+        if self._can:
+            sys.stderr.write(sequence)
+            sys.stderr.flush()
+
+
+def _complain(lines: tuple[str, ...]) -> int:
+    for line in lines:
+        sys.stderr.write("assaybench: " + line.replace("\n", " ") + "\n")
+    return NOT_DONE

@@ -1,0 +1,102 @@
+"""What the margin says of the tray, most important first, and how much of it there is room for."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from assaybench.bench.characters import wrapped
+from assaybench.bench.plan import Place
+from assaybench.bench.remarks import heavier
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.tray import WEIGHS, Board, Step
+from assaybench.messages import say
+from assaybench.record.suspect import suspects
+
+SEEN = ("not_detected", "detected_rough", "readings_disagree", "below_zero")
+"""Verdicts of a weighing that the tray names."""
+
+
+class Remark(NamedTuple):
+    """A remark, and the place it speaks of; None for one about the whole tray."""
+
+    text: str
+    place: Place | None = None
+
+
+def fitting(
+    first: list[str], remarks: list[Remark], counts: str, width: int, lines: int
+) -> list[Remark]:
+    """All of the first ones and the counts; of the remarks between as many as there is room for.
+
+    Args:
+        first: what is said first.
+        remarks: in the order of their places.
+        counts: what is said last, empty for nothing.
+        width, lines: of the margin.
+    """
+    last = [counts] if counts else []
+    used = sum(len(wrapped(text, width)) + 1 for text in (*first, *last))
+    kept = []
+    for remark in remarks:
+        used += len(wrapped(remark.text, width)) + 1
+        if used - 1 > lines:
+            break
+        kept.append(remark)
+    return [*map(Remark, first), *kept, *map(Remark, last)]
+
+
+def of_tray(run: RunLog, step: Step) -> list[Remark]:
+    """Remarks of a step, place by place; suspect weighings come before all others."""
+    board = run.board()
+    found = [Remark(suspect.flag.text) for suspect in suspects(run.state)]
+    plan = board.plan(step)
+    run.look_at_all()
+    for place in sorted(plan.at):
+        told = _of_place(run, board, step, plan.at[place], place.name)
+        found += [Remark(text, place) for text in told]
+    return found
+
+
+def _of_place(run: RunLog, board: Board, step: Step, sample: str, place: str) -> Iterator[str]:
+    entry = run.state.samples[sample]
+    of, why = entry.text("of"), entry.text("lost")
+    if why:
+        hand = next((e for e in reversed(run.state.of("furnace_mark"))
+                     if e.text("sample") == sample and e.text("mark") == "lost"), None)  # fmt: skip
+        if hand is None:
+            yield say("margin_lost", place=place, why=why)
+        else:
+            made = hand.entry
+            fields = {"place": place, "why": why, "by": made.by, "t": f"{made.at:%H:%M}"}
+            yield say("margin_lost_by", **fields)
+        return
+    if step in WEIGHS:
+        yield from _weighed(run, board, step, sample, place)
+    parted = run.state.of_sample("parting", sample)
+    if step == "parting" and parted is not None and parted.text("result") == "not parted":
+        yield say("margin_not_parted", place=place)
+    look = run.state.of_sample("bead_look", sample)
+    if step == "beads" and look is not None and look.text("look") != "round":
+        yield say("margin_look", place=place, look=look.text("look"))
+    if of and of in board.plan(step).of:
+        yield say("margin_repeats_of", place=place, of=board.plan(step).named(of))
+
+
+def _weighed(run: RunLog, board: Board, step: Step, sample: str, place: str) -> Iterator[str]:
+    seen = run.seen(sample, WEIGHS[step])
+    if seen is None:
+        return
+    entry = run.state.samples[sample]
+    code = seen.verdict.code
+    if entry.text("role") == "blank":
+        alone = step == "parting" or entry.text("silver") == "none"
+        if alone and code not in ("not_detected", "below_zero"):
+            yield say("margin_blank_holds", place=place)
+        return
+    if code in SEEN:
+        m = board.cell(step, sample).text
+        unit = run.unit_of(seen.balance.name).symbol
+        div = round(seen.weighing.net_mg / seen.balance.step_mg)
+        yield say(f"margin_tray_{code}", place=place, m=m, unit=unit, div=div)
+    bead = run.seen(sample, "bead") if step == "parting" else None
+    if bead is not None and heavier(seen, bead):
+        yield say("margin_gold_heavier", place=place)

@@ -1,0 +1,265 @@
+"""What each product of a feed holds of it, from masses and grades that were made to agree.
+
+Feed, and any products: concentrate, middlings, tailings, or one concentrate for each metal. Three
+grades give the formula of two products; grades in two metals that of three products; whatever was
+measured beyond that is used, and judged (`reconcile.py`). Method version 1, section 5.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from assaybench.circuit.reconcile import MASS, Agreed, Place, Stage, Stream, agree
+from assaybench.circuit.two_product import concentration_ratio, part_of
+from assaybench.messages import BadInput, say
+from assaybench.metrology.figure import (
+    Budget,
+    Figure,
+    Flag,
+    Layer,
+    Verdict,
+    flag,
+    not_determinable,
+    plain,
+)
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.units import write
+
+
+class Product(NamedTuple):
+    """What one product holds of the feed.
+
+    Attributes:
+        name: of the product.
+        recoveries: of each metal of the feed, in per cent.
+        mass_yield: of the mass of the feed, in per cent.
+        concentration: mass of the feed over its own.
+        enrichments: its grade in each metal over that of the feed.
+        budgets: of the recoveries.
+    """
+
+    name: str
+    recoveries: tuple[Figure, ...]
+    mass_yield: Figure
+    concentration: Figure
+    enrichments: tuple[Figure, ...]
+    budgets: tuple[Budget, ...]
+
+    @property
+    def figures(self) -> dict[str, Figure]:
+        """Its figures by name; those of a further metal are numbered."""
+        found = {numbered("recovery", k): figure for k, figure in enumerate(self.recoveries, 1)}
+        found |= {"mass_yield": self.mass_yield, "concentration": self.concentration}
+        return found | {numbered("enrichment", k): f for k, f in enumerate(self.enrichments, 1)}
+
+
+class FeedTest(NamedTuple):
+    """A feed and its products.
+
+    Attributes:
+        feed: the feed as it was measured.
+        measured: its products as they were measured.
+        agreed: every mass and grade that agrees; the masses in parts of the feed where nothing was
+            weighed. None when no split of the feed follows.
+        products: what each holds; empty when no split follows.
+        verdict: whether the measurements agree; None where none is to spare.
+        flags: what a reader must know.
+        sources: the sources of doubt.
+        mass_unit: of the masses; 1 where nothing was weighed.
+        grade_units: of the grades, one for each metal.
+        said: what the reading of it rests on, in words.
+    """
+
+    feed: Stream
+    measured: tuple[Stream, ...]
+    agreed: Agreed | None
+    products: tuple[Product, ...]
+    verdict: Verdict | None
+    flags: tuple[Flag, ...]
+    sources: Sources
+    mass_unit: str
+    grade_units: tuple[str, ...]
+    said: tuple[str, ...] = ()
+
+    @property
+    def metals(self) -> range:
+        """The places of the metals: from 1."""
+        return range(1, len(self.feed.grades) + 1)
+
+    def figure(self, place: Place, value: Uncertain) -> Figure:
+        """A mass or grade of this test, measured or agreed, as a figure in its unit."""
+        weighed = place.which == MASS
+        unit = self.mass_unit if weighed else self.grade_units[place.which - 1]
+        if self.sources.doubt(value).u == 0:
+            return plain(nominal(value), unit, digits=6)
+        return self.sources.figure(value, unit, layer="weighing" if weighed else "assay")
+
+
+def part_feed(
+    sources: Sources,
+    feed: Stream,
+    products: Sequence[Stream],
+    *,
+    mass_unit: str,
+    grade_units: tuple[str, ...],
+    said: tuple[str, ...] = (),
+    layer: Layer = "assay",
+) -> FeedTest:
+    """The products of a feed, made to agree with it.
+
+    Args:
+        sources: the sources of doubt.
+        feed: what went in.
+        products: all that came out; the first is the one that was wanted.
+        mass_unit: of the masses.
+        grade_units: of the grades, one for each metal.
+        said: what the reading of them rests on, in words.
+        layer: how far the doubt of the grades reaches.
+
+    Raises:
+        BadInput: when masses or grades are missing that nothing else tells; as `reconcile.agree`.
+    """
+    none = FeedTest(
+        feed, tuple(products), None, (), None, (), sources, mass_unit, grade_units, said
+    )
+    out_of_order = _out_of_order(feed, products, grade_units)
+    if out_of_order is not None:
+        return none._replace(flags=(out_of_order,))
+    streams = [feed, *products]
+    if all(stream.mass is None for stream in streams):
+        mass_unit, said = "1", (*said, say("assumed_masses_of_feed"))
+        streams[0] = feed._replace(mass=1.0)
+    none = none._replace(mass_unit=mass_unit, said=said)
+    agreed = agree(sources, streams, [Stage((feed.name,), tuple(p.name for p in products))])
+    if agreed.below_zero:
+        what = place_words(agreed.below_zero[0], len(feed.grades))
+        return none._replace(flags=(flag("streams_below_zero", what=what),))
+    held = tuple(
+        _product(sources, agreed, feed, product, [p for p in products if p is not product], layer)
+        for product in products
+    )
+    verdict = _verdict(agreed, len(feed.grades))
+    flags = () if verdict is not None else (flag("streams_none_spare"),)
+    if not agreed.agrees:
+        said = (*said, say("streams_doubts_unmet"))
+    return none._replace(agreed=agreed, products=held, verdict=verdict, flags=flags, said=said)
+
+
+def no_recovery(test: FeedTest) -> Figure:
+    """The recovery of a test whose feed no split gives."""
+    return not_determinable("%", test.flags[0].text)
+
+
+def figures_of_feed(test: FeedTest) -> Iterator[tuple[str, str, Figure]]:
+    """Every printed figure: stream, name, figure."""
+    if test.agreed is None:
+        yield test.feed.name, "recovery", no_recovery(test)
+        return
+    for place, value in test.agreed.values.items():
+        name = "mass" if place.which == MASS else numbered("grade", place.which)
+        yield place.stream, f"agreed {name}", test.figure(place, value)
+    for product in test.products:
+        for name, figure in product.figures.items():
+            yield product.name, name, figure
+
+
+def numbered(what: str, metal: int) -> str:
+    """`recovery`, for further metals `recovery_2`."""
+    return what if metal == 1 else f"{what}_{metal}"
+
+
+def place_words(place: Place, metals: int) -> str:
+    """`the mass of tailings`, `the grade of feed`, of several metals `grade 2 of feed`."""
+    if place.which == MASS:
+        return f"the mass of {place.stream}"
+    which = "the grade" if metals == 1 else f"grade {place.which}"
+    return f"{which} of {place.stream}"
+
+
+def _out_of_order(
+    feed: Stream, products: Sequence[Stream], grade_units: Sequence[str]
+) -> Flag | None:
+    """Two products and nothing but grades: the feed must lie between concentrate and tailings."""
+    weighed = [p for p in products if p.mass is not None]
+    assayed = [s.grades[0] for s in (feed, *products) if s.grades and s.grades[0] is not None]
+    if weighed or len(products) != 2 or len(feed.grades) != 1 or len(assayed) != 3:
+        return None
+    unit, grades = grade_units[0], [nominal(grade) for grade in assayed]
+    f, c, t = grades
+    shown = [write.short(grade, 4) for grade in grades]
+    if c <= f:
+        name = products[0].name.capitalize()
+        return flag("concentrate_below_feed", name=name, c=shown[1], f=shown[0], unit=unit)
+    if t >= f:
+        name = products[1].name.capitalize()
+        return flag("tailings_above_feed", name=name, t=shown[2], f=shown[0], unit=unit)
+    return None
+
+
+Amount = tuple[Uncertain, Uncertain]
+"""A part and its whole."""
+
+
+def _amounts(
+    agreed: Agreed, feed: Stream, product: Stream, others: Sequence[Stream]
+) -> tuple[Amount, list[Amount]]:
+    """Mass, and each metal, of a product and of the feed, in one unit each.
+
+    Of two products known by their grades alone, a of this and b of the other: f - b parts of
+    a - b. The same shares with less curvature than masses worked out first, which matters to an
+    interval that holds them to first order.
+    """
+    name, grades = product.name, [s.grades[0] for s in (feed, product, *others) if s.grades]
+    if len(feed.grades) == 1 and len(others) == 1 and None not in grades and agreed.dof == 0:
+        f, a, b = grades
+        sign = 1.0 if nominal(a) > nominal(b) else -1.0
+        mass = (sign * (f - b), sign * (a - b))
+        return mass, [(a * mass[0], f * mass[1])]
+    masses = agreed.values[Place(name, MASS)], agreed.values[Place(feed.name, MASS)]
+    metals = range(1, len(feed.grades) + 1)
+    return masses, [(agreed.metal(name, k), agreed.metal(feed.name, k)) for k in metals]
+
+
+def _product(
+    sources: Sources,
+    agreed: Agreed,
+    feed: Stream,
+    product: Stream,
+    others: Sequence[Stream],
+    layer: Layer,
+) -> Product:
+    name = product.name
+    masses, metals = _amounts(agreed, feed, product, others)
+    try:
+        parts = [part_of(sources, *metal, layer) for metal in metals]
+        mass_yield, _ = part_of(sources, *masses, layer)
+        enrichments = [
+            sources.figure(
+                agreed.values[Place(name, k)] / agreed.values[Place(feed.name, k)],
+                "1",
+                layer=layer,
+            )
+            for k in range(1, len(metals) + 1)
+        ]
+    except (ValueError, ZeroDivisionError) as fault:
+        raise BadInput.of("streams_no_doubt") from fault
+    return Product(
+        name,
+        tuple(figure for figure, _ in parts),
+        mass_yield,
+        concentration_ratio(mass_yield),
+        tuple(enrichments),
+        tuple(budget for _, budget in parts),
+    )
+
+
+def _verdict(agreed: Agreed, metals: int) -> Verdict | None:
+    if agreed.dof == 0:
+        return None
+    if agreed.agrees:
+        return Verdict("streams_agree", "they agree", say("streams_agree"))
+    again = agreed.measure_again
+    if len(again) == 1:
+        sentence = say("streams_disagree", what=place_words(again[0], metals))
+    else:
+        sentence = say("streams_disagree_open")
+    return Verdict("streams_disagree", "do not agree", sentence)

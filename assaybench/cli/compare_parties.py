@@ -1,0 +1,235 @@
+"""Two parties against a splitting limit, and two laboratories with their bias."""
+
+import math
+from collections.abc import Sequence
+from statistics import fmean
+from typing import Any
+
+from assaybench.assay import umpire
+from assaybench.assay.bullion import settle
+from assaybench.cli.compare_runs import read_runs, runs_compared
+from assaybench.cli.compare_two import same_kind
+from assaybench.cli.compare_words import (
+    difference_figure,
+    difference_verdict,
+    expect,
+    mended,
+    signed,
+    with_sign,
+    worded,
+)
+from assaybench.cli.options import Faults
+from assaybench.messages import BadInput, quoted, say
+from assaybench.metrology import compare
+from assaybench.metrology.compare import Difference
+from assaybench.metrology.figure import Figure, Verdict, flag, not_determinable, plain
+from assaybench.record import sums
+from assaybench.report.answer import Answer
+from assaybench.units import parse, write
+from assaybench.units.table import ANYTHING, Unit
+
+
+def settled(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
+    """Two parties' figures against the splitting limit of their contract, and its umpire.
+
+    Raises:
+        BadInput: every fault of the line.
+    """
+    expect(figures, 2, "Two figures are settled: compare 912.68‰ 912.4‰ --splitting-limit 0.5‰.")
+    faults = Faults()
+    places = [("A", figures[0]), ("B", figures[1]), ("--splitting-limit", typed["splitting_limit"])]
+    if typed["umpire"] is not None:
+        places.append(("--umpire", typed["umpire"]))
+    found = [
+        faults.take(place, parse.plain_figure, text, ANYTHING, example="912.4 ‰")
+        for place, text in places
+    ]
+    rule = _rule(faults, typed)
+    faults.done()
+    known = [one for one in found if one is not None]
+    for one in known[1:]:
+        same_kind(known[0], one)
+    unit = known[0].unit
+    first, second, limit, *third = (float(one.exact(unit)) for one in known)
+    if limit < 0:
+        text = quoted(typed["splitting_limit"])
+        raise BadInput.of("number_negative", x=text, what="a splitting limit")
+    found_so = settle(first, second, limit, unit.symbol)
+    rows = [
+        ("A", known[0].text),
+        ("B", known[1].text),
+        ("A less B", with_sign(write.with_unit(write.short(found_so.difference), unit.symbol))),
+        ("splitting limit", known[2].text),
+    ]
+    at, verdict, flags = found_so.mean, found_so.verdict, (flag("umpire_rule_contract"),)
+    if third and rule is not None:
+        rows.append(("umpire", known[3].text))
+        if at is None:
+            award = umpire.award(first, second, third[0], rule)
+            at = award.settled
+            verdict = _awarded(verdict, award, known[3].text, rule, unit)
+        else:
+            flags = (*flags, flag("umpire_not_needed"))
+    if at is not None:
+        rows.append(("settled at", write.with_unit(write.short(at), unit.symbol)))
+    names = ("splitting_limit", "umpire", "umpire_rule")
+    return Answer(
+        command="compare",
+        inputs={"a": figures[0], "b": figures[1]} | {name: typed[name] for name in names},
+        figures={
+            "difference": plain(found_so.difference, unit.symbol, digits=6, basis="A - B"),
+            "splitting_limit": plain(limit, unit.symbol, digits=6),
+            "settled": not_determinable(unit.symbol, verdict.reason)
+            if at is None
+            else plain(at, unit.symbol, digits=6),
+        },
+        rows=tuple(rows),
+        verdict=verdict,
+        flags=flags,
+        steps=(
+            sums.step("A - B", f"{sums.n(first)} - {sums.n(second)}", first - second, unit.symbol),
+        ),
+    )
+
+
+def _rule(faults: Faults, typed: dict[str, Any]) -> umpire.Rule | None:
+    pair = (typed["umpire"], typed["umpire_rule"])
+    if (pair[0] is None) != (pair[1] is None):
+        option, other = ("--umpire", "--umpire-rule") if pair[1] is None else (
+            "--umpire-rule", "--umpire",
+        )  # fmt: skip
+        faults.add("", BadInput.of("option_needs", option=option, other=other))
+    if pair[1] is None:
+        return None
+    rule = next((rule for rule in umpire.RULES if rule == pair[1]), None)
+    if rule is None:
+        choices = ", ".join(umpire.RULES)
+        fault = BadInput.of("choice_unknown", x=quoted(pair[1]), what="a rule", choices=choices)
+        faults.add("--umpire-rule", fault)
+    return rule
+
+
+def _awarded(
+    verdict: Verdict, award: umpire.Award, found: str, rule: umpire.Rule, unit: Unit
+) -> Verdict:
+    nearer = {"first": "A", "second": "B", "both": "A and B alike"}[award.nearer]
+    at = write.short(award.settled)
+    reason = say(
+        "umpire_settles", umpire=found, rule=rule, at=at, unit=worded(unit.symbol), nearer=nearer
+    )
+    return Verdict(verdict.code, verdict.word, mended(reason))
+
+
+def laboratories(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
+    """Results of two laboratories: their bias, and the critical difference where it is known.
+
+    Replicates of one sample, or in pairs the results of the same samples in both.
+
+    Raises:
+        BadInput: every fault of the line.
+    """
+    expect(figures, 0, "With --laboratory no other figure is taken.")
+    texts = typed["laboratory"]
+    if len(texts) != 2:
+        accepted = "Give --laboratory twice: --laboratory '4.1 4.3 g/t' --laboratory '4.6 4.5 g/t'."
+        raise BadInput.of("argument_missing", what="A second laboratory", accepted=accepted)
+    faults = Faults()
+    (first, unit), (second, other) = (
+        read_runs(faults, f"--laboratory {i}", text) for i, text in enumerate(texts, start=1)
+    )
+    spreads = _spreads(faults, typed)
+    faults.done()
+    d = runs_compared(first, second, unit, other, paired=typed["paired"], what="--laboratory")
+    means = [math.fsum(runs) / len(runs) for runs in (first, second)]
+    figure = difference_figure(d, unit, "second less first")
+    rows = [
+        (f"first, mean of {len(first)}", write.with_unit(write.short(means[0], 4), unit)),
+        (f"second, mean of {len(second)}", write.with_unit(write.short(means[1], 4), unit)),
+        ("second less first", signed(figure)),
+        ("degrees of freedom", write.short(d.dof, 3)),
+        ("chance of this much without a bias, in 100", write.percent(d.p, 3)),
+    ]
+    figures_found: dict[str, Figure] = {
+        "mean_first": plain(means[0], unit, digits=4),
+        "mean_second": plain(means[1], unit, digits=4),
+        "bias": figure,
+        "p": plain(d.p, "1", digits=3),
+        "degrees_of_freedom": plain(d.dof, "1", digits=3),
+    }
+    if fmean(means) > 0:
+        relative = _relative(d, fmean(means))
+        figures_found["bias_relative"] = relative
+        rows.append(("the same, of the mean of both", signed(relative)))
+    steps = sums.of_runs(first, second, d, unit, in_pairs=typed["paired"])
+    verdict = difference_verdict(d, unit)
+    if spreads is not None:
+        limit = compare.critical_difference_two_laboratories(*spreads, len(first), len(second))
+        figures_found["critical_difference"] = plain(limit, unit, digits=3)
+        rows.append(("critical difference, 95 in 100", write.with_unit(write.short(limit, 3), unit)))
+        verdict = _critical(d.value, limit, unit)
+        steps = (*steps, _critical_step(spreads, len(first), len(second), limit, unit))
+    names = ("laboratory", "paired", "repeatability", "reproducibility")
+    return Answer(
+        command="compare",
+        inputs={name: [*typed[name]] if name == "laboratory" else typed[name] for name in names},
+        figures=figures_found,
+        rows=tuple(rows),
+        verdict=verdict,
+        assumptions=(
+            say("pairs_by_place") if typed["paired"] else say("laboratories_same_sample"),
+        ),
+        coverage=(d.k,),
+        steps=steps,
+    )
+
+
+def _relative(d: Difference, mean: float) -> Figure:
+    """The bias in parts per hundred of the mean of both, which is taken as known."""
+    part = Difference(100 * d.value / mean, 100 * d.u / mean, d.dof, d.k, None, d.p)
+    return difference_figure(part, "%", "of the mean of both")
+
+
+def _spreads(faults: Faults, typed: dict[str, Any]) -> tuple[float, float] | None:
+    """s_r and s_R as typed, in the unit of the results; None where neither is."""
+    names = ("repeatability", "reproducibility")
+    if typed[names[0]] is None and typed[names[1]] is None:
+        return None
+    found: list[float] = []
+    for name, other in (names, names[::-1]):
+        option = f"--{name}"
+        if typed[name] is None:
+            faults.add("", BadInput.of("option_needs", option=f"--{other}", other=option))
+            return None
+        one = faults.take(option, parse.plain_figure, typed[name], ANYTHING, example="0.1 g/t")
+        if one is None:
+            return None
+        if one.value <= 0:
+            fault = BadInput.of("number_not_positive", x=quoted(typed[name]), what="a spread")
+            faults.add(option, fault)
+            return None
+        found.append(float(one.value))
+    if found[1] < found[0]:
+        faults.add("--reproducibility", BadInput.of("spread_between_less"))
+        return None
+    if len(typed["laboratory"]) == 2 and typed["paired"]:
+        fault = BadInput.of("option_excludes", option="--paired", other="--repeatability")
+        faults.add("", fault)
+    return found[0], found[1]
+
+
+def _critical(d: float, limit: float, unit: str) -> Verdict:
+    within = abs(d) <= limit
+    code = "laboratories_within" if within else "laboratories_beyond"
+    fields = {"d": write.short(abs(d), 3), "limit": write.short(limit, 3), "unit": worded(unit)}
+    word = "within" if within else "beyond"
+    return Verdict(code, word, mended(say(code, **fields)))
+
+
+def _critical_step(
+    spreads: tuple[float, float], n_1: int, n_2: int, limit: float, unit: str
+) -> sums.Step:
+    s_r, s_R = (sums.n(s) for s in spreads)  # noqa: N806  the standard's own symbols
+    share = f"(1 - 1/(2 × {n_1}) - 1/(2 × {n_2}))"
+    return sums.step(
+        "critical difference", f"√((2.8 × {s_R})^2 - (2.8 × {s_r})^2 × {share})", limit, unit
+    )

@@ -1,0 +1,416 @@
+"""Runs before and after a change: is the gain shown, is it worth its cost, how many runs more?"""
+
+import math
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from assaybench.circuit.value import Known, NetGain, Terms
+from assaybench.cli import inputs
+from assaybench.cli.compare_words import (
+    Planned,
+    chance,
+    difference_figure,
+    difference_verdict,
+    often,
+    places,
+    signed,
+    with_sign,
+    worded,
+)
+from assaybench.cli.options import Faults
+from assaybench.cli.pricing import TONNE, Pricing, between, price_flags, price_said
+from assaybench.messages import BadInput, quoted, say
+from assaybench.metrology import compare
+from assaybench.metrology.compare import Difference
+from assaybench.metrology.figure import (
+    Figure,
+    Flag,
+    flag,
+    measured,
+    not_determinable,
+    plain,
+)
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.record import sums
+from assaybench.record.sums import Step
+from assaybench.report.answer import Answer
+from assaybench.units import money, parse, write
+from assaybench.units.table import ANYTHING, GRAM_PER_TONNE
+
+MONEY = ("feed_per_season", "grade", "price", "price_source", "payable", "refining", "cost")
+"""Options that speak of money; they need the first three of them that are no source."""
+
+
+class Season(NamedTuple):
+    """What a season's feed makes of a gain.
+
+    Attributes:
+        tonnes: dry feed of a season, t.
+        grade: of the feed, g/t, with its doubt.
+        terms: what is paid.
+        cost: of the change; None where it is not typed.
+        currency: of the line.
+        price: as typed.
+        source: who stands for the price.
+    """
+
+    tonnes: float
+    grade: Known
+    terms: Terms
+    cost: float | None
+    currency: str
+    price: str
+    source: str
+
+    @property
+    def per_point(self) -> float:
+        """What one point of recovery brings in a season, money."""
+        return self.tonnes * self.grade.value * self.terms.net_per_g / 100
+
+    @property
+    def breaks_even(self) -> float | None:
+        """Points that bring the cost back within the season."""
+        return None if self.cost is None else self.cost / self.per_point
+
+    def gain(self, d: Difference) -> NetGain:
+        """The gain for each tonne, from a difference in points."""
+        points = Known(d.value / 100, d.u / 100, d.dof)
+        return NetGain(self.grade, points, self.terms.net_per_g)
+
+
+def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> Answer:
+    """Runs before and after a change.
+
+    Args:
+        figures: must be none.
+        typed: the options.
+        planned: power that is planned for.
+
+    Raises:
+        BadInput: every fault of the line.
+    """
+    if figures:
+        accepted = "With --before and --after no other figure is taken."
+        raise BadInput.of("argument_unexpected", x=quoted(figures[0]), accepted=accepted)
+    faults = Faults()
+    before, unit = read_runs(faults, "--before", typed["before"])
+    after, unit_after = read_runs(faults, "--after", typed["after"])
+    season = _season(faults, typed)
+    typed_gain = _least_gain(faults, typed, unit)
+    if season is not None and unit not in {"%", ""}:
+        faults.add("", BadInput.of("money_needs_percent"))
+    faults.done()
+    paired = typed["paired"]
+    d = runs_compared(before, after, unit, unit_after, paired=paired)
+    runs = _Runs(d, before, after, unit, paired, planned)
+    least = typed_gain if typed_gain is not None else season and season.breaks_even
+    means = [math.fsum(runs) / len(runs) for runs in (before, after)]
+    planning = runs.planning(least)
+    paying = _paying(runs, season) if season else _Part()
+    needed = runs.needed(d.value)
+    verdict = difference_verdict(
+        d, runs.worded_unit, None if needed is None else Planned(needed, planned)
+    )
+    names = ("before", "after", "paired", "gain", "power", *MONEY)
+    return Answer(
+        command="compare",
+        inputs={name: typed[name] for name in names},
+        figures={
+            "mean_before": plain(means[0], unit, digits=4),
+            "mean_after": plain(means[1], unit, digits=4),
+            "difference": difference_figure(d, unit, "after less before"),
+            "spread": plain(runs.spread, unit, digits=3),
+            "p": plain(d.p, "1", digits=3),
+            "degrees_of_freedom": plain(d.dof, "1", digits=3),
+            **planning.figures,
+            **paying.figures,
+        },
+        rows=(
+            (f"before, mean of {len(before)}", write.with_unit(write.short(means[0], 4), unit)),
+            (f"after, mean of {len(after)}", write.with_unit(write.short(means[1], 4), unit)),
+            ("after less before", signed(difference_figure(d, unit))),
+            (
+                "spread of one pair" if paired else "spread of one run",
+                write.short(runs.spread, 3),
+            ),
+            ("degrees of freedom", write.short(d.dof, 3)),
+            ("chance of this much if nothing changed, in 100", write.percent(d.p, 3)),
+            *planning.rows,
+            *paying.rows,
+        ),
+        verdict=verdict,
+        flags=(
+            *(() if paired else (flag("assumed_alternation"),)),
+            *paying.flags,
+            *planning.flags,
+        ),
+        assumptions=(
+            say("pairs_by_place") if paired else say("spreads_may_differ"),
+            *paying.said,
+        ),
+        coverage=(d.k,),
+        steps=(*sums.of_runs(before, after, d, unit, in_pairs=paired), *paying.steps),
+    )
+
+
+class _Part(NamedTuple):
+    """A part of the answer."""
+
+    figures: dict[str, Figure] = {}  # noqa: RUF012  never written to
+    rows: tuple[tuple[str, str], ...] = ()
+    flags: tuple[Flag, ...] = ()
+    said: tuple[str, ...] = ()
+    steps: tuple[Step, ...] = ()
+
+
+class _Runs(NamedTuple):
+    """Runs compared, and what more of them would show."""
+
+    d: Difference
+    before: Sequence[float]
+    after: Sequence[float]
+    unit: str
+    paired: bool
+    planned: float
+
+    @property
+    def worded_unit(self) -> str:
+        """The unit of a gain: points where the runs are in %."""
+        return "points" if self.unit == "%" else worded(self.unit)
+
+    @property
+    def spread(self) -> float:
+        """Standard deviation of one run, or of the difference of one pair."""
+        return compare.spread_of_runs(self.before, self.after, in_pairs=self.paired)
+
+    @property
+    def bound(self) -> float:
+        """Its 90 % upper bound."""
+        runs = len(self.before) - 1
+        dof = runs if self.paired else runs + len(self.after) - 1
+        return compare.spread_bound(self.spread, dof)
+
+    def needed(self, gain: float, spread: float | None = None) -> int | None:
+        """Runs of each that would show a gain."""
+        return compare.runs_needed(
+            gain, spread or self.spread, in_pairs=self.paired, planned=self.planned
+        )
+
+    def planning(self, least: float | None) -> _Part:
+        """Runs needed for the gain as found, and for the smallest one worth having."""
+        found = {"runs_needed": _count(self.needed(self.d.value))}
+        what = "pairs" if self.paired else "runs of each"
+        rows = [(f"{what} to show a gain as found, {often(self.planned)}", found["runs_needed"])]
+        flags: tuple[Flag, ...] = ()
+        if least is not None:
+            needed, bound = self.needed(least), self.needed(least, self.bound)
+            found |= {
+                "least_gain": plain(least, self.unit, digits=4),
+                "runs_needed_least": _count(needed),
+                "runs_needed_least_bound": _count(bound),
+                "spread_bound": plain(self.bound, self.unit, digits=3),
+            }
+            shown = with_sign(write.short(least, 2))
+            rows += [
+                (f"{what} to show {shown}, the least worth having", found["runs_needed_least"]),
+                ("the same if the spread is at its 90 % bound", found["runs_needed_least_bound"]),
+            ]
+            flags = (self._planned(shown, needed, bound),)
+        return _Part(found, tuple((label, figure.text) for label, figure in rows), flags)
+
+    def _planned(self, gain: str, needed: int | None, bound: int | None) -> Flag:
+        if needed is None:
+            return flag("runs_too_many", most=compare.MOST_RUNS, gain=gain, unit=self.worded_unit)
+        most = f"more than {compare.MOST_RUNS}" if bound is None else str(bound)
+        return flag(
+            "runs_for_least",
+            n=needed,
+            gain=gain,
+            unit=self.worded_unit,
+            often=often(self.planned),
+            bound=most,
+        )
+
+
+def _count(runs: int | None) -> Figure:
+    if runs is not None:
+        return plain(runs, "1", digits=6)
+    most = compare.MOST_RUNS
+    return Figure(
+        value=float(most), unit="1", low=float(most), status="at least", text=f"more than {most}"
+    )
+
+
+def _paying(runs: _Runs, season: Season) -> _Part:
+    """The gain in money, and how it stands to the cost."""
+    unit, d = money.unit_of(season.currency), runs.d
+    n = season.gain(d)
+    low, high = n.interval
+    whole = season.tonnes
+    if season.grade.u == 0:
+        gained = measured(whole * n.value, season.per_point * d.u, unit, k=d.k, dof=d.dof,
+                          layer="assay", basis="a season")  # fmt: skip
+    else:
+        gained = between(whole * n.value, whole * low, whole * high, unit, "a season")
+    figures = {
+        "metal_per_season": plain(whole * season.grade.value, "g", digits=6),
+        "metal_gained": plain(whole * season.grade.value * d.value / 100, "g", digits=4),
+        "money_per_point": plain(season.per_point, unit, digits=6),
+        "money_gained": gained,
+    }
+    rows = [
+        ("fine metal in a season's feed", figures["metal_per_season"].text),
+        ("fine metal gained a season", with_sign(figures["metal_gained"].text)),
+        ("one point brings a season", figures["money_per_point"].text),
+        ("the gain brings a season", with_sign(gained.text)),
+    ]
+    steps = [
+        sums.step(
+            "one point",
+            f"{sums.n(whole)} × {sums.n(season.grade.value)} × {sums.n(season.terms.net_per_g)}"
+            " / 100",
+            season.per_point,
+            unit,
+        ),
+        sums.step("gain", f"{sums.n(d.value)} × {sums.n(season.per_point)}", whole * n.value, unit),
+    ]
+    flags: list[Flag] = []
+    if season.breaks_even is not None and season.cost is not None:
+        pays = 1 - n.cdf(season.cost / whole)
+        figures |= {
+            "break_even": plain(season.breaks_even, "%", digits=4),
+            "probability_pays": plain(pays, "1", digits=3),
+        }
+        even = with_sign(write.short(season.breaks_even, 2))
+        rows += [
+            ("cost, breaks even in a season at", f"{even} points"),
+            ("chance that a season pays for it, in 100", chance(pays)),
+        ]
+        flags.append(_pays(d, season.breaks_even, even))
+        steps.append(
+            sums.step(
+                "breaks even",
+                f"{sums.n(season.cost)} / {sums.n(season.per_point)}",
+                season.breaks_even,
+                "points",
+            )
+        )
+    flags += price_flags(season.source)
+    once = (say("one_season"),) if season.cost is not None else ()
+    said = (*price_said(season.price, season.source), say("gain_same_feed"), *once)
+    return _Part(figures, tuple(rows), tuple(flags), said, tuple(steps))
+
+
+def _pays(d: Difference, breaks_even: float, even: str) -> Flag:
+    fields = {name: text for name, text in places(d).items() if name != "d"}
+    if d.low > breaks_even:
+        return flag("pays_shown", lo=fields["lo"], even=even, unit="points")
+    if d.high < breaks_even:
+        return flag("pays_not", hi=fields["hi"], even=even, unit="points")
+    return flag("pays_open", **fields, even=even, unit="points")
+
+
+def _season(faults: Faults, typed: dict[str, Any]) -> Season | None:
+    """Feed, grade, price and cost of a season; None where none of them is typed."""
+    if all(typed[name] is None for name in MONEY):
+        return None
+    needed = ("feed_per_season", "grade", "price")
+    missing = [name for name in needed if typed[name] is None]
+    for name in missing:
+        given = next(other for other in MONEY if typed[other] is not None)
+        pair = {"option": inputs.option_of(given), "other": inputs.option_of(name)}
+        faults.add("", BadInput.of("option_needs", **pair))
+    if missing:
+        return None
+    sources = Sources()
+    pricing = Pricing(typed, faults, sources)
+    feed = inputs.positive_mass(faults, "feed_per_season", typed, "a season's feed")
+    grade = pricing.positive("grade", GRAM_PER_TONNE, "grade of the feed", "0.9 g/t")
+    terms, cost = pricing.terms(), pricing.amount("cost")
+    currency, source = pricing.currency(), pricing.source()
+    if cost is not None and cost.amount <= 0:
+        fault = BadInput.of("number_not_positive", x=quoted(typed["cost"]), what="a cost")
+        faults.add("--cost", fault)
+    if terms.net_per_g <= 0:
+        faults.add("", BadInput.of("nothing_left_of_price"))
+    if feed is None or grade is None:
+        return None
+    return Season(
+        tonnes=float(feed.exact(TONNE)),
+        grade=_known(sources, grade),
+        terms=terms,
+        cost=float(cost.amount) if cost else None,
+        currency=currency,
+        price=typed["price"],
+        source=source,
+    )
+
+
+def _known(sources: Sources, number: Uncertain) -> Known:
+    return Known(nominal(number), sources.doubt(number).u)
+
+
+def _least_gain(faults: Faults, typed: dict[str, Any], unit: str) -> float | None:
+    """The smallest gain worth having, in the unit of the runs; points where they are in %."""
+    text = typed["gain"]
+    if text is None:
+        return None
+    found = faults.take("--gain", parse.plain_figure, text, ANYTHING, example="2.8 %")
+    if found is None:
+        return None
+    if found.unit.symbol not in {"1", unit}:
+        kinds = {"kind_a": _list_in(found.unit.symbol), "kind_b": _list_in(unit)}
+        faults.add("", BadInput.of("units_differ", a="--gain", b="--before", **kinds))
+    if found.value <= 0:
+        what = "the least gain worth having"
+        faults.add("--gain", BadInput.of("number_not_positive", x=quoted(text), what=what))
+        return None
+    return float(found.value)
+
+
+def runs_compared(
+    first: Sequence[float],
+    second: Sequence[float],
+    unit: str,
+    other: str,
+    *,
+    paired: bool,
+    what: str = "",
+) -> Difference:
+    """Two lists of one unit compared, second less first: in pairs, or by Welch.
+
+    Raises:
+        BadInput: for two units, or lists that cannot be compared.
+    """
+    if other != unit:
+        places = (f"{what} 1", f"{what} 2") if what else ("--before", "--after")
+        kinds = {"kind_a": _list_in(unit), "kind_b": _list_in(other)}
+        raise BadInput.of("units_differ", a=places[0], b=places[1], **kinds)
+    try:
+        return compare.paired(first, second) if paired else compare.welch(first, second)
+    except ValueError as reason:
+        raise BadInput.of("runs_unusable", why=str(reason)) from reason
+
+
+def _list_in(unit: str) -> str:
+    return "list without a unit" if unit == "1" else f"list in {unit}"
+
+
+def read_runs(faults: Faults, place: str, text: str) -> tuple[list[float], str]:
+    """The runs of one list and their unit; a unit behind the last number counts for all."""
+    parts = parse.words(text)
+    if not parts:
+        faults.add(place, BadInput.of("number_empty", example="81.2"))
+        return [], "1"
+    if len(parts) > compare.MOST_RUNS:
+        faults.add(place, BadInput.of("too_many_runs", n=len(parts), most=compare.MOST_RUNS))
+        return [], "1"
+    found = [
+        faults.take(f"{place} {i}", parse.plain_figure, part, ANYTHING, example="81.2")
+        for i, part in enumerate(parts, start=1)
+    ]
+    known = [typed for typed in found if typed is not None]
+    units = {typed.unit.symbol for typed in known if typed.unit.symbol != "1"}
+    if len(units) > 1:
+        faults.add(place, BadInput.of("units_mixed", units=" and ".join(sorted(units))))
+    return [float(typed.value) for typed in known], units.pop() if units else "1"

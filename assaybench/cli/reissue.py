@@ -1,0 +1,57 @@
+"""`assaybench reissue`: a log that replaces a sealed one, with a reason."""
+
+from typing import Any
+
+import click
+
+from assaybench.cli.logbooks import (
+    by_option,
+    desk_of,
+    in_logbook,
+    keeper_of,
+    reason_of,
+    reason_option,
+    shape_of,
+    words_of,
+)
+from assaybench.cli.options import emit
+from assaybench.logbook.folder import log_name
+from assaybench.logbook.reissuing import reissue
+from assaybench.report.answer import Answer
+
+
+@click.command(name="reissue")
+@click.argument("words", nargs=-1, metavar="NUMBER")
+@reason_option
+@by_option
+@in_logbook
+def command(**typed: Any) -> None:
+    """Make the log that replaces the sealed log NUMBER; the old one stays sealed as it is.
+
+    Nothing is copied: the new log begins with all the old one says. Correct it, then seal it.
+    Entries keep their numbers; those of the new log run on from them.
+    """
+    (number,), _ = words_of(typed["words"], ["NUMBER"])
+    reason = reason_of(typed)
+    shape, desk = shape_of(typed), desk_of(typed)
+    keeper = keeper_of(desk, typed)
+    old = log_name(number, desk.bench)
+    name, log = reissue(desk.book, old, keeper, reason)
+    log.close()
+    path = str(desk.book.log(name))
+    place = {"id": name.spelled, "bench": name.bench, "number": name.number, "path": path}
+    emit(
+        Answer(
+            command="reissue",
+            inputs={"log": old.spelled, "reason": reason},
+            figures={},
+            rows=(
+                ("number", name.spelled),
+                ("log", path),
+                ("replaces", old.spelled),
+                ("reason", reason),
+            ),
+            records={"log": [place | {"replaces": old.spelled}]},
+        ),
+        shape,
+    )

@@ -1,0 +1,230 @@
+"""A bundle: one sealed log with all that it takes to check it, in a folder of its own.
+
+It has the layout of a logbook, so `verify FOLDER` and the lines of HOW-TO-CHECK.txt work in it:
+
+    logs/BENCH/000012.toml     the log, its signature, statements, torn ends, attachments
+    logs/BENCH/000007.toml     the log that it replaces, likewise, and so on
+    marks/BENCH/000012.toml    the register mark of its seal, with its signature
+    allowed_signers   HOW-TO-CHECK.txt   and what else is given, such as a report
+
+The register is left out: it names the logs of other clients. The mark stands for it. A bundle is
+made under a passing name, checked, and named last; an interrupted one leaves no folder behind that
+looks whole.
+"""
+
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
+from itertools import count
+from pathlib import Path
+
+from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, read_signers
+from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason
+from assaybench.logbook.files import CREATE, READ, Files
+from assaybench.logbook.folder import Logbook, LogName, names_in
+from assaybench.logbook.how_to_check import Facts, how_to_check
+from assaybench.logbook.signing import signature_path
+from assaybench.logbook.store import read_all, write_all
+from assaybench.logbook.verify import Ask, Verified, verify_book
+from assaybench.logbook.verify_bench import listing
+from assaybench.logbook.verify_log import read_log
+from assaybench.messages import BadInput, say
+from assaybench.record.reissue import replaced
+
+_PIECE = 1 << 16
+_FIRST = "000001"
+"""The log of the examples of HOW-TO-CHECK.txt."""
+_NOTE = """\
+This folder is a bundle: {name} with all that it takes to check it, and
+the logs that it replaces. The register, which numbers the logs of every
+client, is not in it: leave out what is said below about registers/. The
+signed mark of the register is in it.
+
+
+"""
+
+
+def bundle(
+    files: Files, book: Logbook, name: LogName, folder: Path, extra: Mapping[str, bytes]
+) -> list[str]:
+    """Make the bundle of a sealed log; the folder is there whole, or not at all.
+
+    Args:
+        files: the disk.
+        book: the logbook.
+        name: the log.
+        folder: where; nothing may stand there yet.
+        extra: further files of the folder by name, such as a report.
+
+    Returns:
+        The files of the bundle, as paths within it.
+
+    Raises:
+        BadInput: when the folder is there already, or the log is not sealed or not there.
+        NotDone: when it could not be made, or the bundle is not good; nothing is left of it.
+        Unconfirmed: when it is there but the disk did not confirm its name.
+    """
+    if files.stat(folder) is not None:
+        raise BadInput.of("bundle_exists", x=folder.name)
+    names = _with_older(files, book, name)
+    passing = _passing(files, folder)
+    made = _Copy(files, passing)
+    try:
+        for one in names:
+            made.log(book, one)
+        made.write("allowed_signers", read_all(files, book.allowed_signers, LARGEST_SIGNERS) or b"")
+        made.write("HOW-TO-CHECK.txt", _how_to_check(files, book, name))
+        for file, data in extra.items():
+            made.write(file, data)
+        _must_be_good(files, passing)
+        for part in sorted(made.folders, key=lambda path: len(path.parts), reverse=True):
+            files.sync_folder(part)
+        files.replace(passing, folder)
+    except BaseException as fault:
+        made.away()
+        if isinstance(fault, OSError):
+            line = say("file_not_made", name=folder.name, why=disk_reason(fault))
+            raise NotDone([line]) from fault
+        raise
+    try:
+        files.sync_folder(folder.parent)
+    except OSError as fault:
+        line = say("file_unconfirmed", name=folder.name, why=disk_reason(fault))
+        raise Unconfirmed([line]) from fault
+    return made.names
+
+
+def _passing(files: Files, folder: Path) -> Path:
+    """A passing name that is free; one that a power cut left is not touched."""
+    names = (f".{folder.name}.{os.getpid()}-{k}.tmp" for k in count(1))
+    return next(p for p in map(folder.with_name, names) if files.stat(p) is None)
+
+
+def _with_older(files: Files, book: Logbook, name: LogName) -> list[LogName]:
+    """A sealed log, and those that it replaces, the newest first."""
+    names = [name]
+    while True:
+        path = book.log(names[-1])
+        read = read_log(files, path)
+        if read is None:
+            raise BadInput.of("log_missing", name=names[-1].spelled, x=str(book.root))
+        if not read.entries or read.entries[-1].kind != "sealed":
+            raise BadInput.of("bundle_not_sealed", name=names[-1].spelled)
+        old = replaced(read.entries)
+        if old is None or not 0 < old.number < names[-1].number:
+            return names
+        names.append(LogName(name.bench, old.number))
+
+
+def _how_to_check(files: Files, book: Logbook, name: LogName) -> bytes:
+    """The logbook's own text, its examples about this log and the one who sealed it."""
+    rows, _ = read_signers(read_all(files, book.allowed_signers, LARGEST_SIGNERS) or b"")
+    read = read_log(files, book.log(name))
+    own = str(read.entries[-1].values.get("fingerprint", "")) if read else ""
+    people = [(row.principal, row.key.fingerprint) for row in rows]
+    people.sort(key=lambda person: person[1] != own)
+    text = how_to_check(Facts((name.bench,), tuple(people))).decode()
+    text = text.replace(_FIRST, f"{name.number:06}").replace(
+        " log 1 of ", f" log {name.number} of "
+    )
+    title, _, rest = text.partition("\n\n")
+    return f"{title}\n\n{_NOTE.format(name=name.spelled)}{rest}".encode()
+
+
+def _must_be_good(files: Files, folder: Path) -> None:
+    """Refuse to hand out a bundle that does not hold."""
+    result = Verified()
+    verify_book(files, Logbook(folder), Ask(processes=1), result=result)
+    bad = [found for found in result.findings if found.level == "bad"]
+    if bad:
+        lines = [line for found in bad for line in found.sentence.split("\n")[:1]]
+        raise NotDone([say("bundle_not_good", n=len(bad)), *lines])
+
+
+class _Copy:
+    """Copies files into a folder, and can take them all away again.
+
+    Attributes:
+        names: the files, as paths within the folder.
+        folders: the folders made.
+    """
+
+    def __init__(self, files: Files, root: Path) -> None:
+        self.names: list[str] = []
+        self.folders: list[Path] = []
+        self._files, self._root = files, root
+
+    def log(self, book: Logbook, name: LogName) -> None:
+        """A log with everything about it."""
+        for path in _about(self._files, book, name):
+            self._file(path, path.relative_to(book.root).as_posix())
+
+    def write(self, name: str, data: bytes) -> None:
+        """A file of these bytes."""
+        descriptor = self._made(name)
+        try:
+            write_all(self._files, descriptor, data)
+            self._files.fsync(descriptor)
+        finally:
+            self._files.close(descriptor)
+
+    def _file(self, path: Path, name: str) -> None:
+        """A copy of a file, piece by piece, as attachments may be large."""
+        source = self._files.open(path, READ)
+        try:
+            descriptor = self._made(name)
+            try:
+                while piece := self._files.read(source, _PIECE):
+                    write_all(self._files, descriptor, piece)
+                self._files.fsync(descriptor)
+            finally:
+                self._files.close(descriptor)
+        finally:
+            self._files.close(source)
+
+    def _made(self, name: str) -> int:
+        path = self._root / name
+        if path.parent not in self.folders:
+            self._files.make_folder(path.parent)
+            missing = [p for p in (path.parent, *path.parent.parents) if _within(p, self._root)]
+            self.folders += [p for p in missing if p not in self.folders]
+        descriptor = self._files.open(path, CREATE)
+        self.names.append(name)
+        return descriptor
+
+    def away(self) -> None:
+        """Take everything away; what stays has a passing name and is told by nobody."""
+        for name in self.names:
+            with suppress(OSError):
+                self._files.unlink(self._root / name)
+        for folder in sorted(self.folders, key=lambda path: len(path.parts), reverse=True):
+            with suppress(OSError):
+                self._files.remove_folder(folder)
+
+
+def _within(path: Path, root: Path) -> bool:
+    return path == root or root in path.parents
+
+
+def _about(files: Files, book: Logbook, name: LogName) -> Iterator[Path]:
+    """The files about a log that are there."""
+    log, mark = book.log(name), book.mark(name)
+    beside = [log.with_name(text) for text in _beside(files, book, name)]
+    for path in (log, signature_path(log), *beside, mark, signature_path(mark)):
+        status = files.stat(path)
+        if status is None:
+            continue
+        if not status.folder:
+            yield path
+            continue
+        for part in names_in(files, path):
+            inside = files.stat(path / part)
+            if inside is not None and not inside.folder and not part.startswith("."):
+                yield path / part
+
+
+def _beside(files: Files, book: Logbook, name: LogName) -> Iterable[str]:
+    for text in listing(files, book.logs(name.bench)).beside.get(name.number, ()):
+        yield text
+        if text.endswith(".toml"):
+            yield f"{text}.sig"

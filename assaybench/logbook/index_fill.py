@@ -1,0 +1,269 @@
+"""Bringing the index of a logbook up to date: registers, folders of logs, logs, in that order."""
+
+import json
+import sqlite3
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.files import Files, Status
+from assaybench.logbook.folder import Logbook, LogName, log_number
+from assaybench.logbook.index_tables import Look
+from assaybench.logbook.outline import Outline, outline
+from assaybench.logbook.survey import Survey, survey
+from assaybench.messages import say
+from assaybench.record.register_kinds import Allotted
+
+RACE_NS = 2_000_000_000
+"""A folder is believed unchanged when it was listed this long after its last change; the coarsest
+times of disks in use, those of sticks, have steps of 2 s."""
+PIECE = 200
+"""Logs that are read in one stretch of writing; others who wait get their turn between two."""
+MANY = 1_000
+"""From so many logs to read on, somebody is told that it takes a while."""
+Stand = tuple[int, int, str]
+"""Size, time of the last change and identity of a file, as the index keeps them."""
+
+
+HEAD = ("log", "title", "folded", "ms", "day", "by")
+"""Columns that the head of a log fills, and the register where there is none."""
+_TAKE_OVER = (  # noqa: S608  the names of columns are ours, values are bound
+    "INSERT INTO logs (bench, number, known, void, seal, log, title, folded, ms, day, by)"
+    " VALUES (?, ?, 1, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (bench, number) DO UPDATE"
+    " SET known = 1, void = excluded.void, seal = excluded.seal"
+) + "".join(f", {key} = CASE WHEN headless THEN excluded.{key} ELSE {key} END" for key in HEAD)
+"""What the register says of a number, taken over into its row."""
+
+
+class Writing:
+    """A stretch of writing: all of it or nothing, also after an interrupt."""
+
+    def __init__(self, base: sqlite3.Connection) -> None:
+        self._base = base
+
+    def __enter__(self) -> sqlite3.Connection:
+        self._base.execute("BEGIN IMMEDIATE")
+        return self._base
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        self._base.execute("COMMIT" if kind is None else "ROLLBACK")
+
+
+class Filler:
+    """Fills the tables of an index from the record."""
+
+    def __init__(
+        self,
+        base: sqlite3.Connection,
+        book: Logbook,
+        files: Files,
+        clock_ns: Callable[[], int],
+        tell: Callable[[int], None],
+    ) -> None:
+        self._base = base
+        self._book = book
+        self._files = files
+        self._clock_ns = clock_ns
+        self._tell = tell
+
+    def update(self, look: Look) -> None:
+        """Bring the tables up to date.
+
+        Args:
+            look: `new` looks at registers and folders, `all` at every log besides.
+
+        Raises:
+            NotDone: when a folder or a register cannot be read.
+        """
+        benches = self._book.benches(self._files)
+        self._registers(benches)
+        for bench in benches:
+            self._bench(bench, look)
+        rows = self._base.execute("SELECT bench FROM folders").fetchall()
+        for (bench,) in rows:
+            if bench not in benches:
+                self._forget_bench(bench)
+        self.name_headless()
+
+    def name_headless(self) -> None:
+        """Call a log that went, or lost its head, again what the register calls it."""
+        if self._base.execute("SELECT 1 FROM registers").fetchone() is None:
+            self._registers(self._book.benches(self._files))
+
+    def _registers(self, benches: list[str]) -> None:
+        stands = sorted(
+            (name, *stand_of(status)) for name, status in self._scan(self._book.registers)
+        )
+        signature = json.dumps([str(self._book.root), benches, stands])
+        known = self._base.execute("SELECT signature FROM registers").fetchone()
+        if known is None or known[0] != signature:
+            self._read_registers(survey(self._book, self._files), signature)
+
+    def _read_registers(self, found: Survey, signature: str) -> None:
+        """Take over what the registers say; gaps and strangers are asked of the rows instead."""
+        with Writing(self._base) as base:
+            base.execute("UPDATE logs SET known = 0, void = '', seal = 0")
+            base.execute("DELETE FROM findings")
+            for register in found.registers:
+                bench = register.state.bench
+                if register.path == self._book.register(bench):
+                    numbers = register.state.numbers.values()
+                    base.executemany(_TAKE_OVER, (_of_register(bench, a) for a in numbers))
+            base.execute("DELETE FROM logs WHERE NOT known AND file = ''")
+            base.executemany(
+                "INSERT INTO findings VALUES (?, ?, ?)",
+                (
+                    (f.code, f.sentence, json.dumps([str(path) for path in f.paths]))
+                    for f in found.findings
+                    if f.code not in ("number_without_log", "log_without_number")
+                ),
+            )
+            base.execute("DELETE FROM registers")
+            base.execute("INSERT INTO registers VALUES (?)", (signature,))
+
+    def _bench(self, bench: str, look: Look) -> None:
+        folder = self._book.logs(bench)
+        now, status = self._clock_ns(), self._stat(folder)
+        changed = 0 if status is None else status.changed_ns
+        known = self._base.execute(
+            "SELECT changed, listed FROM folders WHERE bench = ?", (bench,)
+        ).fetchone()
+        quiet = known is not None and known[0] == changed and known[1] - changed > RACE_NS
+        if quiet and look == "new":
+            return
+        self._list(bench, folder)
+        if not quiet:
+            with Writing(self._base) as base:
+                base.execute(
+                    "INSERT OR REPLACE INTO folders VALUES (?, ?, ?)", (bench, changed, now)
+                )
+
+    def _list(self, bench: str, folder: Path) -> None:
+        """Hold every log of a bench against its row; read those that changed."""
+        base = self._base
+        base.execute(
+            "CREATE TEMP TABLE IF NOT EXISTS seen"
+            " (number INTEGER PRIMARY KEY, size INTEGER, changed INTEGER, identity TEXT)"
+        )
+        base.execute("BEGIN")
+        base.execute("DELETE FROM seen")
+        base.executemany("INSERT OR IGNORE INTO seen VALUES (?, ?, ?, ?)", self._stands(folder))
+        base.execute("COMMIT")
+        other = base.execute(
+            "SELECT s.number FROM seen s LEFT JOIN logs l ON l.bench = ? AND l.number = s.number"
+            " WHERE l.number IS NULL OR l.file = '' OR l.size <> s.size"
+            " OR l.changed <> s.changed OR l.identity <> s.identity"
+            " UNION SELECT number FROM logs WHERE bench = ? AND file <> ''"
+            " AND number NOT IN (SELECT number FROM seen) ORDER BY number DESC",
+            (bench, bench),
+        ).fetchall()
+        if len(other) >= MANY:
+            self._tell(len(other))
+        for at in range(0, len(other), PIECE):
+            self.read(LogName(bench, number) for (number,) in other[at : at + PIECE])
+
+    def _stands(self, folder: Path) -> Iterator[tuple[int, int, int, str]]:
+        for name, status in self._scan(folder):
+            number = log_number(name)
+            if number is not None:
+                yield (number, *stand_of(status))
+
+    def read(self, names: Iterator[LogName]) -> None:
+        """Read logs into their rows, in one stretch of writing."""
+        with Writing(self._base):
+            for name in names:
+                self._read(name)
+
+    def _read(self, name: LogName) -> None:
+        """Read one log; its stand is taken before, so that a later change is seen the next time."""
+        stand = self.stand(name)
+        if stand is None:
+            self._forget(name)
+            return
+        found = outline(self._files, self._book.log(name))
+        self._base.execute("DELETE FROM samples WHERE bench = ? AND number = ?", name)
+        self._base.executemany(
+            "INSERT INTO samples VALUES (?, ?, ?, ?, ?, ?)", ((*s, *name) for s in found.samples)
+        )
+        said = {
+            **_of_outline(found),
+            **dict(zip(("size", "changed", "identity"), stand, strict=True)),
+        }
+        keys, again = ", ".join(said), ", ".join(f"{key} = excluded.{key}" for key in said)
+        marks = ", ".join("?" * len(said))
+        self._base.execute(
+            f"INSERT INTO logs (bench, number, {keys}) VALUES (?, ?, {marks})"  # noqa: S608  the names are ours, values are bound
+            f" ON CONFLICT (bench, number) DO UPDATE SET {again}",
+            (*name, *said.values()),
+        )
+        if not found.log:
+            self._base.execute("DELETE FROM registers")
+
+    def _forget(self, name: LogName) -> None:
+        """A log that is there no more; its number stays when the register knows it."""
+        self._base.execute("DELETE FROM samples WHERE bench = ? AND number = ?", name)
+        self._base.execute("DELETE FROM logs WHERE bench = ? AND number = ? AND NOT known", name)
+        self._base.execute(
+            "UPDATE logs SET file = '', entries = 0, samples = 0, sealed = '', replaces = 0,"
+            " practice = 0, size = NULL, headless = 1 WHERE bench = ? AND number = ?",
+            name,
+        )
+        self._base.execute("DELETE FROM registers")
+
+    def _forget_bench(self, bench: str) -> None:
+        with Writing(self._base) as base:
+            for table in ("logs", "samples", "folders"):
+                base.execute(f"DELETE FROM {table} WHERE bench = ?", (bench,))  # noqa: S608  the names are ours
+
+    def stand(self, name: LogName) -> Stand | None:
+        """What the file of a log is now; None when there is none."""
+        status = self._stat(self._book.log(name))
+        return None if status is None else stand_of(status)
+
+    def _stat(self, path: Path) -> Status | None:
+        try:
+            return self._files.stat(path)
+        except OSError as fault:
+            raise _not_read(path, fault) from fault
+
+    def _scan(self, folder: Path) -> Iterator[tuple[str, Status]]:
+        try:
+            yield from self._files.scan(folder)
+        except OSError as fault:
+            raise _not_read(folder, fault) from fault
+
+
+def _not_read(path: Path, fault: OSError) -> NotDone:
+    return NotDone([say("not_read", name=path.name, why=disk_reason(fault))])
+
+
+def stand_of(status: Status) -> Stand:
+    """The stand of a file."""
+    return status.size, status.changed_ns, f"{status.identity[0]}:{status.identity[1]}"
+
+
+def _of_register(bench: str, known: Allotted) -> tuple[object, ...]:
+    at = known.entry.at
+    ms, day = int(at.timestamp() * 1000), at.date().isoformat()
+    title, seal = known.title, int(known.seal is not None)
+    return (bench, known.number, known.void, seal, known.log, title, title.casefold(), ms, day,
+            known.entry.by)  # fmt: skip
+
+
+def _of_outline(found: Outline) -> dict[str, object]:
+    """The columns that a log fills."""
+    return {
+        "log": found.log,
+        "title": found.title,
+        "folded": found.title.casefold(),
+        "ms": found.opened_ms,
+        "day": found.day,
+        "by": found.by,
+        "headless": int(not found.log),
+        "file": found.file,
+        "entries": found.entries,
+        "sealed": found.sealed,
+        "practice": int(found.practice),
+        "replaces": found.replaces,
+        "samples": len(found.samples),
+    }

@@ -1,0 +1,122 @@
+"""The tables of the index, what a list asks of them, and one row of the answer."""
+
+from typing import Literal, NamedTuple
+
+from assaybench.logbook.folder import LogName
+
+Look = Literal["new", "all"]
+FORMAT = 1
+TABLES = """
+CREATE TABLE folders (bench TEXT PRIMARY KEY, changed INTEGER, listed INTEGER);
+CREATE TABLE registers (signature TEXT);
+CREATE TABLE findings (code TEXT, sentence TEXT, paths TEXT);
+CREATE TABLE logs (
+    bench TEXT, number INTEGER, log TEXT DEFAULT '', title TEXT DEFAULT '',
+    folded TEXT DEFAULT '', ms INTEGER DEFAULT 0, day TEXT DEFAULT '', by TEXT DEFAULT '',
+    headless INTEGER DEFAULT 1,
+    known INTEGER DEFAULT 0, void TEXT DEFAULT '', seal INTEGER DEFAULT 0,
+    file TEXT DEFAULT '', entries INTEGER DEFAULT 0, sealed TEXT DEFAULT '',
+    practice INTEGER DEFAULT 0, replaces INTEGER DEFAULT 0, samples INTEGER DEFAULT 0,
+    size INTEGER, changed INTEGER, identity TEXT,
+    PRIMARY KEY (bench, number)
+) WITHOUT ROWID;
+CREATE INDEX newest ON logs (ms, number, bench);
+CREATE TABLE samples (id TEXT, of TEXT, role TEXT, part TEXT, bench TEXT, number INTEGER);
+CREATE INDEX by_id ON samples (id);
+CREATE INDEX by_of ON samples (of);
+CREATE INDEX by_log ON samples (bench, number);
+"""
+STATES = ("open", "sealed", "void", "damaged", "torn", "missing", "not read")
+_STATE = """CASE WHEN file IN ('damaged', 'torn', 'not read') THEN file WHEN void <> '' THEN 'void'
+ WHEN file = '' THEN 'missing' WHEN seal OR sealed <> '' THEN 'sealed' ELSE 'open' END"""
+COLUMNS = (
+    f"bench, number, log, title, day, by, {_STATE} AS state, entries, samples, sealed, void,"
+    " practice, replaces"
+)
+
+
+class Row(NamedTuple):
+    """One number of a logbook, as a list shows it.
+
+    Attributes:
+        bench, number: its name.
+        log: furnace run or circuit test.
+        title: what people call it.
+        day: when it was opened, as YYYY-MM-DD.
+        by: who opened it.
+        state: open, sealed, void, damaged, torn, missing or not read.
+        entries, samples: how many.
+        sealed: date of its seal, empty when it has none.
+        void: why it is void, empty when it is not.
+        practice: whether it is practice.
+        replaces: number of the log that it replaces, 0 for none.
+    """
+
+    bench: str
+    number: int
+    log: str
+    title: str
+    day: str
+    by: str
+    state: str
+    entries: int
+    samples: int
+    sealed: str
+    void: str
+    practice: int
+    replaces: int
+
+    @property
+    def name(self) -> LogName:
+        """Its name."""
+        return LogName(self.bench, self.number)
+
+
+class Wanted(NamedTuple):
+    """Which logs are asked for; empty fields ask for nothing.
+
+    Attributes:
+        sample: id of a sample, or of the sample that one repeats.
+        state: one of `STATES`.
+        since, until: first and last day, YYYY-MM-DD.
+        bench: the bench.
+        title: part of the title, capitals or not.
+        log: furnace run or circuit test.
+    """
+
+    sample: str = ""
+    state: str = ""
+    since: str = ""
+    until: str = ""
+    bench: str = ""
+    title: str = ""
+    log: str = ""
+
+    @property
+    def look(self) -> Look:
+        """How closely the logs must be looked at for it: sample and state change with an entry."""
+        return "all" if self.sample or self.state else "new"
+
+
+class Page(NamedTuple):
+    """One page of a list: its rows, and how many there are on all pages."""
+
+    rows: tuple[Row, ...]
+    total: int
+
+
+def where(wanted: Wanted) -> tuple[str, list[str]]:
+    """The condition of a query, and the values bound to it."""
+    held = "SELECT bench, number FROM samples WHERE"
+    parts = (
+        (f"{_STATE} = ?", [wanted.state]),
+        ("day >= ?", [wanted.since]),
+        ("day <= ?", [wanted.until]),
+        ("bench = ?", [wanted.bench]),
+        ("instr(folded, ?)", [wanted.title.casefold()]),
+        ("log = ?", [wanted.log]),
+        (f"(bench, number) IN ({held} id = ? UNION {held} of = ?)", [wanted.sample] * 2),
+    )
+    asked = [(text, values) for text, values in parts if values[0]]
+    found = [value for _, values in asked for value in values]
+    return " AND ".join(text for text, _ in asked) or "1", found

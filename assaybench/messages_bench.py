@@ -1,0 +1,95 @@
+"""The sentences of the bench: part of the one table of messages."""
+
+BENCH: dict[str, str] = {
+    # the terminal
+    "terminal_small": (
+        "The bench needs {least_columns} columns and {least_lines} lines; "
+        "this is {columns} x {lines}.\n"
+        "Everything stored is stored."
+    ),
+    "bench_fault": "a fault of the program, not yours: {what}.\nEverything stored is stored.",
+    # titles and headings
+    "title_demo": "AssayBench, demo",
+    "title_contents": "CONTENTS",
+    "title_help": "HELP: {page}",
+    "title_index": "INDEX",
+    "title_initials": "WHO GOES ON",
+    "title_settings": "SETTINGS",
+    "group_left_open": "Left open",
+    "group_begin": "Begin",
+    "group_think": "Think first",
+    "group_look_up": "Look up",
+    "page_of": "{n} of {of}",
+    # the contents: what is left open
+    "bench_left_damaged": "damaged, line {n}",
+    "bench_left_entries": "{n} entries",
+    "bench_left_missing": "no log yet",
+    "bench_more_open": "And {n} more; i finds them.",
+    "bench_no_open": "Nothing is left open.",
+    "bench_tests_open": "Circuit tests open: {n}. The commands show and enter work on them.",
+    "work_broke_off": (
+        "The work broke off after {t}. What was half typed for {pos} is not stored.\n"
+        "The {n} entries before it are stored, {gap}. Go on with {pos}."
+    ),
+    "bench_busy": "{log} is open elsewhere: {by}, since {t}.",
+    "bench_torn_end": "Its unfinished end, {n} bytes, is kept aside when you open it.",
+    # the contents: balances
+    "balance_not_checked": "{name}: not checked today. Check it before you weigh.",
+    "balances_not_checked": "Not checked today: {names}. Check them before you weigh.",
+    "balance_good": "{name}: good at {t}.",
+    "balance_not_good": "{name}: not good at {t}. Clean, level, check it again.",
+    "balance_checked": "{name}: checked at {t}, without a limit to hold it to.",
+    # the contents: what can be begun
+    "contents_furnace": "a furnace run",
+    "contents_practice": "a practice run, never sealed",
+    "contents_test": "a circuit test",
+    "contents_sums": "a sum: weigh, grade, convert",
+    "contents_plan": "plan a charge for a grade",
+    "contents_compare": "compare two figures, or before and after",
+    "contents_balances": "balances",
+    "contents_balances_of": "balances: {names}",
+    "contents_logbook": "logbook",
+    "contents_heaps": "tailings heaps",
+    "contents_settings": "settings",
+    # the contents: promises and questions
+    "promise_open": "Enter opens {log}{where}.",
+    "promise_begin": "Enter begins {what}.",
+    "promise_page": "Enter opens this page: {what}.",
+    "ask_initials": "Your initials:",
+    "ask_title": "A title, or Enter for none:",
+    "ask_tray": "Rows x columns of the muffle, or Enter for {tray}:",
+    "hint_initials": "Every entry carries initials. They are a claim, not a signature.",
+    "hint_title": "The run gets the next number of bench {bench}. The number stays taken.",
+    "hint_tray": "Back of the muffle above, door below; the notch at A1.",
+    "about_contents": (
+        "The contents of the book: what is left open leads to where you were,\n"
+        "the rest to its letter. Nothing stored is ever lost by closing it."
+    ),
+    # help and index
+    "about_help": "Any key leads back.",
+    "help_here": "Here",
+    "help_everywhere": "On every page",
+    "promise_help": "Esc goes back to the page.",
+    "promise_help_more": "Enter shows more, Esc goes back to the page.",
+    "ask_index": "First letters:",
+    "index_none": "Nothing begins with these letters.",
+    "index_more": "{n} more. Type more letters.",
+    "about_index": "Type the first letters of an action or a log; arrows move, Enter goes there.",
+    # initials and settings
+    "about_initials": "Type the initials of who goes on. Entries from here on carry them.",
+    "initials_now": "{by} works here now.",
+    "initials_known": "Known: {list}.",
+    "promise_initials": "Enter takes these initials.",
+    "about_settings": "Enter changes the setting marked; it is stored at once, for this user.",
+    "setting_now": "{name}: {help}.",
+    "setting_by_file": "This one is changed in the file of the settings.",
+    "setting_from_next": "It counts from the next start.",
+    "setting_choices": "Write {choices}.",
+    "ask_setting": "{name}, now {value}:",
+    "promise_setting": "Enter changes {name}.",
+    # keys given by the user
+    "key_no_action": "keys: {x} is not an action. The help page (?) lists them.",
+    "key_fixed": "keys: {x} keeps {key}; only letters and signs can be changed.",
+    "key_unfit": "keys: {x} cannot be a key for {action}: one letter or sign, no digit.",
+    "key_taken": "keys: {x} for {action} is the key of {other} already. {action} keeps its own.",
+}

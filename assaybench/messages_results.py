@@ -1,0 +1,73 @@
+"""The sentences of the pages of results, comparisons and seals: part of the one table of messages."""
+
+RESULTS: dict[str, str] = {
+    # the table of results
+    "title_results": "RESULTS",
+    "results_head_sample": "sample",
+    "results_head_gold": "gold, mg",
+    "results_head_grade": "{unit}, assay ±",
+    "results_head_word": "weighing says",
+    "results_rough": "rough",
+    "results_rough_best": "at best: rough",
+    "results_wider": "wider than aim",
+    "results_wider_best": "at best: wider",
+    "results_metallics": "metallics",
+    "results_bar": "bar",
+    "results_dore": "doré {m} mg",
+    "results_one": "one",
+    "results_none": "No sample is written down yet.",
+    "about_results": (
+        "All samples of the log; below, the one chosen is opened. ± is U of the assay.\n"
+        "Three layers: the weighing, with the assay, with the sample where it is known."
+    ),
+    # the sample opened
+    "opened_grade": "{id}: {g} {unit}. How far may the truth be away?",
+    "opened_limit": "{id}: {g}, {verdict}. How much may be there?",
+    "opened_dore": "{id}: doré, gold and silver together, not parted.",
+    "opened_none": "{id}: no grade follows from it.",
+    "opened_lost": "{id}: lost.",
+    "opened_role": "{id}: {role}.",
+    "opened_whole": "{id}, {kind}.",
+    "layer_weighing": "by the weighing",
+    "layer_assay": "and the assay",
+    "layer_sampling": "and the sample: about {N} grains",
+    "layer_unknown": "and the sample",
+    "layer_not_known": "not known",
+    "layer_ends": "{low} to {high}",
+    "layer_most": "at most, 95 in 100",
+    "opened_comes_from": "Where the ± {U} comes from, parts in 100",
+    "opened_doubt_from": "Where its doubt comes from, parts in 100",
+    "part_gold": "weighing the gold",
+    "part_blank": "blank {b} mg, taken off",
+    "part_proofs": "proofs, {n}, {change}",
+    "part_charge": "weighing the sample, {m} g",
+    "part_moisture": "moisture, {w} %",
+    "part_rest": "{n} more",
+    # its margin
+    "results_stop": "STOP: {kind} {id}. {why}",
+    "results_stop_how": "It holds the seal. Weigh again, or release it with a note ({key}).",
+    "results_released": "{id} was released: {why}",
+    "results_look_again": "{kind} {id}: look again. {why}",
+    "results_in_order": "In order: {list}.",
+    "results_repeat_agree": "{names} repeat one sample: difference not shown.",
+    "results_repeat_differ": "{names} repeat one sample and disagree.",
+    "results_mean": "{id}, {n} of {N} determinations: {g}.",
+    "results_left_out": "{id} is left out of the mean: {why}",
+    "results_like_blank": "{id} is like the blank. Not zero: up to {most} may be there unseen.",
+    "results_unseen": "{id}: gold not detected. Not zero: up to {most} may be there unseen.",
+    "results_rests": "Most of the ± of {id} is {what}.",
+    "results_within": "{id} is within your aim of ± {aim} %.",
+    "results_shown": "{n} of {N} shown here.",
+    "results_units": "Grades in {unit}; masses stay in mg and g.",
+    "results_fault": "No results: {why}",
+    "promise_sum": "Enter shows every step of the sum for {id}.",
+    "promise_no_sum": "Nothing to open yet. Esc goes back.",
+    "ask_release": "Why is {id} released?",
+    "ask_release_hint": (
+        "The check stays as it is; your note and initials stand beside it.\n"
+        "Only who may decide it should release it."
+    ),
+    "ask_release_why": "A reason is needed: what was looked at, what was found.",
+    "stored_release": "Stored: {id} is released with your note.",
+    "release_none": "No check says stop.",
+}

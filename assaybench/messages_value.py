@@ -1,0 +1,124 @@
+"""What the program says of comparing runs and laboratories, of money, and of saved tailings."""
+
+VALUE: dict[str, str] = {
+    # typing
+    "money_unreadable": "{x} is not an amount of money. Write it like {example}.",
+    "money_mixed": "one line has one currency; this one has {names}.",
+    "money_needs_percent": "money needs runs of recovery in %: write '81.2 84.0 79.5 %'.",
+    "pair_unreadable": "{x} is not a pair. Write two figures with a colon: 4.1:4.3.",
+    "pairs_few": "{n} pair; two at least are needed.",
+    "pair_not_positive": "{x} does not add up to more than zero: no share can be formed of it.",
+    "gain_above_loss": "{gain} points cannot be gained: with a recovery of {r} % only {most} escape.",
+    "grains_need_positive": "with --grains the figure and the cut-off are above zero.",
+    "layer_unknown": "{x} is not a layer. Write weighing, assay or sampling.",
+    # comparing
+    "difference_not_shown_power": (
+        "Difference not shown: {d} {unit}; the truth may be {lo} to {hi} {unit}.\n"
+        "Not the same as equal. With {n} runs of each it would show {P} times in 100."
+    ),
+    "pays_shown": (
+        "It pays: the gain is {lo} {unit} at least, and {even} {unit} break even.\n"
+        "That is for one season, at the price and feed typed."
+    ),
+    "pays_not": (
+        "It does not pay: the gain is {hi} {unit} at most, and {even} {unit} break even.\n"
+        "That is for one season, at the price and feed typed."
+    ),
+    "pays_open": (
+        "Not shown whether it pays: it breaks even at {even} {unit},\n"
+        "and the gain may be {lo} to {hi} {unit}."
+    ),
+    "runs_for_least": (
+        "{n} runs of each would show {gain} {unit}, the least worth having, {often}.\n"
+        "The spread is known from few runs: it may take {bound}."
+    ),
+    "runs_too_many": (
+        "No {most} runs of each would show {gain} {unit}, the least worth having.\n"
+        "Make the runs more alike, or larger, before making more of them."
+    ),
+    "four_in_five": "4 times in 5",
+    "times_in_hundred": "{P} times in 100",
+    "pairs_by_place": "Pairs: each one in a list belongs to the one in its place in the other list.",
+    "spreads_may_differ": "The two sets may have different spreads (Welch).",
+    "spread_between_less": "the spread between laboratories cannot be below that within one.",
+    "nothing_left_of_price": "after --payable and --refining nothing is left of the price.",
+    "one_season": "One season pays for it or not; nothing is counted beyond it.",
+    "laboratories_within": (
+        "Within the critical difference: the means lie {d} {unit} apart, {limit} is usual.\n"
+        "They agree. That does not prove both right."
+    ),
+    "laboratories_beyond": (
+        "Beyond the critical difference: the means lie {d} {unit} apart, {limit} is usual.\n"
+        "Look for a bias: the same reference material in both laboratories tells whose."
+    ),
+    "laboratories_same_sample": "Both laboratories had the same pulp, well mixed.",
+    "umpire_settles": (
+        "The umpire found {umpire}; by your rule '{rule}' it settles at {at} {unit}.\n"
+        "The umpire's figure lies nearer to {nearer}."
+    ),
+    "umpire_not_needed": "Within the splitting limit the umpire's figure is not used.",
+    "umpire_rule_contract": "The rule is your contract's: read it there before you use this.",
+    "duplicates_spread": (
+        "Duplicates repeat with a spread of {s}, from {n} pairs.\n"
+        "Two such results lie within {limit} of each other 95 times in 100."
+    ),
+    "duplicates_few": "{n} pairs: 50 at least are needed to see how the spread grows with grade.",
+    "duplicates_beyond": "Look at pair {list}: 99 in 100 pairs lie nearer together than that.",
+    "duplicates_line_negative": (
+        "The line falls below zero at low grades: read it only where there are pairs."
+    ),
+    "layer_weighing": "Says what is on the pan: neither the assay nor the sampling is in the ±.",
+    "layer_sampling": "The sampling is in the ±: this is said of what was sampled.",
+    "typed_dof": "The doubt rests on {n} degrees of freedom: t instead of the normal law.",
+    # money
+    "write_price": "Write --price '80 USD/g', the price of fine metal.",
+    "price_nobody": "No one stands for this price: say who and when with --price-source.",
+    "price_by": "Price {price}: {source}.",
+    "no_price_built_in": "No price is built in. What is typed is taken as it is, without doubt.",
+    "worth_is": "Worth {net}, after all that is taken off.",
+    "worth_below_zero": (
+        "Costs more than it brings: {net}.\nCharges, treatment and refining take all of it."
+    ),
+    "fine_once": "Fine metal is gross × fineness. Parted gold is fine already.",
+    "loss_is": "Each tonne sends {loss} to the tailings.",
+    "loss_is_least": "Each tonne sends {loss} or more to the tailings: the recovery is at most.",
+    "gain_pays_back": (
+        "Paid back after {middle} t of feed; it may be {low} to {high} t.\n"
+        "The chance that it never pays is {never} in 100."
+    ),
+    "gain_pays_back_open": (
+        "Paid back after {middle} t of feed; {low} t or more, no upper end.\n"
+        "The chance that it never pays is {never} in 100."
+    ),
+    "gain_never_likely": (
+        "More likely than not it never pays: the chance of that is {never} in 100.\n"
+        "At best {low} t of feed pay for it."
+    ),
+    "gain_never": "It never pays: each tonne brings {n}.",
+    "gain_each_tonne": "Each tonne brings {n}, running cost off.",
+    "second_stage_taken": "Stage 2 is taken to catch {r2} of what the pile holds.",
+    "recovery_as_bound": "The recovery was typed as a limit: the loss is a least one.",
+    "gain_same_feed": "The gain is taken to hold for all of the feed.",
+    "years_alike": "Every year is taken to be like the season; money comes at the end of each.",
+    # heaps
+    "heaps_none": "No circuit test here says how much tailings were saved. Give their mass.",
+    "heap_first": "Run {name} again first: {why}",
+    "heap_why_least": "it holds {g} g/t at least, more than any other.",
+    "heap_why_alone": "it is the only one of which something is known.",
+    "heap_assay_first": (
+        "No heap is known to hold anything: none has a lower bound above zero.\n"
+        "Assay {name} first: up to {g} g/t may be there unseen."
+    ),
+    "heap_order_open": "{name} may hold as much: the two intervals overlap.",
+    "heap_unknown": "{name}: nothing tells what is left in it. Assay it.",
+    "heap_below": "{name}: from nothing to {most} g may be left in it.",
+    "heap_rerun": "{name} was run again in {log}: it is not in the total.",
+    "heap_share": "{name}: {pct} % of the tailings were not run again; they are not in this heap.",
+    "heap_not_read": "{name} was left out: {why}",
+    "heaps_alike": "Where nothing was assayed, both stages are taken to catch alike.",
+    "heaps_stated": "Where nothing was assayed, stage 2 is taken to have caught what its log says.",
+    "heaps_catch": "The next stage is taken to catch {r2} of each heap; one doubt for all of them.",
+    "heaps_shared": (
+        "Balances of one name on one bench share the doubt of their calibration; logs share no other."
+    ),
+}

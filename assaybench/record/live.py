@@ -1,0 +1,147 @@
+"""A log that is being written: its state and figures after every entry, without starting again.
+
+An ordinary reading touches one sample, and only that sample is worked out anew. What is shared by
+the run (blanks, proofs, balances, lots, choices of the method) and corrections touch all samples;
+these are worked out again one by one, as they are asked for. Nothing here is a second truth:
+what it says is always what `results(replay(entries))` says.
+"""
+
+from collections.abc import Iterable, Sequence
+
+from assaybench.messages import BadInput
+from assaybench.record.entries import Effective, Entry
+from assaybench.record.replay import State, built, weighings
+from assaybench.record.results import Results, SampleResult, grades_of, sample_result
+from assaybench.record.run import Run
+from assaybench.record.strict import CORRECTIONS
+
+SHARED_KINDS = frozenset({*CORRECTIONS, "opened", "method", "balance", "reagent_lot"})
+"""Kinds of entries that may change the figures of every sample."""
+SHARED_ROLES = frozenset({"blank", "proof"})
+"""Samples whose masses the figures of all others rest on."""
+
+
+class Live:
+    """The entries of a log, its state, and its figures as they are asked for.
+
+    Args:
+        entries: those there are, in order.
+
+    Raises:
+        BadInput: for a reading on a balance that no entry before it describes.
+    """
+
+    def __init__(self, entries: Iterable[Entry] = ()) -> None:
+        self._entries = list(entries)
+        self._start()
+
+    def _start(self) -> None:
+        self._builder = built(self._entries)
+        self._raw = weighings(self._builder.state)
+        self._forget()
+
+    def _forget(self) -> None:
+        self._run: Run | None = None
+        self._known: dict[str, SampleResult] = {}
+
+    @property
+    def entries(self) -> Sequence[Entry]:
+        """All entries, in order."""
+        return self._entries
+
+    @property
+    def state(self) -> State:
+        """What the log says now; the next entry changes it."""
+        return self._builder.state
+
+    def add(self, entry: Entry) -> tuple[str, ...]:
+        """Apply the next entry.
+
+        Returns:
+            The samples whose figures may be others now, in the order of the log.
+
+        Raises:
+            BadInput: for a reading on a balance that no entry before it describes; then nothing
+                was applied.
+        """
+        touched = self._reach(entry)
+        self._entries.append(entry)
+        try:
+            if entry.kind in CORRECTIONS:
+                self._start()
+            else:
+                self._builder.add(Effective(entry, entry.values))
+        except BadInput:
+            self._entries.pop()
+            self._start()
+            raise
+        if entry.kind == "reading":
+            touched = self._weighed_anew()
+        if touched is None:
+            self._forget()
+            return tuple(self.state.samples)
+        for name in touched:
+            self._known.pop(name, None)
+        return tuple(name for name in self.state.samples if name in touched)
+
+    def _reach(self, entry: Entry) -> set[str] | None:
+        """The samples that an entry touches that is not yet applied; None for all of them."""
+        said, state = Effective(entry, entry.values), self.state
+        name = said.text("id" if entry.kind == "sample" else "sample")
+        match entry.kind:
+            case "sample" if name in state.samples or said.text("role") in SHARED_ROLES:
+                return None
+            case "moisture" if state.of_sample("moisture", name) is not None:
+                return None  # its doubt is one source of the run, which cannot take another value
+            case "left_out" if self._is_shared(name):
+                return None
+            case "sample" | "moisture" | "left_out":
+                return {name}
+            case kind:
+                return None if kind in SHARED_KINDS else set()
+
+    def _is_shared(self, sample: str) -> bool:
+        entry = self.state.samples.get(sample)
+        return entry is not None and entry.text("role") in SHARED_ROLES
+
+    def _weighed_anew(self) -> set[str] | None:
+        """The samples that a reading touches: its own, and those weighed just before a zero."""
+        raw = weighings(self.state)
+        changed = [
+            key
+            for key, found in raw.items()
+            if key not in self._raw or self._raw[key].entries != found.entries
+        ]
+        self._raw = raw
+        if self._run is not None:
+            self._run.renew(raw, changed)
+        names = {sample for sample, _ in changed}
+        return None if any(map(self._is_shared, names)) else names
+
+    def sample(self, name: str) -> SampleResult:
+        """Figures, verdicts and flags of one sample.
+
+        Raises:
+            BadInput: when the log's own choices contradict each other.
+            KeyError: for a name that is no sample.
+        """
+        if name not in self._known:
+            self._known[name] = sample_result(self._shared(), name)
+        return self._known[name]
+
+    def _shared(self) -> Run:
+        """The shared parts of the run."""
+        if self._run is None:
+            self._run = Run(self.state, self._raw)
+        return self._run
+
+    def results(self) -> Results:
+        """Everything the log's samples say, as they are now.
+
+        Raises:
+            BadInput: when the log's own choices contradict each other.
+        """
+        samples = tuple([self.sample(name) for name in self.state.samples])
+        # grades and wholes name sources that the next reading gives another value
+        run = self._shared().fork()
+        return Results(run.sources, samples, tuple(grades_of(run.sources, samples)), run)

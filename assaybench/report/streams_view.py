@@ -1,0 +1,147 @@
+"""A feed and its products as `recovery` and `results` show them: what each holds, what agrees."""
+
+from typing import NamedTuple
+
+from assaybench.circuit.reconcile import MASS, Agreed, Place
+from assaybench.circuit.streams import FeedTest, Product, no_recovery, numbered, place_words
+from assaybench.metrology.figure import Budget, Figure, Flag, Verdict, plain
+from assaybench.metrology.uncertain import nominal
+from assaybench.record import sums
+from assaybench.report.answer import Section, figure_tree, table_section
+from assaybench.report.tables import aligned
+from assaybench.units import write
+
+HEADS = ("stream", "measured", "agreed", "change/u")
+
+
+class View(NamedTuple):
+    """What a circuit test adds to an answer."""
+
+    figures: dict[str, Figure]
+    sections: tuple[Section, ...]
+    flags: tuple[Flag, ...]
+    assumptions: tuple[str, ...]
+    budget: dict[str, Budget]
+    steps: tuple[sums.Step, ...]
+    records: dict[str, list[dict[str, object]]]
+    verdict: Verdict | None = None
+
+
+def view_of_feed(test: FeedTest) -> View:
+    """The parts of an answer that show a feed and its products."""
+    agreed = test.agreed
+    if agreed is None:
+        figures = {"recovery": no_recovery(test)}
+        return View(figures, (), test.flags, test.said, {}, (), {"streams": [], "products": []})
+    wanted = test.products[0]
+    figures = wanted.figures
+    if agreed.dof:
+        figures["chi_square"] = plain(agreed.chi2, "1", digits=3)
+        figures["spare"] = plain(float(agreed.dof), "1", digits=3)
+        figures["p"] = plain(agreed.p, "1", digits=2)
+    budgets = {numbered("recovery", k): b for k, b in enumerate(wanted.budgets, 1)}
+    return View(
+        figures=figures,
+        sections=(*_held(test), *_streams(test, agreed), *_judged(agreed)),
+        flags=(*test.flags, *_told(test.verdict)),
+        assumptions=test.said,
+        budget={name: budget for name, budget in budgets.items() if budget},
+        steps=tuple(_steps(test, agreed)),
+        records={
+            "streams": [_record(test, agreed, place) for place in agreed.values],
+            "products": [_product(product) for product in test.products],
+        },
+        verdict=test.verdict,
+    )
+
+
+def _told(verdict: Verdict | None) -> tuple[Flag, ...]:
+    return () if verdict is None else (Flag(verdict.code, verdict.reason),)
+
+
+def _held(test: FeedTest) -> list[Section]:
+    """What each product holds of the feed."""
+    heads = ["product", "mass, %", *(f"{_metal(test, k)}, %" for k in test.metals), "richer by"]
+    rows = [
+        (
+            product.name,
+            *(f.text.replace(" %", "") for f in (product.mass_yield, *product.recoveries)),
+            f"{write.short(product.enrichments[0].value or 0.0, 3)} x",
+        )
+        for product in test.products
+    ]
+    title = "What each product holds of the feed"
+    wanted = test.products[0]
+    ratio = ("feed for one part of " + wanted.name, wanted.concentration.text)
+    return [
+        table_section(title, aligned(heads, rows)),
+        Section("Ratio of concentration", (ratio,)),
+    ]
+
+
+def _metal(test: FeedTest, k: int) -> str:
+    return "metal" if len(test.grade_units) == 1 else f"metal {k}"
+
+
+def _streams(test: FeedTest, agreed: Agreed) -> list[Section]:
+    """Every mass and grade as measured and as agreed, and its change over the u of that change."""
+    rows = []
+    for place, value in agreed.values.items():
+        change = agreed.changes.get(place)
+        if (place.which == MASS and test.mass_unit == "1") or (
+            change is not None and not agreed.dof
+        ):
+            continue  # a part of the feed stands above; what nothing checks has not moved
+        measured = "-" if change is None else test.figure(place, value - change).text
+        moved = write.at_place(agreed.scores[place], -2) if place in agreed.scores else "-"
+        label = place_words(place, len(test.grade_units)).removeprefix("the ")
+        rows.append((label, measured, test.figure(place, value).text, moved))
+    title = "Measured, and made to agree" if agreed.dof else "Worked out from the others"
+    return [table_section(title, aligned(HEADS, rows))] if rows else []
+
+
+def _judged(agreed: Agreed) -> list[Section]:
+    if not agreed.dof:
+        return []
+    rows = (
+        ("measured beyond what is needed", str(agreed.dof)),
+        ("chi-square of all changes", write.significant(agreed.chi2, 3)),
+        ("chance of more if all is well, in 100", write.percent(agreed.p)),
+    )
+    return [Section("Do they agree", rows)]
+
+
+def _record(test: FeedTest, agreed: Agreed, place: Place) -> dict[str, object]:
+    value, change = agreed.values[place], agreed.changes.get(place)
+    found = {"agreed": figure_tree(test.figure(place, value))}
+    if change is not None:
+        found["measured"] = figure_tree(test.figure(place, value - change))
+    return {
+        "id": place.stream,
+        "quantity": "mass" if place.which == MASS else numbered("grade", place.which),
+        "figures": found,
+        "change": None if change is None else nominal(change),
+        "score": agreed.scores.get(place),
+    }
+
+
+def _product(product: Product) -> dict[str, object]:
+    figures = {name: figure_tree(figure) for name, figure in product.figures.items()}
+    return {"id": product.name, "figures": figures}
+
+
+def _steps(test: FeedTest, agreed: Agreed) -> list[sums.Step]:
+    """Recovery of every product from the masses and grades that agree."""
+
+    def number(stream: str, which: int) -> str:
+        return sums.n(nominal(agreed.values[Place(stream, which)]))
+
+    feed, steps = test.feed.name, []
+    for product in test.products:
+        for k, recovery in zip(test.metals, product.recoveries, strict=True):
+            over = f"{number(product.name, MASS)} × {number(product.name, k)}"
+            under = f"{number(feed, MASS)} × {number(feed, k)}"
+            name = f"{numbered('recovery', k).replace('_', ' ')} in {product.name}"
+            step = sums.step(name, f"100 × {over} / ({under})", recovery.value or 0.0, "%")
+            steps.append(step)
+    return steps

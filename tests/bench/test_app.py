@@ -1,0 +1,119 @@
+"""The app on its terminal library: it draws what was set, hands keys on, and ends in order."""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from typing import NoReturn
+
+import pytest
+from textual.pilot import Pilot
+
+from assaybench.bench.app import BenchApp, Paper, named_fault
+from assaybench.bench.desk import Desk
+from assaybench.bench.pages.tray import TrayPage
+from assaybench.bench.stack import Stack
+from tests.bench.books import bench_with_run, closed, shown
+from tests.bench.conftest import Clock
+
+Story = Callable[[BenchApp, Pilot[int]], Awaitable[None]]
+
+
+def drawn(app: BenchApp) -> str:
+    """What stands on the terminal, line by line."""
+    paper = app.query_one(Paper)
+    lines = (paper.render_line(y).text for y in range(app.size.height))
+    return "".join(line.rstrip() + "\n" for line in lines)
+
+
+def told(app: BenchApp, story: Story, size: tuple[int, int] = (80, 24)) -> None:
+    async def run() -> None:
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            await story(app, pilot)
+
+    asyncio.run(run())
+
+
+@pytest.fixture
+def stack(desk: Desk, clock: Clock) -> Stack:
+    return bench_with_run(desk, clock)
+
+
+def test_it_draws_the_page_as_it_was_set_and_keys_move_on(stack: Stack, clock: Clock) -> None:
+    async def story(app: BenchApp, pilot: Pilot[int]) -> None:
+        assert drawn(app) == shown(stack)
+        assert app.cursor_position == (2, 22)
+        await pilot.press("enter")
+        assert isinstance(stack.top, TrayPage)
+        assert drawn(app) == shown(stack)
+        await pilot.press("question_mark")
+        assert "HELP: THE TRAY" in drawn(app)
+        await pilot.press("escape", "escape")
+        assert "CONTENTS" in drawn(app)
+        await pilot.press("escape")
+
+    app = BenchApp(stack, clock)
+    told(app, story)
+    closed(stack)
+    assert app.return_value == 0
+    assert app.fault == ""
+
+
+def test_another_size_keeps_the_place(stack: Stack, clock: Clock) -> None:
+    async def story(app: BenchApp, pilot: Pilot[int]) -> None:
+        await pilot.press("down")
+        await pilot.resize_terminal(60, 10)
+        await pilot.pause(0.1)
+        assert drawn(app).startswith("The bench needs 80 columns and 24 lines; this is 60 x 10.")
+        await pilot.resize_terminal(120, 40)
+        await pilot.pause(0.1)
+        assert drawn(app) == shown(stack, 120, 40)
+        assert "> a furnace run" in drawn(app)
+
+    told(BenchApp(stack, clock), story)
+
+
+@pytest.mark.parametrize("palette", ["day", "lamp"])
+def test_plain_signs_and_both_palettes_draw_the_same_words(
+    stack: Stack, clock: Clock, palette: str
+) -> None:
+    async def story(app: BenchApp, pilot: Pilot[int]) -> None:
+        assert drawn(app) == shown(stack, ascii_only=True)
+        assert drawn(app).isascii()
+
+    told(BenchApp(stack, clock, palette=palette, plain_signs=True), story)
+
+
+def test_without_colours_none_is_sent(stack: Stack, clock: Clock) -> None:
+    async def story(app: BenchApp, pilot: Pilot[int]) -> None:
+        await pilot.press("enter")
+        paper = app.query_one(Paper)
+        styles = [s.style for y in range(24) for s in paper.render_line(y) if s.style is not None]
+        assert any(style.reverse and style.bold for style in styles), "the place that waits"
+        assert {style.color for style in styles} == {None}
+        assert {style.bgcolor for style in styles} == {None}
+
+    told(BenchApp(stack, clock, no_color=True), story)
+    closed(stack)
+
+
+def test_a_fault_of_a_page_ends_the_app_without_a_traceback(
+    stack: Stack, clock: Clock, capsys: pytest.CaptureFixture[str]
+) -> None:
+    class Broken(TrayPage):
+        def act(self, action: str) -> NoReturn:
+            raise RuntimeError("broken on purpose")
+
+    async def story(app: BenchApp, pilot: Pilot[int]) -> None:
+        await pilot.press("enter")
+        assert isinstance(stack.top, TrayPage)
+        stack.pages[-1] = Broken(stack.top.run)
+        await pilot.press("l")
+
+    app = BenchApp(stack, clock)
+    with pytest.raises(RuntimeError, match="broken on purpose"):
+        told(app, story)
+    closed(stack)
+    assert app.fault.startswith("RuntimeError in test_app.py:")
+    told_out = capsys.readouterr()
+    assert "Traceback" not in told_out.out + told_out.err
+    assert named_fault(None) == "an unknown fault"

@@ -1,0 +1,24 @@
+"""Writes the dumps of the pages anew; look at what changed before keeping it.
+
+python -m tests.bench.update_dumps
+"""
+
+import tempfile
+from pathlib import Path
+
+from tests.bench.books import DUMPS, dumped
+from tests.bench.conftest import Clock, desk_in
+from tests.bench.tray_dumps import dumped_trays
+
+
+def main() -> None:
+    """Write every dump."""
+    for made in (dumped, dumped_trays):
+        with tempfile.TemporaryDirectory() as folder:
+            clock = Clock()
+            for name, page in made(desk_in(Path(folder), clock), clock).items():
+                (DUMPS / f"{name}.txt").write_text(page, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
