@@ -47,6 +47,8 @@ ASSAY: dict[str, str] = {
     "cupel_counted_twice": (
         "Cupel treated again and a proof used: both make up one loss. Choose one."
     ),
+    "cupel_instead": "Its own cupel was treated again: the proofs are not used for it.",
+    "no_twin": "No twin proof has its silver and its lead: silver by difference.",
     "slag_again": "Slag treated again: {y} mg is added, its own blank taken off.",
     "cupel_again": "Cupel treated again: {y} mg is added, its own blank taken off.",
     "bead_above_sample": (

@@ -173,6 +173,7 @@ LOGBOOK: dict[str, str] = {
     ),
     "report_end": "End of report {number}. Page 1 of 1.",
     "report_suspect": "Suspect on {balance}: the weighings of {names}.",
+    "report_given_later": "Keys first given after their entry, nothing struck: {n}.",
     "report_amended_rest": "Of other samples of this log, not shown here: {n}.",
     "findings_more": "And {n} more of such; --json lists them all.",
     "index_reading": "Reading {n} logs once; they are found faster from then on.",

@@ -19,6 +19,7 @@ COUNTS = frozenset({"repeats", "blank_count", "loss_count"})
 """How many of something stand behind a spread: two at least."""
 _NO_TEXT = frozenset({"whole", "yes_no", "time", "figures"})
 PROOF_FORMS = ("additive", "ratio", "none")
+SILVER_FORMS = ("difference", "twin")
 
 Values = Mapping[str, object]
 
@@ -152,15 +153,21 @@ def _method(values: Values) -> list[tuple[str, str]]:
     return []
 
 
-def _proof_form(given: str) -> None:
-    if given not in PROOF_FORMS:
-        choices = ", ".join(PROOF_FORMS)
-        raise BadInput.of("choice_unknown", x=quoted(given), what="proof", choices=choices)
+def _one_of(item: str, words: tuple[str, ...]) -> Callable[[str], None]:
+    """The check of an item of the method that is one of some words."""
+
+    def check(given: str) -> None:
+        if given not in words:
+            choices = ", ".join(words)
+            raise BadInput.of("choice_unknown", x=quoted(given), what=item, choices=choices)
+
+    return check
 
 
 METHOD_ITEMS: dict[str, Callable[[str], object]] = {
     "aim": lambda given: parse.share(given, "an aim", 0.001, 20),
-    "proof": _proof_form,
+    "proof": _one_of("proof", PROOF_FORMS),
+    "silver": _one_of("silver", SILVER_FORMS),
     "grain_size": grains.read_span,
     "splitting_limit": lambda given: parse.plain_figure(given, table.FRACTION, example="0.5 ‰"),
 }

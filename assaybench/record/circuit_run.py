@@ -76,6 +76,34 @@ def circuit_of(found: Results) -> Circuit | FeedTest | None:
         raise BadInput([f"circuit: {fault}."]) from fault
 
 
+class Kept(NamedTuple):
+    """Final tailings as they were kept.
+
+    Attributes:
+        name: sample that stands for them, empty when none does.
+        dry_kg: dry mass; None where it is not known.
+        tailings: what was found in them; None when they were not assayed.
+        second_stage, second_stage_least: r2 as the log states it, a share of one.
+        fineness_spread: doubt of the fineness of beads not parted.
+    """
+
+    name: str
+    dry_kg: Uncertain | None
+    tailings: Tailings | None
+    second_stage: float | None
+    second_stage_least: float | None
+    fineness_spread: float
+
+
+def kept_tailings(found: Results) -> Kept | None:
+    """The final tailings of a log; None when it names none.
+
+    Raises:
+        BadInput: when they stand twice, or half assayed, with what is accepted.
+    """
+    return _Reader(found, found.run.state.of("circuit")).kept()
+
+
 class _Reader:
     """Reads the circuit entries of a log."""
 
@@ -125,7 +153,7 @@ class _Reader:
                 for e in self.entries
                 if e.text("product") == product and _only_weighed(e) and e.text("mass")
             ]
-            if not whole or not all(e.text("mass") for e in sizes):
+            if not sizes or not whole or not all(e.text("mass") for e in sizes):
                 continue
             masses = [self._typed(e, "mass", GRAM, f"{product} {e.text('size')}") for e in sizes]
             all_of_it = self._typed(whole[-1], "mass", GRAM, f"all of the {product}")
@@ -138,11 +166,10 @@ class _Reader:
         return float(parse.share(texts[-1], key, 0, 100)) if texts else None
 
     def _rows(self) -> tuple[SizeRow, ...]:
-        rerun = {entry.text("size") or ALL: entry for entry in self._of("rerun")}
-        rows: list[SizeRow] = []
         faults: list[str] = []
-        for entry in self._of("concentrate"):
-            size = entry.text("size") or ALL
+        concentrate, rerun = (self._by_size(name, faults) for name in ("concentrate", "rerun"))
+        rows: list[SizeRow] = []
+        for size, entry in concentrate.items():
             partner = rerun.pop(size, None)
             if partner is None:
                 faults += BadInput.of("circuit_no_rerun", size=quoted(size)).lines
@@ -155,6 +182,16 @@ class _Reader:
         if faults:
             raise BadInput(faults)
         return tuple(rows)
+
+    def _by_size(self, product: str, faults: list[str]) -> dict[str, Effective]:
+        found: dict[str, Effective] = {}
+        for entry in self._of(product):
+            size = entry.text("size") or ALL
+            if size in found:
+                fault = BadInput.of("circuit_twice", product=product, size=quoted(size))
+                faults += fault.lines
+            found[size] = entry
+        return found
 
     def _cell(self, size: str, entry: Effective) -> Cell:
         name = f"{entry.text('product')}, {size}"
@@ -229,7 +266,11 @@ class _Reader:
         found = self._of("tailings")
         if not found:
             return None
-        entry = found[-1]
+        if len(found) > 1:
+            raise BadInput.of("circuit_twice", product="tailings", size=quoted(ALL))
+        entry = found[0]
+        if not self._assayed(entry):
+            return None
         if entry.text("metal"):
             return Tailings(weighed_mg=self._typed(entry, "metal", MILLIGRAM, "final tailings"))
         mass = self._mass_kg(entry)
@@ -250,6 +291,28 @@ class _Reader:
             # without a measured spread u is a lower bound: nothing but 0..L_D can be vouched for
             return tailings_not_detected(self.sources, mass, fused, levels.detection)
         return weighed_tailings(self.sources, mass, metal, fused, critical_mg=levels.critical)
+
+    def _assayed(self, entry: Effective) -> bool:
+        """Whether tailings were assayed; else they were only weighed, and may bear a name."""
+        named = entry.text("sample")
+        if not named or entry.text("metal") or entry.text("grade"):
+            return not _only_weighed(entry)
+        return any((named, what) in self.found.run.raws for what in ("charge", "bead", "gold"))
+
+    def kept(self) -> "Kept | None":
+        """The final tailings as they were kept; None when the log names none."""
+        found = self._of("tailings")
+        if not found:
+            return None
+        tailings = self._tailings()
+        return Kept(
+            name=found[0].text("sample"),
+            dry_kg=self._mass_kg(found[0]),
+            tailings=tailings,
+            second_stage=self._share("second_stage"),
+            second_stage_least=self._share("second_stage_least"),
+            fineness_spread=self.typed_fineness or 0.0,
+        )
 
     def _graded(self, entry: Effective, mass_kg: Uncertain) -> Tailings:
         typed = parse.figure(entry.text("grade"), table.FRACTION)

@@ -52,6 +52,18 @@ class Effective(NamedTuple):
         """Kind of the entry."""
         return self.entry.kind
 
+    @property
+    def corrections(self) -> list[Entry]:
+        """Its amendments that changed a value that stood; others gave a key for the first time."""
+        standing = dict(self.entry.values)
+        found: list[Entry] = []
+        for made in self.amendments:
+            given = {k: v for k, v in made.values.items() if k not in AMENDMENT_KEYS}
+            if any(name in standing and standing[name] != v for name, v in given.items()):
+                found.append(made)
+            standing |= given
+        return found
+
     def text(self, key: str) -> str:
         """A text value; empty when the key is not there."""
         value = self.values.get(key, "")

@@ -13,7 +13,8 @@ Type = Literal[
     "mass_or_word", "fraction", "length", "share", "unit", "sha256", "figures",
 ]  # fmt: skip
 
-PARTS = ("plus", "minus", "piece")
+TREATED_AGAIN = ("slag", "cupel")
+PARTS = ("plus", "minus", "piece", *TREATED_AGAIN)
 ROLES = ("sample", "blank", "proof", "duplicate", "reference")
 WHAT = (
     "zero", "charge", "bead", "gold", "button", "lead", "silver", "plus", "minus", "total",

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from assaybench.messages import BadInput
 from assaybench.record.entries import Effective, Entry
+from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.replay import State, built, weighings
 from assaybench.record.results import Results, SampleResult, grades_of, sample_result
 from assaybench.record.run import Run
@@ -96,13 +97,19 @@ class Live:
             case "left_out" if self._is_shared(name):
                 return None
             case "sample" | "moisture" | "left_out":
-                return {name}
+                return {name, self._is_added_to(name)} - {""}
             case kind:
                 return None if kind in SHARED_KINDS else set()
 
     def _is_shared(self, sample: str) -> bool:
         entry = self.state.samples.get(sample)
         return entry is not None and entry.text("role") in SHARED_ROLES
+
+    def _is_added_to(self, name: str) -> str:
+        """The sample that the gold of this one's slag or cupel is added to; else empty."""
+        entry = self.state.samples.get(name)
+        part = "" if entry is None else entry.text("part")
+        return entry.text("of") if entry is not None and part in TREATED_AGAIN else ""
 
     def _weighed_anew(self) -> set[str] | None:
         """The samples that a reading touches: its own, and those weighed just before a zero."""
@@ -116,6 +123,7 @@ class Live:
         if self._run is not None:
             self._run.renew(raw, changed)
         names = {sample for sample, _ in changed}
+        names |= {own for name in names if (own := self._is_added_to(name))}
         return None if any(map(self._is_shared, names)) else names
 
     def sample(self, name: str) -> SampleResult:

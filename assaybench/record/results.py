@@ -13,12 +13,14 @@ from assaybench.assay.metal import Gold, gold
 from assaybench.assay.moisture import SampleMass
 from assaybench.assay.net import Mass
 from assaybench.assay.parting import silver_to_gold
-from assaybench.assay.silver import Silver, silver
+from assaybench.assay.silver import Silver
 from assaybench.messages import BadInput, say
 from assaybench.metrology import sight
 from assaybench.metrology.figure import Budget, Figure, Flag, Verdict, flag, not_determinable
 from assaybench.metrology.uncertain import Doubt, Sources, Uncertain, nominal, total
+from assaybench.record.beside import instead_of_proofs, silver_of, treated_again
 from assaybench.record.entries import Effective
+from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.later import Later
 from assaybench.record.replay import State
 from assaybench.record.run import Run
@@ -142,7 +144,7 @@ class _Sample:
         self.added = run.added(entry)
         # its own grade is asked for; a piece of a bar speaks through the bar
         self.is_sample = entry.text("role") not in {"blank", "proof"} and (
-            entry.text("part") != "piece"
+            entry.text("part") not in {"piece", *TREATED_AGAIN}
         )
         self.figures: dict[str, Callable[[], Figure]] = {}
         self.doubts: dict[str, Doubt] = {}
@@ -217,6 +219,10 @@ class _Sample:
         conditions = run.conditions(entry)
         is_sample = entry.text("role") not in {"proof", "blank"}
         correction = run.correction_for(nominal(parted.mg), conditions) if is_sample else None
+        again = treated_again(run, self.name) if is_sample else []
+        own_cupel = any(line.what == "cupel" for line in again)
+        if own_cupel:  # both make up for one loss, and this one is the bead's own
+            correction = None
         found = gold(
             run.sources,
             self.name,
@@ -226,6 +232,7 @@ class _Sample:
             uses=self.uses["gold"],
             bead=bead,
             sample_mg=sample_mg,
+            again=again,
         )
         self.verdicts["gold_metal"] = found.net.verdict
         basis = "corrected" if found.corrected else "not corrected for cupel loss"
@@ -233,8 +240,11 @@ class _Sample:
             self._none("gold", "mg", found.refusal.text if found.refusal else "", basis)
         else:
             self._report("gold", found.mg, found.net.levels, "mg", basis)
-        self.flags += found.flags
-        self.assumptions += found.assumptions
+        flags, assumptions = found.flags, found.assumptions
+        if own_cupel:
+            flags, assumptions = instead_of_proofs(found)
+        self.flags += flags
+        self.assumptions += assumptions
         if bead is not None and found.mg is not None and nominal(parted.mg) > 0:
             ratio = silver_to_gold(nominal(bead.mg), nominal(parted.mg))
             self.flags += ratio.flags
@@ -268,24 +278,16 @@ class _Sample:
     def _silver(self, bead: Mass | None, parted: Mass | None) -> Silver | None:
         if bead is None or parted is None or self._disagree("bead", "gold"):
             return None
-        run = self.run
         refused = next((f for f in self.flags if f.code in CONTRADICTIONS), None)
         if refused is not None:
             self._none("silver", "mg", refused.text, "by difference")
             return None
-        found = silver(
-            run.sources,
-            self.name,
-            bead,
-            parted,
-            added=self.added,
-            loss=run.loss,
-            uses=self.uses["silver"],
-        )
+        found = silver_of(self.run, self.entry, bead, parted)
+        basis = "against its twin proof" if found.form == "twin" else "by difference"
         if found.status == "measured" and found.mg is not None:
-            self._figure("silver", found.mg, "mg", "by difference")
+            self._figure("silver", found.mg, "mg", basis)
         else:
-            self._none("silver", "mg", found.why.text if found.why else "", "by difference")
+            self._none("silver", "mg", found.why.text if found.why else "", basis)
         self.flags += [self._of_silver(f) for f in found.flags]
         self.assumptions += found.assumptions
         return found

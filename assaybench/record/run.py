@@ -182,7 +182,8 @@ class Run:
         entry = self.state.of_sample("moisture", sample)
         return sample_mass(self.sources, grams, None if entry is None else _moisture(entry))
 
-    def _of_role(self, role: str) -> list[Effective]:
+    def of_role(self, role: str) -> list[Effective]:
+        """Samples of a role that count: not lost, not left out."""
         return [
             s
             for name, s in self.state.samples.items()
@@ -201,7 +202,7 @@ class Run:
         if key not in self._blanks:
             charges = [
                 charge
-                for sample in self._of_role("blank")
+                for sample in self.of_role("blank")
                 if self.lots(sample) == lots
                 for charge in self._blank_charge(sample, metal)
             ]
@@ -286,7 +287,7 @@ class Run:
     def gold_proofs(self) -> list[tuple[Proof, ...]]:
         """Proofs of gold in groups of like metal and like conditions."""
         groups: list[list[Proof]] = []
-        for sample in self._of_role("proof"):
+        for sample in self.of_role("proof"):
             if sample.text("of"):  # a proof of one bar serves that bar alone
                 continue
             proof = self._proof(sample)
@@ -338,7 +339,7 @@ class Run:
     @cached_property
     def loss(self) -> SilverLoss:
         """Silver loss of the run: from its proofs of silver, or not known."""
-        proofs = [p for p in map(self._silver_proof, self._of_role("proof")) if p is not None]
+        proofs = [p for p in map(self._silver_proof, self.of_role("proof")) if p is not None]
         if not proofs:
             return unknown_silver_loss(self.sources, self.name)
         names = tuple(proof.name for proof in proofs)

@@ -1,6 +1,9 @@
 """The sum of one sample with its numbers: from readings to gold and grade, line by line."""
 
+import math
+
 from assaybench.assay.metal import Gold
+from assaybench.assay.silver import Silver
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.sums import Step, mean_of, n, step
@@ -24,13 +27,23 @@ def sample_sum(found: Results, sample: SampleResult) -> list[Step]:
     if parts.gold is not None and parts.gold.mg is not None:
         steps += _gold(sample.id, parts.gold)
     if parts.silver is not None and parts.silver.mg is not None:
-        silver = parts.silver
-        loss = n(silver.loss)
-        expression = f"{n(silver.in_bead_mg)} / (1 - {loss}) - {n(silver.added_mg)}"
-        steps.append(step(f"{sample.id}: silver", expression, nominal(silver.mg), "mg"))
+        steps.append(_silver(sample.id, parts.silver))
     if parts.mass is not None and parts.gold is not None and parts.gold.mg is not None:
         steps += _grade(found, sample, parts.gold)
     return steps
+
+
+def _silver(name: str, silver: Silver) -> Step:
+    """Silver by difference, or against its twin proofs; the loss was taken for all alike."""
+    loss, added = n(silver.loss), silver.added_mg
+    in_bead = n(silver.in_bead_mg)
+    if silver.form == "twin":
+        # what is left of the silver added to sample and twin when they were not quite alike
+        at_no_loss = silver.at_no_loss_mg or 0.0
+        added = silver.in_bead_mg - silver.twin_mg - at_no_loss
+        in_bead = f"({in_bead} - {n(silver.twin_mg)})"
+    expression = f"{in_bead} / (1 - {loss}) - {n(added)}"
+    return step(f"{name}: silver", expression, nominal(silver.mg), "mg")
 
 
 def _weighing(
@@ -47,7 +60,9 @@ def _weighing(
 
 def _gold(name: str, gold: Gold) -> list[Step]:
     """Gold after its blank, then after its proofs."""
-    net, mg = gold.net, nominal(gold.mg)
+    net = gold.net
+    won = [(line.what, nominal(line.net.mg)) for line in gold.again]
+    mg = nominal(gold.mg) - math.fsum(mg for _, mg in won)
     blank = f"{n(net.read_mg)} - {n(net.blank_mg)}"
     steps = [step(f"{name}: gold less blank", blank, nominal(net.mg), "mg")]
     if gold.correction.form == "additive":
@@ -58,6 +73,10 @@ def _gold(name: str, gold: Gold) -> list[Step]:
         factor = nominal(gold.correction.factor)
         expression = f"{n(nominal(net.mg))} × {n(factor)}"
         steps.append(step(f"{name}: gold corrected", expression, mg, "mg"))
+    for what, more in won:
+        expression = f"{n(mg)} + {n(more)}"
+        mg += more
+        steps.append(step(f"{name}: with its {what} again", expression, mg, "mg"))
     return steps
 
 

@@ -82,7 +82,7 @@ def review(state: State, found: Results) -> Review:
     entries = state.entries
     return Review(
         counted=tuple(_counted(found, samples)),
-        amended=tuple(e for e in entries if e.amendments),
+        amended=tuple(e for e in entries if e.corrections),
         withdrawn=tuple(e for e in entries if e.withdrawn is not None),
         left_out=tuple(state.left_out.items()),
         lost=tuple((s.id, s.lost) for s in found.samples if s.lost),

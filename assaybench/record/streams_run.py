@@ -46,8 +46,14 @@ def feed_test(found: Results, entries: list[Effective]) -> FeedTest:
         if name in by_product or name == "tailings"
     ]
     feed = reader.stream("feed", by_product["feed"])
-    units = {"mass_unit": KILOGRAM.symbol, "grade_units": (table.GRAM_PER_TONNE.symbol,)}
-    return part_feed(found.sources, feed, products, said=tuple(reader.said), **units)
+    return part_feed(
+        found.sources,
+        feed,
+        products,
+        mass_unit=KILOGRAM.symbol,
+        grade_units=(table.GRAM_PER_TONNE.symbol,),
+        said=tuple(reader.said),
+    )
 
 
 class _Reader:

@@ -148,7 +148,13 @@ class WeighingSum(NamedTuple):
 
 
 def of_runs(
-    first: Sequence[float], second: Sequence[float], d: "Difference", unit: str, *, in_pairs: bool
+    first: Sequence[float],
+    second: Sequence[float],
+    d: "Difference",
+    unit: str,
+    *,
+    in_pairs: bool,
+    names: tuple[str, str] = ("before", "after"),
 ) -> tuple[Step, ...]:
     """The sum of runs compared: means or mean of differences, u, U.
 
@@ -157,6 +163,7 @@ def of_runs(
         d: what came of them.
         unit: symbol of the unit.
         in_pairs: whether they were compared in pairs.
+        names: of the two sets.
     """
     if in_pairs:
         differences = [b - a for a, b in zip(first, second, strict=True)]
@@ -171,8 +178,8 @@ def of_runs(
         ]
         u = f"√({' + '.join(parts)})"
         lines = [
-            step("mean before", _mean(first), means[0], unit),
-            step("mean after", _mean(second), means[1], unit),
+            step(f"mean {names[0]}", _mean(first), means[0], unit),
+            step(f"mean {names[1]}", _mean(second), means[1], unit),
             step("difference", f"{n(means[1])} - {n(means[0])}", d.value, unit),
         ]
     return (*lines, step("u", u, d.u, unit), times("U", d.k, d.u, unit))

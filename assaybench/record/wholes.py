@@ -8,6 +8,7 @@ from assaybench.assay.metallics import Metallics, Plus, metallics
 from assaybench.assay.proofs import Proof
 from assaybench.metrology.figure import Budget, Figure, Flag, plain
 from assaybench.metrology.uncertain import Uncertain, nominal
+from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.run import Run
 from assaybench.record.sums import Step, n, step
@@ -47,7 +48,7 @@ def wholes(found: Results) -> list[Whole]:
     """Every sample of a log that was assayed in parts, in the order of the log."""
     families: dict[str, list[SampleResult]] = {}
     for sample in found.samples:
-        if sample.of and sample.part and not sample.lost:
+        if sample.of and sample.part not in {"", *TREATED_AGAIN} and not sample.lost:
             families.setdefault(sample.of, []).append(sample)
     made = [_whole(found, name, parts) for name, parts in families.items()]
     return [whole for whole in made if whole is not None]

@@ -18,21 +18,26 @@ def day_of(at: datetime) -> str:
     return f"{at.day} {at:%B %Y}"
 
 
-def lines(entry: Effective) -> list[str]:
-    """An entry: number, time, initials, kind and keys; then what became of it."""
+def lines(entry: Effective, room: int = ROOM) -> list[str]:
+    """An entry: number, time, initials, kind and keys; then what became of it.
+
+    Args:
+        entry: the entry.
+        room: columns of a line.
+    """
     made = entry.entry
     head = f"{made.n:>4}  {made.at:%H:%M}  {made.by}  {made.kind}"
     first = " ".join([head, " ", *_pairs(made, entry.values)])
-    found = _broken(first)
+    found = _broken(first, room)
     for line in struck(entry):
-        found += _broken(line, INDENT)
+        found += _broken(line, room, INDENT)
     return found
 
 
-def _broken(line: str, indent: int = 0) -> list[str]:
+def _broken(line: str, room: int, indent: int = 0) -> list[str]:
     return textwrap.wrap(
         " " * indent + line,
-        ROOM,
+        room,
         subsequent_indent=" " * (INDENT + 2),
         break_long_words=False,
         break_on_hyphens=False,

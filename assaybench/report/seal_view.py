@@ -169,8 +169,12 @@ def check_line(book: Logbook, path: Path, principal: str, namespace: str) -> str
         "ssh-keygen", "-Y", "verify", "-f", str(book.allowed_signers), "-I", principal,
         "-n", namespace, "-s", str(signature_path(path)),
     ]  # fmt: skip
-    join = subprocess.list2cmdline if os.name == "nt" else shlex.join
-    return f"{join(words)} < {join([str(path)])}"
+    return f"{typed(words)} < {typed([str(path)])}"
+
+
+def typed(words: Sequence[str]) -> str:
+    """Words of a command as they are typed on this system."""
+    return subprocess.list2cmdline(words) if os.name == "nt" else shlex.join(words)
 
 
 def _check(book: Logbook, path: Path, principal: str, namespace: str) -> Section:

@@ -44,6 +44,7 @@ SAID = {
 """Items of `method` that a report repeats as they were said, and their labels."""
 MOST = 76
 SHORT_DIGEST = 32
+_OF = {"circuit test": "Gravity circuit", "self-test": "Evidence for validation"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +144,7 @@ def _title(report: Report) -> list[str]:
     opened = report.state.opened
     what = opened.text("log") if opened else ""
     head = f"  Report {report.number}"
-    of = f"  Fire assay, {what}" if what == "furnace run" else f"  Gravity circuit, {what}"
+    of = f"  {_OF.get(what, 'Fire assay')}, {what}"
     title = opened.text("title") if opened else ""
     return [*wrapped(head.strip()), "  Page 1 of 1", of, *(wrapped(title) if title else [])]
 
@@ -168,7 +169,7 @@ def _head(report: Report) -> list[tuple[str, str]]:
         ("programs of the log", ", ".join(_programs(state))),
         ("program of this report", report.program),
         ("last entry", f"{last.n}, {parts.moment(last.at)}"),
-        ("amendments", str(parts.count(state, "amendment"))),
+        ("amendments", str(parts.corrected(state))),
         ("issued", report.issued or "not given: write the date when you hand it over"),
     ]
 

@@ -31,6 +31,11 @@ def count(state: State, kind: str) -> int:
     return sum(1 for entry in state.entries if entry.kind == kind)
 
 
+def corrected(state: State) -> int:
+    """How many amendments changed a value that stood."""
+    return sum(len(entry.corrections) for entry in state.entries)
+
+
 def _section(title: str, texts: Iterable[str]) -> Section:
     return Section(title, tuple((text, "") for text in texts))
 
@@ -222,12 +227,15 @@ def left_out(state: State, shown: Sequence[SampleResult]) -> Section:
 
 
 def amendments(state: State, shown: Sequence[SampleResult], only: Sequence[str]) -> Section:
-    """Amended and withdrawn entries: what they said, what they say now, why, who and when."""
+    """Amended and withdrawn entries: what they said, what they say now, why, who and when.
+
+    Keys that were first given after the entry was made are counted, not listed.
+    """
     names = {sample.id for sample in shown}
     texts: list[str] = []
     rest = 0
     for entry in state.entries:
-        lines = _struck(entry)
+        lines = _struck(entry) if entry.corrections or entry.withdrawn is not None else []
         owner = entry.text("id") if entry.kind == "sample" else entry.text("sample")
         if lines and only and owner and owner not in names:
             rest += len(lines)
@@ -236,7 +244,10 @@ def amendments(state: State, shown: Sequence[SampleResult], only: Sequence[str])
             texts += [head, *lines]
     if rest:
         texts.append(say("report_amended_rest", n=rest))
-    amended, withdrawn = count(state, "amendment"), count(state, "withdrawn")
+    amended, withdrawn = corrected(state), count(state, "withdrawn")
+    later = count(state, "amendment") - amended
+    if later:
+        texts.append(say("report_given_later", n=later))
     return _section(f"Entries amended {amended}, withdrawn {withdrawn}", texts)
 
 

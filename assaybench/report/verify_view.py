@@ -14,13 +14,14 @@ from assaybench.report.tables import aligned
 
 MOST_SHOWN = 40
 """Logs, and findings of one level, that a page shows; JSON holds more."""
+LOGS, LOGS_NOT_GOOD = "Logs", "Logs that are not good"
 _LINK_SHOWN = 16
 _LEVELS: tuple[tuple[Level, str], ...] = (
     ("bad", "Not good"),
     ("undone", "Could not be checked"),
     ("note", "To know"),
 )
-_OUTCOMES = {
+OUTCOMES = {
     "": "",
     "recomputes": "recomputes",
     "differently": "differently",
@@ -88,7 +89,7 @@ def _sections(result: Verified) -> Iterable[Section]:
     bad = [log for log in result.logs if not log.good]
     shown = result.logs if result.total <= MOST_SHOWN else bad[:MOST_SHOWN]
     if shown:
-        title = "Logs" if shown is result.logs else "Logs that are not good"
+        title = LOGS if shown is result.logs else LOGS_NOT_GOOD
         yield table_section(title, _log_lines(shown))
     for level, title in _LEVELS:
         found = [finding for finding in result.findings if finding.level == level]
@@ -120,7 +121,7 @@ def _log_lines(logs: Iterable[LogFound]) -> list[str]:
             str(log.seen.entries),
             log.seen.sealed.at.date().isoformat() if log.seen.sealed else "",
             log.seen.sealed.name if log.seen.sealed else "",
-            _OUTCOMES[log.seen.recomputed],
+            OUTCOMES[log.seen.recomputed],
             "" if log.good else "not good",
         )
         for log in logs

@@ -1,0 +1,123 @@
+"""Twin proofs, and slag and cupel treated again, from a hand sheet to the figures."""
+
+import pytest
+
+from assaybench.messages import BadInput
+from assaybench.record import handsheet
+from assaybench.record.live import Live
+from assaybench.record.replay import replay
+from assaybench.record.results import Results, SampleResult, results
+from assaybench.record.sample_sums import sample_sum
+
+HEAD = """\
+[sheet]
+log = "furnace run"
+title = "Run"
+date = 2026-06-09
+by = "KB"
+
+[[balances]]
+name = "fine"
+step = "0.001 mg"
+spread = "0.002 mg"
+repeats = 20
+weighs = ["bead", "gold"]
+
+[[balances]]
+name = "pulp"
+step = "0.01 g"
+spread = "0.007 g"
+repeats = 10
+weighs = ["charge"]
+"""
+SAMPLE = """
+[[samples]]
+id = "T-1"
+silver = "8.000 mg"
+lead = "30 g"
+charge = "30.00 g"
+bead = "9.398 mg"
+gold = "1.204 mg"
+"""
+
+
+def found(text: str) -> Results:
+    entries = handsheet.read(text.encode()).entries
+    same = results(replay(entries))
+    live = Live()
+    for entry in entries:
+        live.add(entry)
+        live.results()
+    assert [s.figures for s in live.results().samples] == [s.figures for s in same.samples]
+    return same
+
+
+def sample(of: Results, name: str = "T-1") -> SampleResult:
+    return next(s for s in of.samples if s.id == name)
+
+
+def value(of: Results, name: str) -> float:
+    figure = sample(of).figures[name].value
+    assert figure is not None
+    return figure
+
+
+def proof(name: str, silver: str = "8.000 mg", lead: str = "30 g", bead: str = "8.905 mg") -> str:
+    return (
+        f'\n[[samples]]\nid = "{name}"\nrole = "proof"\nsilver = "{silver}"\nlead = "{lead}"\n'
+        f'gold_known = "1.000 mg"\nsilver_known = "{silver}"\nbead = "{bead}"\ngold = "1.000 mg"\n'
+    )
+
+
+def test_a_twin_proof_takes_off_the_silver_added_and_its_blank() -> None:
+    method = '\n[method]\nsilver = "twin"\n'
+    alone = found(HEAD + SAMPLE + proof("P-1") + proof("P-2", bead="8.915 mg"))
+    twin = found(HEAD + method + SAMPLE + proof("P-1") + proof("P-2", bead="8.915 mg"))
+    # loss of the two proofs: 1 - 7.910/8; worked by hand from [(B - G) - (B_p - G_p)]/(1 - l)
+    loss = 1 - 7.910 / 8
+    assert value(twin, "silver") == pytest.approx((8.194 - 7.910) / (1 - loss), abs=1e-9)
+    assert sample(twin).figures["silver"].basis == "against its twin proof"
+    assert sample(alone).figures["silver"].basis == "by difference"
+    lines = [line.line for line in sample_sum(twin, sample(twin))]
+    assert any("(8.194 - 7.91) / (1 - 0.01125) - 0" in line for line in lines), lines
+
+
+def test_only_a_proof_with_the_same_silver_and_lead_is_a_twin() -> None:
+    method = '\n[method]\nsilver = "twin"\n'
+    for other in (proof("P-1", lead="20 g"), proof("P-1", silver="4.000 mg", bead="4.955 mg")):
+        done = sample(found(HEAD + method + SAMPLE + other))
+        assert done.figures["silver"].basis == "by difference"
+        assert "no_twin" in {f.code for f in done.flags}
+    with pytest.raises(BadInput, match="difference, twin"):
+        handsheet.read((HEAD + '\n[method]\nsilver = "triplet"\n' + SAMPLE).encode())
+
+
+def again(part: str, gold: str = "0.024 mg") -> str:
+    return (
+        f'\n[[samples]]\nid = "T-1 {part}"\nof = "T-1"\npart = "{part}"\nsilver = "none"\n'
+        f'gold = "{gold}"\n'
+    )
+
+
+def test_slag_and_cupel_treated_again_are_lines_of_their_own() -> None:
+    plain = found(HEAD + SAMPLE)
+    more = found(HEAD + SAMPLE + again("slag") + again("cupel", "0.010 mg"))
+    assert value(more, "gold") == pytest.approx(value(plain, "gold") + 0.034)
+    assert value(more, "grade_gold") == pytest.approx(1000 * (1.204 + 0.034) / 30)
+    assert sample(more).figures["gold"].basis == "corrected"
+    assert any("Slag treated again: 0.024 mg" in said for said in sample(more).assumptions)
+    lines = [line.line for line in sample_sum(more, sample(more))]
+    assert "T-1: with its slag again = 1.204 + 0.024 = 1.228 mg" in lines
+    assert "T-1: with its cupel again = 1.228 + 0.01 = 1.238 mg" in lines
+    assert not more.grades  # neither is a determination of its own
+    assert "grade_gold" not in sample(more, "T-1 slag").figures
+
+
+def test_its_own_cupel_stands_for_the_proofs() -> None:
+    done = sample(found(HEAD + SAMPLE + again("cupel", "0.010 mg") + proof("P-1")))
+    figure = done.figures["gold"].value
+    assert figure == pytest.approx(1.214)
+    assert "no_matching_proof" not in {f.code for f in done.flags}
+    assert any(said.startswith("Its own cupel was treated again") for said in done.assumptions)
+    lost = found(HEAD + SAMPLE + again("slag") + 'lost = "spilt"\n')
+    assert value(lost, "gold") == pytest.approx(1.204)
