@@ -1,25 +1,50 @@
 """Every sentence the program says of its own accord: one table, a code and at most two lines each.
 
-A translation is a copy of `TABLE`, whose parts of one subject stand in the files beside it. Lines
+A translation is a copy of the whole table, whose parts stand in the files beside this one. Lines
 say what is, then what to do; they are filled with numbers already written out. What a person typed
 is shown through `quoted`, so no control sign reaches a terminal.
 """
 
 from collections.abc import Iterable
+from importlib import import_module
 from typing import Self
 
-from assaybench.messages_assay import ASSAY
-from assaybench.messages_bench import BENCH
-from assaybench.messages_circuit import CIRCUIT
-from assaybench.messages_logbook import LOGBOOK
-from assaybench.messages_record import RECORD
-from assaybench.messages_seal import SEAL
-from assaybench.messages_selftest import SELFTEST
-from assaybench.messages_tray import TRAY
-from assaybench.messages_value import VALUE
-from assaybench.messages_verify import VERIFY
+PARTS = (
+    "assay",
+    "bench",
+    "circuit",
+    "logbook",
+    "record",
+    "results",
+    "seal",
+    "selftest",
+    "tray",
+    "value",
+    "verify",
+)
+"""The other subjects, each in a file `messages_SUBJECT.py` with a table of that name in capitals. A
+file is loaded when its first sentence is said: a quick sum pays for none that it does not need."""
 
-TABLE: dict[str, str] = {
+
+class _Table(dict[str, str]):
+    """The sentences that were loaded; one that is missing is looked for in the other subjects."""
+
+    def __missing__(self, code: str) -> str:
+        for part in PARTS:
+            self.update(_part(part))
+            if code in self:
+                return self[code]
+        raise KeyError(code)
+
+
+def _part(subject: str) -> dict[str, str]:
+    found: dict[str, str] = getattr(
+        import_module(f"assaybench.messages_{subject}"), subject.upper()
+    )
+    return found
+
+
+TABLE = _Table({
     # verdicts of a weighing, and what follows from them
     "bead_too_light": (
         "Too light for your aim: {m} ± {U} {unit} is {div} divisions, ± {pct} %.\n"
@@ -152,19 +177,17 @@ TABLE: dict[str, str] = {
     "program_fault": "a fault of the program, not yours: {what}. Nothing was written.",
     # footers
     "coverage": "U: k = {k}, about 95 in 100.",
-    # the other subjects
-    **ASSAY,
-    **CIRCUIT,
-    **RECORD,
-    **LOGBOOK,
-    **BENCH,
-    **TRAY,
-    **SEAL,
-    **VALUE,
-    **VERIFY,
-}
+})  # fmt: skip
 
 _LONGEST_QUOTE = 40
+
+
+def whole() -> dict[str, str]:
+    """The whole table, of all subjects."""
+    found = dict(TABLE)
+    for part in PARTS:
+        found |= _part(part)
+    return found
 
 
 def say(code: str, **fields: object) -> str:

@@ -29,6 +29,8 @@ FILLED: dict[str, dict[str, object]] = {
     "loss_scatter_unknown": {},
     "surcharge_scatter_unknown": {},
     "cupel_counted_twice": {},
+    "cupel_instead": {},
+    "no_twin": {},
     "slag_again": {"y": "0.0213"},
     "cupel_again": {"y": "0.0213"},
     "bead_above_sample": {"B": "21.034", "M": "20.000"},

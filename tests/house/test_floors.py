@@ -10,19 +10,13 @@ import pytest
 
 import assaybench
 from assaybench.cli.table import COMMANDS, Entry
+from assaybench.messages import PARTS
 
 PACKAGE = Path(str(files(assaybench)))
 ROOT = PACKAGE.parent
 PURE_FLOORS = (
     "messages",
-    "messages_assay",
-    "messages_bench",
-    "messages_circuit",
-    "messages_logbook",
-    "messages_record",
-    "messages_seal",
-    "messages_tray",
-    "messages_verify",
+    *(f"messages_{part}" for part in PARTS),
     "units",
     "metrology",
     "assay",
