@@ -12,6 +12,8 @@ from typing import Self
 PARTS = (
     "assay",
     "bench",
+    "books",
+    "caught",
     "circuit",
     "logbook",
     "record",

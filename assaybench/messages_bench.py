@@ -26,7 +26,6 @@ BENCH: dict[str, str] = {
     "bench_left_missing": "no log yet",
     "bench_more_open": "And {n} more; i finds them.",
     "bench_no_open": "Nothing is left open.",
-    "bench_tests_open": "Circuit tests open: {n}. The commands show and enter work on them.",
     "work_broke_off": (
         "The work broke off after {t}. What was half typed for {pos} is not stored.\n"
         "The {n} entries before it are stored, {gap}. Go on with {pos}."
@@ -82,7 +81,6 @@ BENCH: dict[str, str] = {
     "promise_initials": "Enter takes these initials.",
     "about_settings": "Enter changes the setting marked; it is stored at once, for this user.",
     "setting_now": "{name}: {help}.",
-    "setting_by_file": "This one is changed in the file of the settings.",
     "setting_from_next": "It counts from the next start.",
     "setting_choices": "Write {choices}.",
     "ask_setting": "{name}, now {value}:",

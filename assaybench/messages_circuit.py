@@ -109,9 +109,24 @@ CIRCUIT: dict[str, str] = {
         "{name} assays {t} {unit}, no less than the feed with {f} {unit}.\n"
         "No recovery follows. Swapped? Else take both samples again."
     ),
+    "sizes_all_zero": "no size holds any mass, so nothing passes and nothing stays.",
+    "sizes_too_few": "two sieves at least must differ in what passes them. Sieve finer or coarser.",
+    "size_extrapolated": (
+        "P{name} lies beyond the sieves used: the line of the last two is carried on.\n"
+        "Put a sieve on its other side to know it."
+    ),
+    "size_near_sieve": (
+        "P{name} lies at sieve {sieve}: its opening may be {pct} % off.\n"
+        "No size near it can be known better than that."
+    ),
+    "size_rule_log": "Between two sieves passing is linear in the logarithm of size.",
+    "size_rule_plain": "Between two sieves passing is linear in size.",
+    "size_rule_both": "Between two sieves passing and size are linear, both as logarithms.",
     "streams_no_doubt": "masses and grades without doubt give no recovery. Give each with its ±.",
     "stream_unreadable": "{x} is not a stream. Write it like {form}; ? for what was not measured.",
+    "circuit_twice": "circuit: {product}, size {size}, stands twice; each stands once.",
     "stream_once": "circuit: {name} stands once, and not in sizes, where nothing was run again.",
+    "stream_name_long": "{x} is too long for a name here: at most {most} characters.",
     "stream_alone": "a feed has two products at least, the one wanted first.",
     "stream_grades_uneven": "every stream has as many grades as the feed, ? for one not assayed.",
     "stream_limit": "{name}: from 0 to {x}, all equally likely.",
@@ -184,9 +199,7 @@ CIRCUIT: dict[str, str] = {
         "They agree. That does not prove both right."
     ),
     "counts_none": "No grain in either sample: nothing can be told apart.",
-    "counts_sharper": (
-        "The E-test alone finds a difference (chance {p} in 100). Count more grains."
-    ),
+    "counts_sharper": ("Only the E-test finds a difference, chance {p} in 100. Count more grains."),
     "classes_by_eye": "Classes are judged by eye: a range of masses, not a weighing.",
     "gy_whole_lot_taken": "All of the lot is taken: nothing is sampled, so there is no such doubt.",
     "grains_as_counted": "Counted grains are taken as equal; unequal ones make the doubt wider.",

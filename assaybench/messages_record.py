@@ -49,7 +49,7 @@ RECORD: dict[str, str] = {
     "typed_on_balance": "A mass without ± has the doubt of two readings of the balance, d/√6.",
     "size_unreadable": "{x} is not a size. Write {form}.",
     # samples in columns
-    "columns_head_samples": "--head FILE describes everything but the samples: leave [[samples]] out.",
+    "columns_head_samples": "--head FILE describes the rest: leave [[samples]] out of it.",
     "columns_unknown": "{x} is no column. Columns are {choices}; a unit may follow: gold mg.",
     "columns_unit": "{x} behind {column} is no unit. Write mg or g, or nothing.",
     "columns_twice": "{x} stands over two columns. Write it once.",

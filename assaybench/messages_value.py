@@ -5,10 +5,14 @@ VALUE: dict[str, str] = {
     "money_unreadable": "{x} is not an amount of money. Write it like {example}.",
     "money_mixed": "one line has one currency; this one has {names}.",
     "money_needs_percent": "money needs runs of recovery in %: write '81.2 84.0 79.5 %'.",
-    "pair_unreadable": "{x} is not a pair. Write two figures with a colon: 4.1:4.3.",
+    "duplicates_unreadable": "{x} is not a pair. Write two figures with a colon: 4.1:4.3.",
+    "pairs_all_alike": "every pair is of two equal figures: no spread can be formed",
+    "no_gold_grade": "{name} has no gold grade to hold against a cut-off.",
     "pairs_few": "{n} pair; two at least are needed.",
     "pair_not_positive": "{x} does not add up to more than zero: no share can be formed of it.",
-    "gain_above_loss": "{gain} points cannot be gained: with a recovery of {r} % only {most} escape.",
+    "gain_above_loss": "{gain} points cannot be gained: at {r} % recovery only {most} escape.",
+    "gain_range": "{x} is out of range: a gain is from -100 to 100 points, such as '5 ± 2 %'.",
+    "fineness_range": "{x} is out of range: a fineness is above 0 and at most 1000 ‰.",
     "grains_need_positive": "with --grains the figure and the cut-off are above zero.",
     "layer_unknown": "{x} is not a layer. Write weighing, assay or sampling.",
     # comparing
@@ -29,8 +33,8 @@ VALUE: dict[str, str] = {
         "and the gain may be {lo} to {hi} {unit}."
     ),
     "runs_for_least": (
-        "{n} runs of each would show {gain} {unit}, the least worth having, {often}.\n"
-        "The spread is known from few runs: it may take {bound}."
+        "Least gain worth having: {gain} {unit}.\n"
+        "{n} runs of each show it {often}; the spread may be larger: then {bound}."
     ),
     "runs_too_many": (
         "No {most} runs of each would show {gain} {unit}, the least worth having.\n"
@@ -38,18 +42,18 @@ VALUE: dict[str, str] = {
     ),
     "four_in_five": "4 times in 5",
     "times_in_hundred": "{P} times in 100",
-    "pairs_by_place": "Pairs: each one in a list belongs to the one in its place in the other list.",
+    "pairs_by_place": "Pairs: each one belongs to the one in its place in the other list.",
     "spreads_may_differ": "The two sets may have different spreads (Welch).",
     "spread_between_less": "the spread between laboratories cannot be below that within one.",
     "nothing_left_of_price": "after --payable and --refining nothing is left of the price.",
     "one_season": "One season pays for it or not; nothing is counted beyond it.",
     "laboratories_within": (
-        "Within the critical difference: the means lie {d} {unit} apart, {limit} is usual.\n"
+        "Within the critical difference, {limit} {unit}: the means lie {d} apart.\n"
         "They agree. That does not prove both right."
     ),
     "laboratories_beyond": (
-        "Beyond the critical difference: the means lie {d} {unit} apart, {limit} is usual.\n"
-        "Look for a bias: the same reference material in both laboratories tells whose."
+        "Beyond the critical difference, {limit} {unit}: the means lie {d} apart.\n"
+        "Look for a bias: one reference material in both laboratories tells whose."
     ),
     "laboratories_same_sample": "Both laboratories had the same pulp, well mixed.",
     "umpire_settles": (
@@ -63,7 +67,9 @@ VALUE: dict[str, str] = {
         "Two such results lie within {limit} of each other 95 times in 100."
     ),
     "duplicates_few": "{n} pairs: 50 at least are needed to see how the spread grows with grade.",
-    "duplicates_beyond": "Look at pair {list}: 99 in 100 pairs lie nearer together than that.",
+    "duplicates_beyond": (
+        "Look at pair {list}.\n99 in 100 pairs lie nearer together than that."
+    ),
     "duplicates_line_negative": (
         "The line falls below zero at low grades: read it only where there are pairs."
     ),
@@ -75,7 +81,7 @@ VALUE: dict[str, str] = {
     "price_nobody": "No one stands for this price: say who and when with --price-source.",
     "price_by": "Price {price}: {source}.",
     "no_price_built_in": "No price is built in. What is typed is taken as it is, without doubt.",
-    "worth_is": "Worth {net}, after all that is taken off.",
+    "worth_is": "Worth: {net}, after all that is taken off.",
     "worth_below_zero": (
         "Costs more than it brings: {net}.\nCharges, treatment and refining take all of it."
     ),
@@ -95,6 +101,7 @@ VALUE: dict[str, str] = {
         "At best {low} t of feed pay for it."
     ),
     "gain_never": "It never pays: each tonne brings {n}.",
+    "never_pays_at_all": "It never pays: no feed brings the cost back.",
     "gain_each_tonne": "Each tonne brings {n}, running cost off.",
     "second_stage_taken": "Stage 2 is taken to catch {r2} of what the pile holds.",
     "recovery_as_bound": "The recovery was typed as a limit: the loss is a least one.",
@@ -103,22 +110,25 @@ VALUE: dict[str, str] = {
     # heaps
     "heaps_none": "No circuit test here says how much tailings were saved. Give their mass.",
     "heap_first": "Run {name} again first: {why}",
-    "heap_why_least": "it holds {g} g/t at least, more than any other.",
-    "heap_why_alone": "it is the only one of which something is known.",
+    "heap_why_least": "it holds {g} g/t at least.\nOthers may hold as much.",
+    "heap_why_clear": "it holds {g} g/t at least.\nNo other one can hold as much.",
     "heap_assay_first": (
         "No heap is known to hold anything: none has a lower bound above zero.\n"
         "Assay {name} first: up to {g} g/t may be there unseen."
     ),
     "heap_order_open": "{name} may hold as much: the two intervals overlap.",
     "heap_unknown": "{name}: nothing tells what is left in it. Assay it.",
-    "heap_below": "{name}: from nothing to {most} g may be left in it.",
     "heap_rerun": "{name} was run again in {log}: it is not in the total.",
     "heap_share": "{name}: {pct} % of the tailings were not run again; they are not in this heap.",
     "heap_not_read": "{name} was left out: {why}",
     "heaps_alike": "Where nothing was assayed, both stages are taken to catch alike.",
-    "heaps_stated": "Where nothing was assayed, stage 2 is taken to have caught what its log says.",
+    "heaps_stated": (
+        "Where nothing was assayed, stage 2 is taken to have caught the share\n"
+        "that its log states."
+    ),
     "heaps_catch": "The next stage is taken to catch {r2} of each heap; one doubt for all of them.",
     "heaps_shared": (
-        "Balances of one name on one bench share the doubt of their calibration; logs share no other."
+        "Balances of one name on one bench share the doubt of their calibration;\n"
+        "logs share no other."
     ),
 }

@@ -191,7 +191,7 @@ VERIFY: dict[str, str] = {
     # the logbook's own signers
     "signers_gone": "There is no allowed_signers here.\nLook for a copy.",
     "verify_signers": "allowed_signers is not as it was written: {why}",
-    "signers_differ": (
+    "signers_unnamed": (
         "allowed_signers names a key that no register names so.\n"
         "Ask who wrote it there; the command signers shows those of the registers."
     ),

@@ -7,6 +7,7 @@ and Howarth tells the two apart. Method version 1, sections 4 and 7.
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from statistics import fmean, median
 from typing import NamedTuple
 
@@ -62,8 +63,8 @@ class Line(NamedTuple):
 def thompson_howarth(pairs: Pairs) -> Line | None:
     """The line of Thompson and Howarth; None below 50 pairs.
 
-    Pairs are sorted by their mean and taken eleven at a time; the median of |d| of each group, times
-    1.048, is a spread at the mean grade of the group; a line is fitted through these.
+    Pairs are sorted by their mean and taken eleven at a time; the median of |d| of each group,
+    times 1.048, is a spread at the mean grade of the group; a line is fitted through these.
 
     Source: M. Thompson, R. J. Howarth, Journal of Geochemical Exploration 9 (1978) 23 (from
     memory); the factor as in C. R. Stanley, D. Lawie, 2008.
@@ -74,7 +75,7 @@ def thompson_howarth(pairs: Pairs) -> Line | None:
     count = len(by_mean) // GROUP
     # what is left over joins the last group, so that every pair counts
     ends = [GROUP * i for i in range(count)] + [len(by_mean)]
-    groups = [by_mean[a:b] for a, b in zip(ends, ends[1:], strict=False)]
+    groups = [by_mean[a:b] for a, b in pairwise(ends)]
     grades = [fmean((a + b) / 2 for a, b in group) for group in groups]
     spreads = [MEDIAN_TO_SD * median(abs(a - b) for a, b in group) for group in groups]
     middle, level = fmean(grades), fmean(spreads)

@@ -1,6 +1,6 @@
 """What two parties settle at when an umpire has assayed: by the rule of their contract, typed.
 
-No rule is built in as the usual one: contracts differ, and the figure that counts differs with them.
+No rule is built in as the usual one: contracts differ, and the figure that counts with them.
 """
 
 from typing import Literal, NamedTuple

@@ -13,6 +13,9 @@ from assaybench.messages import quoted, say
 
 EVERYWHERE = ("*",)
 MOST_KEYS = 7
+TURNED = ("help", "sums", "sealing", "entries", "verify")
+TYPED = ("initials", "contents", "logbook", "log", "table", "signers", "countersign")
+CHOSEN = ("amend", "log", "signers")
 SHOWN = {"enter": "Enter", "escape": "Esc", "arrows": "arrows", "question_mark": "?"}
 _NAMED = ("enter", "escape", "up", "down", "left", "right", "tab", "backspace", "space")
 _READING = "0123456789.,-"
@@ -50,10 +53,10 @@ ACTIONS = (
     Action("enter.weigh", "enter", "weigh", "Go to the balance with this place.", ("tray",)),
     Action("enter.store", "enter", "store", "Store what is typed.", ("balance", "looks")),
     Action("enter.sum", "enter", "sum", "Every step of the sum.", ("results", "caught")),
-    Action("enter.more", "enter", "more", "The next page of it.", ("help",)),
-    Action("enter.take", "enter", "take", "Take what is typed.", ("initials", "contents")),
+    Action("enter.more", "enter", "more", "The next page of it.", TURNED),
+    Action("enter.take", "enter", "take", "Take what is typed.", TYPED),
     Action("enter.go", "enter", "go", "Go to what is marked.", ("index",)),
-    Action("enter.change", "enter", "change", "Change the setting marked.", ("settings",)),
+    Action("enter.change", "enter", "change", "Change the setting marked.", ("settings", "table")),
     Action("back", "escape", "back", "Leave the page; what is stored stays.", EVERYWHERE),
     Action("back.close", "escape", "close", "Close the book.", ("contents",)),
     Action("arrows", "arrows", "move", "Move the mark.", EVERYWHERE),
@@ -71,7 +74,11 @@ ACTIONS = (
     Action("sums", "w", "sums", "A sum: weigh, grade, convert.", ("contents",)),
     Action("plan", "p", "plan", "Plan a charge for a grade.", ("contents",)),
     Action(
-        "balances", "b", "balances", "Balances: check, spread.", ("contents", "tray", "balance")
+        "balances",
+        "b",
+        "balances",
+        "Balances: check, spread.",
+        ("contents", "tray", "balance", "circuit"),
     ),
     Action("logbook", "a", "logbook", "The logbook: all logs by number.", ("contents",)),
     Action("heaps", "h", "heaps", "Tailings heaps.", ("contents",)),
@@ -84,7 +91,7 @@ ACTIONS = (
         "n",
         "note",
         "A note, in your words.",
-        ("tray", "balance", "fire", "amend", "results"),
+        ("tray", "balance", "fire", "amend", "results", "circuit", "caught"),
     ),
     Action("lost", "x", "lost", "Lost, with a word why.", ("tray", "balance", "fire")),
     # tray
@@ -105,17 +112,51 @@ ACTIONS = (
     Action("repeat", "r", "repeat", "Another reading of the same bead.", ("balance",)),
     Action("zero", "z", "zero", "A reading of zero.", ("balance",)),
     # entries and balances
-    Action("amend", "a", "amend", "Amend what was stored, with a reason.", ("tray", "balance")),
-    Action("enter.choose", "enter", "choose", "Do what the line marked says.", ("amend",)),
+    Action(
+        "amend",
+        "a",
+        "amend",
+        "Amend what was stored, with a reason.",
+        ("tray", "balance", "circuit"),
+    ),
+    Action("enter.choose", "enter", "choose", "Do what the line marked says.", CHOSEN),
     Action("review", "w", "review", "A second person looked at it.", ("amend",)),
     Action("add", "a", "add", "Describe a balance.", ("balances",)),
     Action("enter.add", "enter", "add", "Describe a balance.", ("balances",)),
     Action("enter.check", "enter", "check", "Check this balance with a weight.", ("balances",)),
     Action("spread", "s", "spread", "One small weight ten times.", ("balances",)),
     # results
-    Action("units", "u", "units", "The same figures in other units.", ("results",)),
+    Action("units", "u", "units", "The same figures in other units.", ("results", "compare")),
+    Action("enter.compare", "enter", "compare", "Hold the two against each other.", ("results",)),
+    Action("release", "r", "release", "Release a check that says stop.", ("results",)),
+    Action(
+        "enter.back",
+        "enter",
+        "back",
+        "Go back.",
+        ("compare", "sums", "sealing", "countersign", "caught", "guided"),
+    ),
+    # the seal
+    Action("enter.sign", "enter", "sign", "Sign what was shown.", ("sealing", "countersign")),
+    # the logbook
+    Action("enter.look", "enter", "open", "Open the log under the pointer.", ("logbook",)),
+    Action("filter", "f", "filter", "Show only some logs.", ("logbook",)),
+    Action("details", "d", "details", "What is known of it, what can be done.", ("logbook",)),
+    Action("verify", "v", "verify", "Verify the whole logbook.", ("logbook",)),
+    Action("file", "p", "write", "Write this to a file.", ("entries", "verify", "countersign")),
+    # tables of the settings
+    Action("row", "a", "add", "Add a line.", ("table",)),
+    Action("drop", "d", "drop", "Take the line out.", ("table",)),
+    # the circuit
+    Action("enter.type", "enter", "type", "Type what stands under the mark.", ("circuit",)),
+    Action("tray", "t", "tray", "The tray with the cupels of the test.", ("circuit",)),
+    Action("results", "r", "results", "What was caught.", ("circuit",)),
+    Action("grains", "g", "grains", "Grains counted by eye.", ("circuit",)),
+    Action("guide", "e", "easy", "One question after another, in plain words.", ("circuit",)),
+    Action("seal", "s", "seal", "Look at all of it and sign it.", ("circuit",)),
     # what was caught
     Action("suppose", "s", "suppose", "Suppose a catch of stage 2.", ("caught",)),
+    Action("words", "p", "words", "Every number in plain words, into a file.", ("caught",)),
     Action("value", "v", "value", "What it is worth.", ("caught",)),
 )
 

@@ -58,6 +58,11 @@ class Paper(Widget):
         if changed:
             self.refresh(*(Region(0, y, width, 1) for y in changed))
 
+    def colour(self, palette: Palette) -> None:
+        """Draw everything in other colours."""
+        self._palette = palette
+        self.refresh()
+
     def on_resize(self, event: events.Resize) -> None:
         """Tell the new size."""
         self._resized(event.size)
@@ -94,6 +99,7 @@ class BenchApp(App[int]):
         palette: str = "day",
         plain_signs: bool = False,
         no_color: bool = False,
+        look: Callable[[], tuple[str, bool]] | None = None,
     ) -> None:
         """Make the app.
 
@@ -103,6 +109,7 @@ class BenchApp(App[int]):
             palette: day or lamp.
             plain_signs: whether to draw with plain signs only.
             no_color: whether to use no colours.
+            look: gives palette and plain signs as they are set now; None when they never change.
         """
         super().__init__(ansi_color=True if no_color else None)
         self.stack = stack
@@ -110,6 +117,8 @@ class BenchApp(App[int]):
         self._clock = clock
         self._plain_signs = plain_signs
         self._looking = False
+        self._no_color = no_color
+        self._look_now = look
         self._page_size = Size(LEAST_WIDTH, LEAST_HEIGHT)
         self._paper = Paper(None if no_color else PALETTES[palette], self._resize)
         for known in PALETTES.values():
@@ -174,7 +183,20 @@ class BenchApp(App[int]):
         self._draw()
         self._look_again()
 
+    def _take_look(self) -> None:
+        """Palette and signs that were changed in the settings count at once."""
+        if self._look_now is None:
+            return
+        palette, plain_signs = self._look_now()
+        if plain_signs != self._plain_signs:
+            self._plain_signs = plain_signs
+            self.stack.resized(room(*self._page_size, ascii_only=plain_signs))
+        if not self._no_color and palette != self.theme:
+            self.theme = palette
+            self._paper.colour(PALETTES[palette])
+
     def _draw(self) -> None:
+        self._take_look()
         width, height = self._page_size
         sheet, keys = self.stack.sheet, self.stack.keys
         self.cursor_position = Offset(*typing_place(sheet, width, height))

@@ -12,6 +12,7 @@ from assaybench.messages import BadInput
 from assaybench.metrology import compare
 from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Budget
+from assaybench.metrology.freedom import one_sided_factor
 from assaybench.metrology.special import t_cdf
 from assaybench.metrology.uncertain import nominal, total
 from assaybench.record.layers import Layers
@@ -71,5 +72,5 @@ def times_too_wide(layers: Layers, cutoff_g_per_t: float) -> float:
     The widest layer known counts, as a symmetric doubt.
     """
     gap = abs(layers.result.value - cutoff_g_per_t)
-    one_sided = compare.one_sided(layers.result.dof_widest) * layers.result.u_widest
+    one_sided = one_sided_factor(layers.result.dof_widest) * layers.result.u_widest
     return one_sided / gap if gap else float("inf")

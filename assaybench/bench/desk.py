@@ -33,6 +33,8 @@ class Desk:
         settings: the settings of the user.
         by: initials of who weighs now, empty as long as nobody said; `switch` changes them.
         practice: folder of practice logs, outside every logbook.
+        cache: folder of the indexes of logbooks; None for the usual one.
+        key_file: the signing key when the settings name none; None for the usual one.
     """
 
     book: Logbook
@@ -43,6 +45,8 @@ class Desk:
     settings: Settings = field(default_factory=Settings)
     by: str = ""
     practice: Path | None = None
+    cache: Path | None = None
+    key_file: Path | None = None
 
     def __post_init__(self) -> None:
         self.by = self.by or self.settings.initials
@@ -72,6 +76,24 @@ class Desk:
         from assaybench.logbook.folder import practice_folder
 
         return practice_folder()
+
+    def cache_folder(self) -> Path:
+        """The folder of the indexes."""
+        if self.cache is not None:
+            return self.cache
+        from assaybench.logbook.index import cache_folder
+
+        return cache_folder()
+
+    def signing_key(self) -> Path:
+        """The file of the signing key, whether or not there is one."""
+        if self.settings.signing_key:
+            return Path(self.settings.signing_key).expanduser().absolute()
+        if self.key_file is not None:
+            return self.key_file
+        from assaybench.logbook.keys import default_key_file
+
+        return default_key_file()
 
     def who_and_when(self) -> str:
         """The right end of the running head: `KB · 14:31`."""

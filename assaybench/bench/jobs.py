@@ -21,9 +21,15 @@ class GivenUp(Exception):
     """Nobody waits for this work any more; it ends where it is."""
 
 
+SHORT_SECONDS = 0.05
+"""Work that takes no longer is waited for, so that its page comes whole at once."""
+
+
 def in_a_thread(run: Callable[[], None]) -> None:
     """Begin work in a thread; the program does not end before it, so nothing is left half."""
-    Thread(target=run, name="bench job").start()
+    thread = Thread(target=run, name="bench job")
+    thread.start()
+    thread.join(SHORT_SECONDS)
 
 
 def at_once(run: Callable[[], None]) -> None:

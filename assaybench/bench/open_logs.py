@@ -84,11 +84,17 @@ class OpenLogs(NamedTuple):
         logs: those that were read, the one used last first.
         others: the others, only named.
         fault: why the register could not be read, empty when it could.
+        sealed: how many logs of the bench are sealed.
+        void: how many numbers of it are void.
+        read: whether the logs were read, not only named.
     """
 
     logs: tuple[OpenLog, ...] = ()
     others: tuple[OpenLog, ...] = ()
     fault: str = ""
+    sealed: int = 0
+    void: int = 0
+    read: bool = False
 
     def of(self, log: str) -> list[OpenLog]:
         """Those of a kind that were read: furnace run or circuit test."""
@@ -109,7 +115,7 @@ def open_logs(desk: Desk, mine: LogName | None = None) -> OpenLogs:
     named = named_logs(desk)
     logs = [_read(desk, log) for log in named.logs]
     logs = [log._replace(left=Holder()) if log.name == mine else log for log in logs]
-    return named._replace(logs=tuple(logs))
+    return named._replace(logs=tuple(logs), read=True)
 
 
 def named_logs(desk: Desk) -> OpenLogs:
@@ -125,7 +131,9 @@ def named_logs(desk: Desk) -> OpenLogs:
     allotted = [a for a in state.numbers.values() if a.seal is None and not a.void]
     allotted.sort(key=lambda a: (_changed(desk, a), a.number), reverse=True)
     logs = tuple(_named(desk, a) for a in allotted)
-    return OpenLogs(logs[:MOST_READ], logs[MOST_READ:])
+    void = sum(bool(a.void) for a in state.numbers.values())
+    sealed = len(state.numbers) - len(allotted) - void
+    return OpenLogs(logs[:MOST_READ], logs[MOST_READ:], sealed=sealed, void=void)
 
 
 def _changed(desk: Desk, allotted: Allotted) -> int:
@@ -164,10 +172,12 @@ def _read(desk: Desk, found: OpenLog) -> OpenLog:
 def _where(desk: Desk, log: OpenLog, verdict: Verdict) -> str:
     if verdict.state == "damaged":
         return say("bench_left_damaged", n=verdict.line)
-    if log.log != "furnace run":
+    if log.log == "circuit test":
+        from assaybench.bench.circuit_model import where_left
+    elif log.log == "furnace run":
+        from assaybench.bench.tray import where_left
+    else:
         return say("bench_left_entries", n=len(log.entries))
-    from assaybench.bench.tray import where_left
-
     try:
         return where_left(log.entries, desk.settings.tray, desk.settings.cups)
     except BadInput:

@@ -1,4 +1,4 @@
-"""Opening furnace runs at the bench: going on with one, a new one, one for practice."""
+"""Opening logs at the bench: going on with one, a new one, one for practice."""
 
 from pathlib import Path
 
@@ -17,7 +17,7 @@ from assaybench.record.run import DEFAULT_AIM
 
 
 def open_run(desk: Desk, name: LogName) -> RunLog:
-    """Go on with a furnace run; what a power cut left torn is moved aside and recorded.
+    """Go on with a log; what a power cut left torn is moved aside and recorded.
 
     Raises:
         BadInput: nobody said who weighs.
@@ -28,17 +28,17 @@ def open_run(desk: Desk, name: LogName) -> RunLog:
     return _opened(desk, path, desk.book.lock(path), name)
 
 
-def new_run(desk: Desk, title: str = "") -> RunLog:
-    """Take the next number of the bench and begin a furnace run under it.
+def new_run(desk: Desk, title: str = "", log: str = FURNACE_RUN) -> RunLog:
+    """Take the next number of the bench and begin a furnace run, or a circuit test, under it.
 
     Raises:
         BadInput: nobody said who weighs.
         NotDone: the register or the disk refused; the lines tell whether a number was taken.
     """
     desk.book.make(desk.files)
-    head = LogHead(FURNACE_RUN, METHOD_VERSION, title)
-    name, log = new_log(desk.book, desk.bench, desk.keeper(), head)
-    log.close()
+    head = LogHead(log, METHOD_VERSION, title)
+    name, file = new_log(desk.book, desk.bench, desk.keeper(), head)
+    file.close()
     path = desk.book.log(name)
     run = _opened(desk, path, desk.book.lock(path), name, session=False)
     return _with_aim(run)

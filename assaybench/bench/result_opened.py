@@ -6,10 +6,11 @@ assay comes from, in parts of 100, and the sum on one line.
 
 from collections.abc import Sequence
 
-from assaybench.bench.characters import cells, leader
+from assaybench.bench.characters import cells
 from assaybench.bench.result_parts import Part, hundreds, of_budget, parts_of_grade, sum_line
-from assaybench.bench.result_rows import Row, bare, in_unit
-from assaybench.bench.sheet import BLOCK_WIDTH, Line, Span, line
+from assaybench.bench.result_rows import Row, in_unit
+from assaybench.bench.set_lines import bold, led
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
 from assaybench.messages import say
 from assaybench.metrology.figure import Budget, Figure
 from assaybench.record.layers import LayerDoubt, Layers
@@ -50,37 +51,41 @@ def _head(row: Row, figure: Figure, layers: Layers, unit: Unit) -> list[Line]:
         told = in_unit(figure, unit, row.detection).text
         verdict = row.sample.verdicts.get("gold_metal") if row.sample else None
         word = "" if verdict is None else verdict.text
-        most = write.with_unit(write.significant((figure.high or 0) * factor, 2), unit.symbol)
+        read = write.short((figure.value or 0) * factor, 2)
+        most = write.significant((figure.high or 0) * factor, 2)
         return [
-            _bold(say("opened_limit", id=row.label, g=told, verdict=word)),
-            _led(say("layer_most"), most),
+            bold(say("opened_limit", id=row.label, g=told, verdict=word)),
+            led(say("reach_read"), write.with_unit(read, unit.symbol)),
+            led(say("reach_most"), write.with_unit(most, unit.symbol)),
+            led(say("reach_unseen"), told.removeprefix("< ")),
         ]
     widest = layers.widest.expanded or layers.assay.expanded
     value = layers.result.value * factor
     shown = write.value_and_expanded(value, (widest or layers.assay.u) * factor)[0]
-    ends = [
-        _reach(doubt, factor) for doubt in (layers.weighing, layers.assay, layers.sampling)
-    ]
+    ends = [_reach(doubt, factor) for doubt in (layers.weighing, layers.assay, layers.sampling)]
     texts = _below_each_other(ends)
     grains = layers.grains
-    third = say("layer_unknown")
+    third = say("reach_sample")
     if grains is not None:
-        third = say("layer_sampling", N=write.short(grains, 2))
-    labels = (say("layer_weighing"), say("layer_assay"), third)
+        third = say("reach_sampling", N=write.short(grains, 2))
+    labels = (say("reach_weighing"), say("reach_assay"), third)
+    asked = say("opened_grade", id=row.label, g=shown, unit=unit.symbol)
+    if cells(asked) > BLOCK_WIDTH:
+        asked = say("opened_grade_short", id=row.label, g=shown, unit=unit.symbol)
     return [
-        _bold(say("opened_grade", id=row.label, g=shown, unit=unit.symbol)),
-        *(_led(label, text) for label, text in zip(labels, texts, strict=True)),
+        bold(asked),
+        *(led(label, text) for label, text in zip(labels, texts, strict=True)),
     ]
 
 
 def _reach(doubt: LayerDoubt | None, factor: float) -> str:
     """How far a layer reaches: `± 0.31`, both ends where ± would mislead, or not known."""
     if doubt is None:
-        return say("layer_not_known")
+        return say("reach_not_known")
     if doubt.expanded is not None:
         return f"± {write.significant(doubt.expanded * factor, 2)}"
     low, high = (write.significant(end * factor, 2) for end in doubt.interval[:2])
-    return say("layer_ends", low=low, high=high)
+    return say("reach_ends", low=low, high=high)
 
 
 def _below_each_other(texts: Sequence[str]) -> list[str]:
@@ -110,21 +115,21 @@ def _shares(title: str, parts: tuple[Part, ...], room: int) -> list[Line]:
         kept, rest = rows[: room - 2], rows[room - 2 :]
         rows = [*kept, (say("part_rest", n=len(rest)), sum(n for _, n in rest))]
     wide = max(len(str(n)) for _, n in rows)
-    return [_bold(title), *(_led(label, f"{n:>{wide}}") for label, n in rows)]
+    return [bold(title), *(led(label, f"{n:>{wide}}") for label, n in rows)]
 
 
 def _of_masses(row: Row, sample: SampleResult, room: int) -> list[Line]:
     """A sample without a grade: lost, a blank, a proof, or a bead that was not parted."""
     if sample.lost:
-        return [_bold(say("opened_lost", id=row.label))]
+        return [bold(say("opened_lost", id=row.label))]
     code = "opened_none"
     if sample.role in ("blank", "proof"):
         code = "opened_role"
-    elif bare(sample.figures.get("gold")) == "-" and "bead" in sample.figures:
+    elif "gold_read" not in sample.figures and "bead" in sample.figures:
         code = "opened_dore"
-    head = [_bold(say(code, id=row.label, role=sample.role))]
+    head = [bold(say(code, id=row.label, role=sample.role))]
     figures = [(LABELS[name], f.text) for name, f in sample.figures.items() if f.value is not None]
-    head += [_led(label, text) for label, text in figures]
+    head += [led(label, text) for label, text in figures]
     name = "gold" if sample.budget.get("gold") else "dore"
     budget: Budget = sample.budget.get(name) or ()
     shares = _shares(say("opened_doubt_from"), of_budget(budget), room - len(head) - 1)
@@ -136,21 +141,10 @@ def _of_whole(row: Row, unit: Unit, room: int) -> list[Line]:
     whole = row.whole
     if whole is None:
         return []
-    head = [_bold(say("opened_whole", id=row.label, kind=say(f"results_{whole.kind}")))]
+    head = [bold(say("opened_whole", id=row.label, kind=say(f"results_{whole.kind}")))]
     for name, figure in whole.figures.items():
         told = in_unit(figure, unit) if figure.unit == GRAM_PER_TONNE.symbol else figure
-        head.append(_led(WHOLE_LABELS.get(name, name), told.text))
+        head.append(led(WHOLE_LABELS.get(name, name), told.text))
     budget = next(iter(whole.budget.values()), ())
     shares = _shares(say("opened_doubt_from"), of_budget(budget), room - len(head) - 1)
     return [*head, (), *shares] if shares else head[:room]
-
-
-def _led(label: str, text: str) -> Line:
-    """A label joined to its number, which is never cut."""
-    if cells(text) > BLOCK_WIDTH - 4:
-        return line(f"  {text}")
-    return line(leader(f"  {label}", text, BLOCK_WIDTH))
-
-
-def _bold(text: str) -> Line:
-    return line(Span(text, "bold"))

@@ -1,8 +1,8 @@
-"""One grade opened: how far each layer reaches, and what its ± is made of, in parts of 100.
+"""One grade opened: what its ± is made of, in parts of 100, and its sum on one line.
 
-A grade is g = 1000·Au/M with Au = (G - b) + D or (G - b)·F. Its variance is split over what a
-person can do something about: Σ c_i·cov(g, x_i) over reading G, blank b, proofs D or F, charge and
-moisture in M (GUM 5.2.2; a covariance is split between its two). The shares add to one.
+A grade is 1000·Au/M with Au = (G - b) + D or (G - b)·F. The variance of every source (GUM 5.1.3)
+is counted where a person can do something about it: the weighing of the gold, the blank, the
+proofs, the weighing of the sample, its moisture. The shares add to one.
 """
 
 import math
@@ -13,13 +13,14 @@ from assaybench.assay.metal import Gold
 from assaybench.bench.remarks import NUMBER_WORDS
 from assaybench.messages import say
 from assaybench.metrology.figure import Budget
-from assaybench.metrology.uncertain import Uncertain, nominal, total
+from assaybench.metrology.uncertain import COVARIANCE, Uncertain, nominal, total
 from assaybench.record.results import Results, SampleResult
 from assaybench.units import write
 from assaybench.units.table import GRAM, MILLIGRAM
 
 _TO_GRAMS = float(MILLIGRAM.size / GRAM.size)
 _DIGITS = (6, 5, 4, 3)
+_MG_PLACES, _G_PLACES = 3, 2
 CANCELLED = 1e-9
 """A share this small is the rounding of terms that cancel."""
 
@@ -28,7 +29,7 @@ class Part(NamedTuple):
     """What a part of the ± comes from.
 
     Attributes:
-        kind: gold, blank, proofs, charge, moisture; other for a row of a budget that is none.
+        kind: gold, blank, proofs, charge, moisture, or other.
         label: in words, with its number.
         share: of the variance, a share of one.
     """
@@ -59,25 +60,21 @@ def parts_of_grade(found: Results, sample: SampleResult) -> tuple[Part, ...]:
         return ()
     if read is None or charge is None:
         return ()
-    gold, dry = parts.gold, parts.mass.g
+    gold, dry, sources = parts.gold, parts.mass.g, found.sources
     wet = total((_TO_GRAMS, charge[0].net))
-    per_mg = MG_PER_G / nominal(dry)
-    factor = nominal(gold.correction.factor) if gold.correction.form == "ratio" else 1.0
-
-    def brings(slope: float, source: Uncertain) -> float:
-        return slope * found.sources.covariance(g, source)
-
-    variance = found.sources.doubt(g).u ** 2
-    weighed, clean = (brings(per_mg * factor, x) for x in (read[0].net, gold.net.mg))
-    metal, mass = brings(per_mg, gold.mg), brings(-nominal(g) / nominal(dry), dry)
-    by_charge = brings(-nominal(g) / nominal(wet), wet)
-    shares = {
-        "gold": weighed,
-        "blank": clean - weighed,
-        "proofs": metal - clean,
-        "charge": by_charge,
-        "moisture": mass - by_charge,
+    # a source belongs to what it is read or known for, wherever else it comes in
+    homes = {
+        **dict.fromkeys(sources.parts(g), "proofs"),
+        **dict.fromkeys(sources.parts(dry), "moisture"),
+        **dict.fromkeys(sources.parts(gold.net.mg), "blank"),
+        **dict.fromkeys(sources.parts(wet), "charge"),
+        **dict.fromkeys(sources.parts(read[0].net), "gold"),
     }
+    variance = sources.doubt(g).u ** 2
+    shares: dict[str, float] = {}
+    for name, part in sources.parts(g).items():
+        shares[homes[name]] = shares.get(homes[name], 0.0) + part * part
+    shares["other"] = variance - math.fsum(shares.values())
     told = _told(gold, nominal(wet), 1 - nominal(dry) / nominal(wet))
     made = [
         Part(kind, told[kind], part / variance)
@@ -95,6 +92,7 @@ def _told(gold: Gold, wet_g: float, water: float) -> dict[str, str]:
         "blank": say("part_blank", b=write.short(gold.net.blank_mg, 2)),
         "charge": say("part_charge", m=write.significant(wet_g, 4)),
         "moisture": say("part_moisture", w=write.percent(water)),
+        "other": COVARIANCE,
     }
     count = counted(correction.n)
     if correction.form == "ratio":
@@ -150,7 +148,7 @@ def sum_line(found: Results, sample: SampleResult, width: int) -> str:
 
 def _sum(gold: Gold, grams: float, basis: str, digits: int) -> str:
     net, correction = gold.net, gold.correction
-    terms = [write.short(net.read_mg, digits)]
+    terms = [_padded(write.short(net.read_mg, digits), _MG_PLACES)]
     if net.blank_mg:
         terms.append(_signed(-net.blank_mg, digits))
     factor = ""
@@ -161,10 +159,17 @@ def _sum(gold: Gold, grams: float, basis: str, digits: int) -> str:
     metal = " ".join(terms)
     metal = f"({metal})" if len(terms) > 1 else metal
     dry = f" {basis}" if basis == "dry" else ""
-    mass = write.short(grams, digits)
+    mass = _padded(write.short(grams, digits), _G_PLACES)
     result = write.significant(MG_PER_G * nominal(gold.mg) / grams, 4)
     return f"{metal} mg{factor} / {mass} g{dry} = {result} g/t"
 
 
 def _signed(number: float, digits: int) -> str:
-    return f"{'-' if number < 0 else '+'} {write.short(abs(number), digits)}"
+    shown = _padded(write.short(abs(number), digits), _MG_PLACES)
+    return f"{'-' if number < 0 else '+'} {shown}"
+
+
+def _padded(text: str, places: int) -> str:
+    """A number with so many decimals at least, as a balance shows them."""
+    whole, _, decimals = text.partition(".")
+    return f"{whole}.{decimals:0<{places}}"

@@ -25,9 +25,9 @@ LOUD = frozenset({*CONTRADICTIONS, "readings_disagree", "below_zero", "far_below
 
 def stops(holds: tuple[Hold, ...], made: list[Check], keys: Keymap) -> list[str]:
     """The checks that say stop and are not released, and how to release them."""
-    kinds = {check.id: check.kind for check in made}
+    named = {check.id: named_check(check) for check in made}
     found = [
-        say("results_stop", kind=kinds.get(hold.id, ""), id=hold.id, why=one_line(hold.text))
+        say("results_stop", check=named.get(hold.id, hold.id), why=one_line(hold.text))
         for hold in holds
         if not hold.released
     ]
@@ -36,16 +36,29 @@ def stops(holds: tuple[Hold, ...], made: list[Check], keys: Keymap) -> list[str]
     return found
 
 
+def named_check(check: Check) -> str:
+    """What kind of check it is and of which sample, in words that do not say one thing twice."""
+    said = check.id.casefold().startswith(check.kind)
+    return check.id if said else f"{check.kind} {check.id}"
+
+
 def one_line(text: str) -> str:
     """Sentences of a table, as one paragraph."""
     return " ".join(text.split())
 
 
-def of_row(row: Row, layers: Layers | None, parts: tuple[Part, ...], aim: float,
-           unit: Unit) -> list[str]:  # fmt: skip
-    """What the row under the pointer says: contradictions, what to improve first, its flags."""
-    if row.whole is not None:
-        return [one_line(f.text) for f in row.whole.flags]
+def of_row(
+    row: Row, layers: Layers | None, parts: tuple[Part, ...], aim: float, unit: Unit
+) -> list[str]:
+    """What the row under the pointer says first: contradictions, what to improve, what is unseen.
+
+    Args:
+        row: the row.
+        layers: of its grade, None without one.
+        parts: what its ± is made of.
+        aim: target relative U, a share of one.
+        unit: of the grades.
+    """
     sample = row.sample
     if sample is None:
         return []
@@ -55,15 +68,22 @@ def of_row(row: Row, layers: Layers | None, parts: tuple[Part, ...], aim: float,
     said = [*loud, *_improve(row, layers, parts, aim), *_unseen(row, unit)]
     if sample.left_out:
         said.append(say("results_left_out", id=row.label, why=sample.left_out))
-    said += [one_line(f.text) for f in sample.flags if f.code not in LOUD]
+    return said
+
+
+def further(row: Row, layers: Layers | None) -> list[str]:
+    """What else must be known of the row: its other flags, and that its sampling is not known."""
+    if row.whole is not None:
+        return [one_line(f.text) for f in row.whole.flags]
+    if row.sample is None or row.sample.lost:
+        return []
+    said = [one_line(f.text) for f in row.sample.flags if f.code not in LOUD]
     if layers is not None and layers.missing is not None:
         said.append(one_line(layers.missing.text))
     return said
 
 
-def _improve(
-    row: Row, layers: Layers | None, parts: tuple[Part, ...], aim: float
-) -> Iterator[str]:
+def _improve(row: Row, layers: Layers | None, parts: tuple[Part, ...], aim: float) -> Iterator[str]:
     """What to improve first; nothing where the ± is within the aim as far as it is known."""
     if layers is None or row.grade is None or row.grade.status == "below L_D":
         return
@@ -88,29 +108,43 @@ def _unseen(row: Row, unit: Unit) -> Iterator[str]:
     yield say("results_like_blank" if like else "results_unseen", id=row.label, most=most)
 
 
-def of_run(found: Results, made: list[Check], holds: tuple[Hold, ...], labels: dict[str, str],
-           chosen: SampleResult | None) -> list[str]:  # fmt: skip
-    """Duplicates, then checks: those to look at again, then those in order.
+def repeats(found: Results, labels: dict[str, str], chosen: SampleResult | None) -> list[list[str]]:
+    """What repeats of one sample say: first of the sample under the pointer, then who disagrees.
 
     Args:
         found: the results.
-        made: the checks.
-        holds: those that say stop.
         labels: how the page calls a sample, by id.
-        chosen: the sample under the pointer: what repeats it comes first.
+        chosen: the sample under the pointer.
     """
     family = "" if chosen is None else chosen.of or chosen.id
     grades = sorted(found.grades, key=lambda g: (g.id != family, g.grade.agrees))
-    said = [text for grade in grades for text in _of_grade(grade, labels)]
-    said += [suspect.flag.text for suspect in suspects(found.run.state)]
-    said += [say("results_released", id=h.id, why=h.released) for h in holds if h.released]
+    own = [text for g in grades if g.id == family for text in _of_grade(g, labels)]
+    others = [text for g in grades if g.id != family for text in _of_grade(g, labels)]
+    return [own, others]
+
+
+def suspected(found: Results, chosen: SampleResult | None) -> list[str]:
+    """Weighings around a check that was not good, those of the sample under the pointer first."""
+    every = suspects(found.run.state)
+    every.sort(key=lambda suspect: chosen is None or chosen.id not in suspect.samples)
+    return [one_line(suspect.flag.text) for suspect in every]
+
+
+def of_run(made: list[Check], holds: tuple[Hold, ...]) -> list[str]:
+    """The checks: those released, those to look at again, those in order.
+
+    Args:
+        made: the checks.
+        holds: those that say stop.
+    """
+    said = [say("results_released", id=h.id, why=h.released) for h in holds if h.released]
     others = [check for check in made if check.kind != "duplicate"]
     again = [check for check in others if check.state == "warn"]
     said += [
-        say("results_look_again", kind=check.kind, id=check.id, why=one_line(check.text))
+        say("results_look_again", check=named_check(check), why=one_line(check.text))
         for check in again
     ]
-    good = [f"{check.kind} {check.id}" for check in others if check.state == "pass"]
+    good = [named_check(check) for check in others if check.state == "pass"]
     if good:
         said.append(say("results_in_order", list=", ".join(good)))
     return said

@@ -20,7 +20,8 @@ from assaybench.units import table, write
 from assaybench.units.table import GRAM_PER_TONNE, Unit
 
 UNITS = tuple(
-    table.BY_SPELLING[symbol] for symbol in ("g/t", "ozt/short_ton", "ozt/long_ton", "dwt/short_ton")
+    table.BY_SPELLING[symbol]
+    for symbol in ("g/t", "ozt/short_ton", "ozt/long_ton", "dwt/short_ton")
 )
 """Units of a grade that a user walks through."""
 NAME, WORD = 11, 14
@@ -68,14 +69,20 @@ class Row(NamedTuple):
 
 
 def rows_of(found: Results, board: Board) -> list[Row]:
-    """Every row, in the order of the log; samples assayed in parts stand last."""
+    """Every row, in the order of the log; a sample assayed in parts only stands last."""
     families: dict[str, int] = {}
     for sample in found.samples:
         if not sample.part:
             name = sample.of or sample.id
             families[name] = families.get(name, 0) + 1
-    rows = [Row(s.id, _label(s, families, board), s) for s in found.samples]
-    return [*rows, *(Row(whole.id, whole.id, whole=whole) for whole in wholes(found))]
+    joined = {whole.id: whole for whole in wholes(found)}
+    rows = [
+        Row(s.id, s.id, whole=joined.pop(s.id))
+        if s.id in joined
+        else Row(s.id, _label(s, families, board), s)
+        for s in found.samples
+    ]
+    return [*rows, *(Row(name, name, whole=whole) for name, whole in joined.items())]
 
 
 def _label(sample: SampleResult, families: dict[str, int], board: Board) -> str:
@@ -108,11 +115,22 @@ def text_of(row: Row, unit: Unit, *, here: bool) -> str:
         unit: of the grade.
         here: whether the pointer stands on it.
     """
-    name = cut(row.label, NAME)
-    name += " " * (NAME - cells(name))
     mark = ">" if here else " "
     gold, grade, word = _cells(row, unit)
-    return f"{mark} {name}{gold:{_GOLD_END}}{grade:{_GRADE_END}} {cut(word, WORD)}".rstrip()
+    name = _name(row.label, gold)
+    gold = f"{gold:{_GOLD_END}}"[max(cells(name) - NAME, 0) :]
+    name += " " * (NAME - cells(name))
+    return f"{mark} {name}{gold}{grade:{_GRADE_END}} {cut(word, WORD)}".rstrip()
+
+
+def _name(label: str, gold: str) -> str:
+    """A name that runs on into the blanks before the gold; of a longer one its end is told."""
+    room = NAME + max(len(gold) - len(gold.lstrip()) - 1, 0)
+    if cells(label) <= room:
+        return label
+    while cells(label) >= room:
+        label = label[1:]
+    return say("results_cut", end=label)
 
 
 def _cells(row: Row, unit: Unit) -> tuple[str, str, str]:

@@ -110,11 +110,16 @@ class RunLog:
         return bool(self.state.opened and self.state.opened.values.get("practice"))
 
     @property
+    def kind(self) -> str:
+        """What the log is of: furnace run or circuit test."""
+        return self.state.opened.text("log") if self.state.opened else FURNACE_RUN
+
+    @property
     def title(self) -> str:
         """The left end of the running head: `Furnace run 0147`."""
         if self.name is None:
             return say("bench_practice_title")
-        return f"Furnace run {self.name.number:04}"
+        return f"{self.kind[:1].upper()}{self.kind[1:]} {self.name.number:04}"
 
     @property
     def aim(self) -> float:

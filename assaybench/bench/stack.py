@@ -5,13 +5,14 @@ is closed. So a test can press a thousand keys without an app.
 """
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from assaybench.bench.actions import Keymap
 from assaybench.bench.page import Back, Bell, Close, Do, Instead, Open, Outcome, Page, Room, Stay
 from assaybench.bench.sheet import Sheet
 
+_MINUTE = timedelta(minutes=1)
 _EDITING = ("enter", "escape", "up", "down")
 """Keys that are actions also while a text is typed."""
 
@@ -31,6 +32,18 @@ class Effect(NamedTuple):
 Opener = Callable[["Stack"], Page | None]
 
 
+class Idle(NamedTuple):
+    """What is shown while nobody types.
+
+    Attributes:
+        minutes: gives after how many minutes without a key; 0 for never.
+        page: makes the page that hides the one in sight.
+    """
+
+    minutes: Callable[[], int]
+    page: Callable[["Stack", datetime], Page]
+
+
 class Stack:
     """The open pages; the contents lie at the bottom.
 
@@ -41,7 +54,11 @@ class Stack:
     """
 
     def __init__(
-        self, first: Page, keys: Keymap, everywhere: Mapping[str, Opener] | None = None
+        self,
+        first: Page,
+        keys: Keymap,
+        everywhere: Mapping[str, Opener] | None = None,
+        idle: Idle | None = None,
     ) -> None:
         """Lay the contents out.
 
@@ -49,12 +66,16 @@ class Stack:
             first: the contents.
             keys: which key does what.
             everywhere: actions that open a page from any page, such as the help page.
+            idle: what is shown while nobody types.
         """
         self.pages: list[Page] = [first]
         self.keys = keys
         self.room = Room()
         self._everywhere = dict(everywhere or {})
         self._sheet: Sheet | None = None
+        self._idle = idle
+        self._quiet_since: datetime | None = None
+        self._hidden = False
 
     @property
     def top(self) -> Page:
@@ -79,6 +100,8 @@ class Stack:
             key: its name, such as `enter`, `escape`, `up`, `f1`, `a`.
             character: the sign it makes, None when it makes none.
         """
+        if self._somebody():
+            return Effect()
         typing = self.sheet.typing
         sign = character if character is not None and character.isprintable() else None
         words = typing is not None and typing.takes_letters
@@ -101,7 +124,7 @@ class Stack:
     def paste(self, text: str) -> Effect:
         """What was pasted, or sent by a reader of codes, sign by sign; a line break is no Enter."""
         effect = Effect()
-        if self.sheet.typing is None:
+        if self._somebody() or self.sheet.typing is None:
             return effect
         line = text.strip().splitlines()[:1]
         for character in "".join(line):
@@ -111,9 +134,30 @@ class Stack:
     def tick(self, now: datetime) -> bool:
         """Once a second; whether the page in sight changed."""
         changed = self.top.tick(now)
+        if self._nobody(now):
+            changed = True
         if changed:
             self._sheet = None
         return changed
+
+    def _nobody(self, now: datetime) -> bool:
+        """Hide the page in sight when nobody typed for long enough; whether it was hidden now."""
+        since, self._quiet_since = self._quiet_since or now, self._quiet_since or now
+        minutes = self._idle.minutes() if self._idle is not None else 0
+        if self._idle is None or not minutes or self._hidden or now - since < minutes * _MINUTE:
+            return False
+        self._hidden = True
+        self.pages.append(self._idle.page(self, now))
+        return True
+
+    def _somebody(self) -> bool:
+        """Somebody is there: whether a hidden page came back, exactly where it was."""
+        self._quiet_since = None
+        hidden, self._hidden = self._hidden, False
+        if hidden:
+            self.pages.pop()
+            self._sheet = None
+        return hidden
 
     @property
     def working(self) -> bool:

@@ -8,24 +8,26 @@ import os
 import sys
 import tempfile
 from collections.abc import Callable, Mapping
+from datetime import datetime
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench import __version__
 from assaybench.bench.actions import Keymap, keymap, shown
+from assaybench.bench.book_ways import BookWays
 from assaybench.bench.desk import Desk, machine_time
 from assaybench.bench.page import Page
 from assaybench.bench.pages.beginning import Keep
-from assaybench.bench.pages.contents import ContentsPage, Door
-from assaybench.bench.stack import Stack
+from assaybench.bench.pages.contents import FURNACE_RUN, ContentsPage, Door
+from assaybench.bench.stack import Idle, Stack
 from assaybench.logbook import settings
-from assaybench.logbook.faults import NotDone
+from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, settings_file, user_folder, where
 from assaybench.logbook.settings import SettingsFile
 from assaybench.logbook.settings_fields import Settings
-from assaybench.messages import BadInput, say
+from assaybench.messages import say
 
 if TYPE_CHECKING:
     from assaybench.bench.run_log import RunLog
@@ -45,12 +47,16 @@ class Book(NamedTuple):
         title: the left end of the running head of the contents.
         practice: folder of practice logs; None for the usual one.
         keeps: whether settings that are changed are kept for the user.
+        cache: folder of the indexes; None for the usual one.
+        key_file: the signing key when the settings name none; None for the usual one.
     """
 
     root: Path
     title: str = "AssayBench"
     practice: Path | None = None
     keeps: bool = True
+    cache: Path | None = None
+    key_file: Path | None = None
 
 
 def run_bench(environment: Mapping[str, str] = os.environ) -> int:
@@ -70,12 +76,19 @@ def run_demo(environment: Mapping[str, str] = os.environ) -> int:
     with tempfile.TemporaryDirectory(prefix="assaybench-demo-") as folder:
         root = Path(folder)
         _thrown_away_with_the_terminal(folder)
-        book = Book(root / "logbook", say("title_demo"), root / "practice", keeps=False)
+        book = Book(
+            root / "logbook",
+            say("title_demo"),
+            root / "practice",
+            keeps=False,
+            cache=root / "cache",
+            key_file=root / "signing_key",
+        )
         mine = read.settings
         kept = Settings(palette=mine.palette, ascii=mine.ascii, keys=mine.keys, initials="KB")
         try:
-            make_demo(Logbook(book.root), kept, files)
-        except (BadInput, NotDone) as fault:
+            make_demo(Logbook(book.root))
+        except NotDone as fault:
             return _complain(fault.lines)
         return _open(book, read._replace(settings=kept), path, files, environment)
 
@@ -94,19 +107,19 @@ def _thrown_away_with_the_terminal(folder: str) -> None:
     signal.signal(signal.SIGHUP, gone)
 
 
-def make_demo(book: Logbook, kept: Settings, files: Files) -> None:
-    """Fill a logbook with the demo: a copy of the one that is carried, else its hand sheets.
+def make_demo(book: Logbook) -> None:
+    """Fill a logbook with a copy of the demo's; every file of it may be written.
 
     Raises:
-        BadInput, NotDone: when it cannot be made.
+        NotDone: when it cannot be made.
     """
-    from assaybench.logbook.importing import demo_folder, demo_logbook
+    from assaybench.logbook.importing import demo_folder
 
-    carried = demo_folder().joinpath("logbook")
-    if carried.is_dir():
-        _copy(carried, book.root)
-        return
-    demo_logbook(book, kept.bench, Desk(book, kept.bench, files, PROGRAM, settings=kept).keeper())
+    try:
+        _copy(demo_folder().joinpath("logbook"), book.root)
+    except OSError as fault:
+        why = disk_reason(fault)
+        raise NotDone([say("file_not_made", name=str(book.root), why=why)]) from fault
 
 
 def _copy(source: Traversable, target: Path) -> None:
@@ -126,7 +139,14 @@ def _open(
 
     chosen = read.settings
     desk = Desk(
-        Logbook(book.root), chosen.bench, files, PROGRAM, settings=chosen, practice=book.practice
+        Logbook(book.root),
+        chosen.bench,
+        files,
+        PROGRAM,
+        settings=chosen,
+        practice=book.practice,
+        cache=book.cache,
+        key_file=book.key_file,
     )
     contents = None
     fault = ""
@@ -139,6 +159,10 @@ def _open(
             palette=chosen.palette,
             plain_signs=plain_signs(chosen, environment, sys.stderr.encoding or ""),
             no_color="NO_COLOR" in environment,
+            look=lambda: (
+                desk.settings.palette,
+                plain_signs(desk.settings, environment, sys.stderr.encoding or ""),
+            ),
         )
         with _Title(environment, book.title):
             app.run(mouse=False)
@@ -168,10 +192,19 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
             settings.save(desk.files, path, kept[0], changes)
             kept[0] = settings.load(desk.files, path)
 
-    doors = {"settings": Door(lambda: _settings(desk, keep, book.title))}
+    ways = BookWays(
+        desk,
+        book.title,
+        lambda name: contents.tray_of(name),  # noqa: PLW0108  the contents are made below
+        lambda run: _results(run, keys),
+    )
+    doors = {
+        "settings": Door(lambda: _settings(desk, keep, book.title)),
+        "logbook": Door(ways.page, lambda: ways.text(contents.logs)),
+    }
     contents = ContentsPage(
         desk,
-        lambda run: _tray(run, keys),
+        lambda run: _first(run, keys),
         doors,
         balances=_balances,
         keep=keep,
@@ -188,16 +221,58 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
             "index": lambda stack: _index(stack, contents),
             "initials": lambda stack: _initials(desk, stack),
         },
+        Idle(lambda: desk.settings.idle_minutes, _idle),
     )
 
 
 # a page is loaded when it is opened first: the contents are painted sooner
 
 
+def _first(run: "RunLog", keys: Keymap) -> Page:
+    """The page a log is opened at: the tray of a furnace run, the products of a circuit test."""
+    if run.kind == FURNACE_RUN:
+        return _tray(run, keys)
+    from assaybench.bench.pages.circuit import CircuitPage
+
+    doors = {
+        "tray": lambda run: _tray(run, keys),
+        "results": _caught,
+        "guide": _guided,
+        "seal": _sealing,
+        "balances": _balances,
+    }
+    return CircuitPage(run, doors)
+
+
+def _caught(run: "RunLog") -> Page:
+    from assaybench.bench.pages.caught import CaughtPage
+
+    return CaughtPage(run)
+
+
+def _guided(run: "RunLog") -> Page:
+    from assaybench.bench.pages.guided import GuidedPage
+
+    return GuidedPage(run)
+
+
 def _tray(run: "RunLog", keys: Keymap) -> Page:
     from assaybench.bench.pages.tray import TrayPage
 
-    return TrayPage(run, keys=keys)
+    doors = {"results": lambda run: _results(run, keys), "seal": _sealing}
+    return TrayPage(run, doors, keys)
+
+
+def _results(run: "RunLog", keys: Keymap) -> Page:
+    from assaybench.bench.pages.results import ResultsPage
+
+    return ResultsPage(run, keys)
+
+
+def _sealing(run: "RunLog") -> Page:
+    from assaybench.bench.pages.sealing import SealingPage
+
+    return SealingPage(run)
 
 
 def _balances(run: "RunLog") -> Page:
@@ -209,7 +284,20 @@ def _balances(run: "RunLog") -> Page:
 def _settings(desk: Desk, keep: Keep, left: str) -> Page:
     from assaybench.bench.pages.settings_page import SettingsPage
 
-    return SettingsPage(desk, keep, left)
+    return SettingsPage(desk, keep, left, lambda: _signing_keys(desk, keep, left))
+
+
+def _signing_keys(desk: Desk, keep: Keep, left: str) -> Page:
+    from assaybench.bench.pages.signing_keys import SigningKeysPage
+
+    return SigningKeysPage(desk, keep, left)
+
+
+def _idle(stack: Stack, now: datetime) -> Page:
+    from assaybench.bench.pages.idle import IdlePage
+
+    runs = (getattr(page, "run", None) for page in reversed(stack.pages))
+    return IdlePage(stack.top, next((run for run in runs if run is not None), None), now)
 
 
 def _initials(desk: Desk, stack: Stack) -> Page:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from assaybench.metrology.bounded import quantile
 from assaybench.metrology.figure import COVERAGE, Interval
-from assaybench.metrology.special import chi2_cdf, chi2_quantile, incomplete_beta
+from assaybench.metrology.special import chi2_quantile, incomplete_beta
 
 NONE_FOUND = 3.0
 """Grains that may have been expected where none was found, 95 in 100: -ln 0.05 = 2.996."""
@@ -20,6 +20,8 @@ ALIKE = 0.05
 
 _BARELY_A_GRAIN = 0.1  # below it the lower limit is under 1e-16 grains
 _MOST_TIMES = 1000
+_MOST_COUNTED = 10_000_000  # within what the incomplete beta function takes
+_STEPS = 30
 _LARGEST_E_TEST = 400
 
 
@@ -123,11 +125,26 @@ def _p(first: int, second: int, size: float, other_size: float) -> float:
 
 
 def _times(first: int, second: int, size: float, other_size: float) -> int | None:
-    """Least whole factor at which counts grown in step would differ."""
-    if first * other_size == second * size:
+    """Least whole factor at which counts grown in step would differ.
+
+    Few grains make p fall in jumps, so small factors are tried one by one; larger ones by halving.
+    """
+    most = min(_MOST_TIMES, _MOST_COUNTED // max(first + second, 1))
+    if first * other_size == second * size or most < 2:
         return None
-    times = range(2, _MOST_TIMES + 1)
-    return next((n for n in times if _p(n * first, n * second, size, other_size) < ALIKE), None)
+
+    def differ(n: int) -> bool:
+        return _p(n * first, n * second, size, other_size) < ALIKE
+
+    steps = range(2, min(_STEPS, most) + 1)
+    found = next((n for n in steps if differ(n)), None)
+    if found is not None or not differ(most):
+        return found
+    low, high = min(_STEPS, most), most
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if differ(middle) else (middle, high)
+    return high
 
 
 def e_test(
@@ -167,14 +184,3 @@ def _chances(mean: float) -> list[tuple[int, float]]:
     reach = 9 * math.sqrt(mean) + 20
     counts = range(max(0, math.floor(mean - reach)), math.ceil(mean + reach) + 1)
     return [(n, math.exp(n * math.log(mean) - mean - math.lgamma(n + 1))) for n in counts]
-
-
-def chance_of_at_most(count: int, mean: float) -> float:
-    """P(at most so many grains) where `mean` are expected: 1 - χ²(2·mean; 2N + 2).
-
-    Raises:
-        ValueError: for a count below zero, or a mean that is not above zero.
-    """
-    if count < 0 or not mean > 0:
-        raise ValueError("a count is zero or more, a mean above zero")
-    return 1 - chi2_cdf(2 * mean, 2 * count + 2)

@@ -36,12 +36,15 @@ class Result(NamedTuple):
         dof: its degrees of freedom.
         grain: m_w in the unit of y: what one grain makes of the result; 0 where sampling is not
             known.
+        replicated: the part of u² that replicates of the charge showed by their scatter, beyond
+            the model: it holds the grains already, so only what they exceed it by is added.
     """
 
     value: float
     u: float
     dof: float = math.inf
     grain: float = 0.0
+    replicated: float = 0.0
 
     @property
     def grains(self) -> float | None:
@@ -55,8 +58,14 @@ class Result(NamedTuple):
 
     @property
     def u_sampling(self) -> float:
-        """Standard uncertainty that the number of grains brings, √(y·m_w); 0 where not known."""
-        return math.sqrt(max(self.value, 0.0) * self.grain)
+        """Standard uncertainty that the number of grains adds, √(y·m_w); 0 where not known."""
+        return math.sqrt(max(max(self.value, 0.0) * self.grain - self.replicated, 0.0))
+
+    @property
+    def u_apart(self) -> float:
+        """Standard uncertainty without the scatter that the law of the grains accounts for."""
+        shared = min(self.replicated, max(self.value, 0.0) * self.grain)
+        return math.sqrt(max(self.u**2 - shared, 0.0))
 
     @property
     def u_widest(self) -> float:
@@ -88,7 +97,8 @@ class FewGrains:
     @cached_property
     def _counts(self) -> list[tuple[float, float]]:
         """Counts x/m_w over the doubt of the assay, and their weights, which add to 1."""
-        y, u, dof, grain = self.result
+        y, dof, grain = self.result.value, self.result.dof, self.result.grain
+        u = self.result.u_apart
         if u == 0:
             return [(max(y, 0.0) / grain, 1.0)]
         # t = √ν·tan θ turns the density of t into cos^(ν - 1) θ on a finite range
@@ -141,8 +151,8 @@ class FewGrains:
     @property
     def _far(self) -> float:
         """Somewhere above every end."""
-        y, u, dof, grain = self.result
-        far = max(y, 0.0) + 2 * coverage_factor(dof) * u
+        y, dof, grain = self.result.value, self.result.dof, self.result.grain
+        far = max(y, 0.0) + 2 * coverage_factor(dof) * self.result.u_apart
         return far + grain * (10 + 6 * math.sqrt(far / grain))
 
 

@@ -8,11 +8,8 @@ import math
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
-from assaybench.circuit import counts
 from assaybench.circuit.counts import NONE_FOUND
 from assaybench.messages import BadInput, quoted
-from assaybench.metrology.figure import COVERAGE, Interval
-from assaybench.metrology.special import phi_inv
 from assaybench.units import parse
 from assaybench.units.table import MICROMETRE, Quantity
 
@@ -36,20 +33,6 @@ SIZES: tuple[Quantity, ...] = ("length", "mesh")
 SPAN_FORM = "106um:250um, or one size such as 150um"
 
 _MM_PER_UM = 1e-3
-
-
-class GrainDoubt(NamedTuple):
-    """What the number of grains alone does to a mass of metal.
-
-    Attributes:
-        grains: N, the number of equal grains that make up the metal.
-        u_rel: relative standard uncertainty 1/√N; None below 20 grains.
-        interval: 95 % interval of the metal that the material holds in a portion like this, mg.
-    """
-
-    grains: float
-    u_rel: float | None
-    interval: Interval
 
 
 def _positive(value: float, name: str) -> float:
@@ -132,30 +115,6 @@ def u_grains_mg(metal_mg: float, grain_mg: float) -> float:
     It is metal/√N of equal grains (Poisson); of unequal ones too, m_w being Σm²/Σm.
     """
     return math.sqrt(max(metal_mg, 0.0) * _positive(grain_mg, "the mass of a grain"))
-
-
-def grain_doubt(metal_mg: float, grain_mg: float) -> GrainDoubt:
-    """What the number of grains does to a mass of metal found in a portion.
-
-    From 20 grains on, metal ± 1.96·metal/√N. Below, the limits of a Poisson count, m_w·χ²(0.025,
-    2N)/2 to m_w·χ²(0.975, 2N + 2)/2; none found: 0 to 3.0·m_w, one-sided, so the doubt is never 0.
-
-    Args:
-        metal_mg: metal found, mg; below zero counts as none.
-        grain_mg: m_w, mg.
-
-    Source: F. Garwood, Biometrika 28 (1936) 437 for the limits of a count.
-    """
-    count = expected_grains(metal_mg, grain_mg)
-    if count == 0:
-        return GrainDoubt(0.0, None, Interval(0.0, unseen_mg(grain_mg), COVERAGE))
-    tail = (1 - COVERAGE) / 2
-    if count >= ENOUGH_GRAINS:
-        u_rel = 1 / math.sqrt(count)
-        reach = phi_inv(1 - tail) * u_rel * metal_mg
-        return GrainDoubt(count, u_rel, Interval(metal_mg - reach, metal_mg + reach, COVERAGE))
-    ends = counts.limits(count)
-    return GrainDoubt(count, None, Interval(grain_mg * ends.low, grain_mg * ends.high, COVERAGE))
 
 
 def largest_grain_mg(

@@ -208,8 +208,11 @@ def _amounts(
     a - b. The same shares with less curvature than masses worked out first, which matters to an
     interval that holds them to first order.
     """
-    name, grades = product.name, [s.grades[0] for s in (feed, product, *others) if s.grades]
-    if len(feed.grades) == 1 and len(others) == 1 and None not in grades and agreed.dof == 0:
+    name = product.name
+    grades: list[Uncertain] = [
+        s.grades[0] for s in (feed, product, *others) if s.grades and s.grades[0] is not None
+    ]
+    if len(feed.grades) == 1 and len(others) == 1 and len(grades) == 3 and agreed.dof == 0:
         f, a, b = grades
         sign = 1.0 if nominal(a) > nominal(b) else -1.0
         mass = (sign * (f - b), sign * (a - b))

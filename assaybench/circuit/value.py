@@ -1,8 +1,8 @@
 """What metal is worth, what a loss costs, and whether a gain pays; every price is typed.
 
-Fine metal × price of a unit of fine metal × payable share, less charges. Fine metal is parted gold,
-or gross metal × fineness, never both. Money is in the one currency of the line, mass in grams of fine
-metal and tonnes of dry material, shares are of one. Method version 1, section 8.
+Fine metal × price of a unit of fine metal × payable share, less charges. Fine metal is parted
+gold, or gross metal × fineness, never both. Money is in the one currency of the line, fine metal in
+grams, dry material in tonnes, shares are of one. Method version 1, section 8.
 """
 
 import math
@@ -96,7 +96,7 @@ class Known(NamedTuple):
 
 
 class NetGain(NamedTuple):
-    """n, what a gain of recovery brings for each tonne of feed: G·ΔR·(net of a gram) - running cost.
+    """n, what a gain of recovery brings for each tonne: G·ΔR·(net of a gram) - running cost.
 
     Attributes:
         grade_g_t: G, grade of the feed, g/t, not below zero.
@@ -120,15 +120,16 @@ class NetGain(NamedTuple):
         grade = self.grade_g_t
         if grade.u == 0:
             return self._given(grade.value, x)
-        low = max(0.0, grade.value - _REACH * grade.u)
-        high = max(0.0, grade.value) + _REACH * grade.u
+        low = max(-_REACH, -grade.value / grade.u)
 
-        def density(g: float) -> float:
-            z = (g - grade.value) / grade.u
+        def density(z: float) -> float:
             return math.exp(-z * z / 2)
 
-        part = integrate(lambda g: density(g) * self._given(g, x), low, high, panels=_PANELS)
-        return part / integrate(density, low, high, panels=_PANELS)
+        def both(z: float) -> float:
+            return density(z) * self._given(grade.value + z * grade.u, x)
+
+        whole = integrate(density, low, _REACH, panels=_PANELS)
+        return integrate(both, low, _REACH, panels=_PANELS) / whole
 
     def _given(self, grade: float, x: float) -> float:
         """P(n <= x), the grade being known."""

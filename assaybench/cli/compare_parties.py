@@ -61,7 +61,7 @@ def settled(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         ("A less B", with_sign(write.with_unit(write.short(found_so.difference), unit.symbol))),
         ("splitting limit", known[2].text),
     ]
-    at, verdict, flags = found_so.mean, found_so.verdict, (flag("umpire_rule_contract"),)
+    at, verdict, flags = found_so.mean, found_so.verdict, [flag("umpire_rule_contract")]
     if third and rule is not None:
         rows.append(("umpire", known[3].text))
         if at is None:
@@ -69,7 +69,7 @@ def settled(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
             at = award.settled
             verdict = _awarded(verdict, award, known[3].text, rule, unit)
         else:
-            flags = (*flags, flag("umpire_not_needed"))
+            flags.append(flag("umpire_not_needed"))
     if at is not None:
         rows.append(("settled at", write.with_unit(write.short(at), unit.symbol)))
     names = ("splitting_limit", "umpire", "umpire_rule")
@@ -85,7 +85,7 @@ def settled(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         },
         rows=tuple(rows),
         verdict=verdict,
-        flags=flags,
+        flags=tuple(flags),
         steps=(
             sums.step("A - B", f"{sums.n(first)} - {sums.n(second)}", first - second, unit.symbol),
         ),
@@ -160,18 +160,21 @@ def laboratories(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         relative = _relative(d, fmean(means))
         figures_found["bias_relative"] = relative
         rows.append(("the same, of the mean of both", signed(relative)))
-    steps = sums.of_runs(first, second, d, unit, in_pairs=typed["paired"])
+    names = ("first", "second")
+    steps = sums.of_runs(first, second, d, unit, in_pairs=typed["paired"], names=names)
     verdict = difference_verdict(d, unit)
     if spreads is not None:
         limit = compare.critical_difference_two_laboratories(*spreads, len(first), len(second))
         figures_found["critical_difference"] = plain(limit, unit, digits=3)
-        rows.append(("critical difference, 95 in 100", write.with_unit(write.short(limit, 3), unit)))
+        rows.append(
+            ("critical difference, 95 in 100", write.with_unit(write.short(limit, 3), unit))
+        )
         verdict = _critical(d.value, limit, unit)
         steps = (*steps, _critical_step(spreads, len(first), len(second), limit, unit))
-    names = ("laboratory", "paired", "repeatability", "reproducibility")
+    said = ("laboratory", "paired", "repeatability", "reproducibility")
     return Answer(
         command="compare",
-        inputs={name: [*typed[name]] if name == "laboratory" else typed[name] for name in names},
+        inputs={name: [*typed[name]] if name == "laboratory" else typed[name] for name in said},
         figures=figures_found,
         rows=tuple(rows),
         verdict=verdict,

@@ -7,7 +7,6 @@ from typing import Any
 
 from assaybench.circuit import grain_law
 from assaybench.circuit.grain_law import Judged, Result
-from assaybench.cli import inputs
 from assaybench.cli.compare_words import (
     chance,
     difference_figure,

@@ -5,7 +5,8 @@ from typing import NamedTuple
 
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.compare import PLANNED_POWER, Difference
-from assaybench.metrology.figure import Figure, Verdict, measured
+from assaybench.metrology.figure import Figure, Flag, Verdict, measured
+from assaybench.record.sums import Step
 from assaybench.units import write
 
 DIFFERENCE_WORDS = {True: "difference shown", False: "difference not shown"}
@@ -16,6 +17,16 @@ class Planned(NamedTuple):
 
     runs: int
     power: float = PLANNED_POWER
+
+
+class Part(NamedTuple):
+    """A part of the answer."""
+
+    figures: dict[str, Figure] = {}  # noqa: RUF012  never written to
+    rows: tuple[tuple[str, str], ...] = ()
+    flags: tuple[Flag, ...] = ()
+    said: tuple[str, ...] = ()
+    steps: tuple[Step, ...] = ()
 
 
 def expect(figures: Sequence[str], count: int, accepted: str) -> None:

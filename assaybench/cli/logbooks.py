@@ -3,7 +3,6 @@
 import os
 from collections.abc import Callable, Sequence
 from datetime import datetime
-from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 import click
@@ -13,7 +12,6 @@ from assaybench.cli.options import once, style
 from assaybench.logbook import settings
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import (
-    PRACTICE,
     Logbook,
     LogName,
     bench_name,
@@ -59,9 +57,9 @@ def reason_option(function: Decorated) -> Decorated:
     return once("--reason", metavar="TEXT", help="Why; it is kept and printed.")(function)
 
 
-def shape_of(typed: dict[str, Any]) -> Style:
-    """How to print the answer of a command without a sum."""
-    return style(as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=False, typed=[])
+def shape_of(typed: dict[str, Any], texts: Sequence[str] = ()) -> Style:
+    """How to print the answer of a command without a sum; texts show the decimal mark in use."""
+    return style(as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=False, typed=texts)
 
 
 def words_of(

@@ -12,7 +12,7 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
-from assaybench.record.run import typed_doubt
+from assaybench.record.typed import typed_doubt
 from assaybench.report.answer import Answer, factors_of
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed

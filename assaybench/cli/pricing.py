@@ -11,12 +11,14 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import COVERAGE, Figure, Flag, flag, measured, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import check
-from assaybench.record.run import typed_doubt
+from assaybench.record.typed import typed_doubt
 from assaybench.units import money, parse, table, write
 from assaybench.units.money import Money, Rate
-from assaybench.units.table import FRACTION, GRAM, GRAM_PER_TONNE, MASS, Unit
+from assaybench.units.parse import Typed
+from assaybench.units.table import FRACTION, GRAM, GRAM_PER_TONNE, MASS, PER_CENT, Unit
 
 TONNE = table.BY_SPELLING["t"]
+Typable = TypeVar("Typable", Money, Rate)
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
 
@@ -56,7 +58,7 @@ class Pricing:
         """An amount of money of a text."""
         return self._kept(self.faults.take(place, money.money, text))
 
-    def _kept(self, found: Any) -> Any:
+    def _kept(self, found: Typable | None) -> Typable | None:
         if found is not None:
             self._money.append(found)
         return found
@@ -108,9 +110,24 @@ class Pricing:
             fault = BadInput.of("number_not_positive", x=quoted(text), what=what)
             self.faults.add(place, fault)
             return None
+        return self.number(what, found, unit)
+
+    def number(self, what: str, found: Typed, unit: Unit) -> Uncertain:
+        """A typed figure as an uncertain number; without ± it is taken as it stands."""
         doubted = found.u is not None or found.expanded is not None
         value, u = float(found.exact(unit)), typed_doubt(found, unit) if doubted else 0.0
         return self.sources.variable(what, value, u)
+
+    def part(self, place: str, text: str, what: str) -> Uncertain | None:
+        """A share above 0 and at most 100 %, with or without ±, as a number of one."""
+        found = self.faults.take(place, parse.figure, text, FRACTION, example="60 ± 10 %")
+        if found is None:
+            return None
+        if found.below or not 0 < found.exact(PER_CENT) <= 100:
+            fields = {"x": quoted(text), "what": f"the {what}", "least": "above 0", "most": 100}
+            self.faults.add(place, BadInput.of("percent_range", **fields))
+            return None
+        return self.number(what, found, PER_CENT) / 100
 
 
 def price_flags(source: str) -> tuple[Flag, ...]:

@@ -8,13 +8,13 @@ import click
 from assaybench.circuit.products import ALL, CircuitTest, SizeRow, cell, dry_mass_kg
 from assaybench.circuit.recovery import recover
 from assaybench.circuit.tailings import Tailings, graded_tailings, tailings_below
-from assaybench.cli import inputs, recovery_streams
+from assaybench.cli import inputs
 from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_run import Circuit
-from assaybench.record.run import typed_doubt
-from assaybench.record.streams_run import KILOGRAM, doubted, grade_typed, mass_of
+from assaybench.record.circuit_typed import FEED, KILOGRAM, doubted, grade_typed, mass_of
+from assaybench.record.typed import typed_doubt
 from assaybench.report.answer import Answer, factors_of
 from assaybench.report.circuit_view import view
 from assaybench.units import parse, table
@@ -22,6 +22,8 @@ from assaybench.units.parse import Typed
 from assaybench.units.table import FRACTION, MASS, MILLIGRAM
 
 EXAMPLE = "186.4 mg"
+ONE_STAGE = ("feed_grade", "concentrate_grade", "concentrate_mass")
+"""Options that tell of a feed and its products, not of two stages."""
 SIZE_FORM = "--size '-0.25mm=58.3mg:49.0mg'"
 
 
@@ -80,7 +82,9 @@ def answer(typed: dict[str, Any]) -> Answer:
         BadInput: every fault of the line, one sentence each.
     """
     said: tuple[str, ...] = ()
-    if recovery_streams.asked(typed):
+    if typed["streams"] or any(typed[name] is not None for name in ONE_STAGE):
+        from assaybench.cli import recovery_streams
+
         shown = view(recovery_streams.feed_test(typed))
     else:
         reader = _Reader(typed)
@@ -236,7 +240,7 @@ class _Reader:
             return None
         if self.typed["feed"] is None:
             self.faults.add("", BadInput.of("option_needs", option="--head", other="--feed"))
-        typed = self.faults.take("--head", grade_typed, text, recovery_streams.FEED)
+        typed = self.faults.take("--head", grade_typed, text, FEED)
         unit = table.GRAM_PER_TONNE
         return None if typed is None else doubted(self.sources, "assayed head", typed, unit)
 

@@ -9,16 +9,14 @@ from assaybench.cli.inputs import option_of
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain
-from assaybench.record.streams_run import KILOGRAM, doubted, grade_typed, limited, mass_of
+from assaybench.record.circuit_typed import FEED, KILOGRAM, doubted, grade_typed, limited, mass_of
 from assaybench.units import parse, table
 from assaybench.units.parse import Typed
 from assaybench.units.table import Unit
 
-FEED = "feed"
 NOT_MEASURED = "?"
 FORM = "--stream 'tailings=95.5kg:0.30 g/t'"
-LONGEST_NAME = 24
-ONLY_HERE = ("feed_grade", "concentrate_grade", "concentrate_mass")
+LONGEST_NAME = 14
 TWO_STAGES = (
     "concentrate", "rerun", "tailings", "second_stage", "second_stage_least", "rerun_share",
     "fineness_spread", "readability", "mats", "middlings", "head", "feed_moisture",
@@ -38,11 +36,6 @@ class TypedStream(NamedTuple):
     name: str
     mass: Typed | None
     grades: tuple[Typed | None, ...]
-
-
-def asked(typed: dict[str, Any]) -> bool:
-    """Whether the line tells of a feed and its products, not of two stages."""
-    return bool(typed["streams"]) or any(typed[name] is not None for name in ONLY_HERE)
 
 
 def feed_test(typed: dict[str, Any]) -> FeedTest:
@@ -110,9 +103,11 @@ def _named(faults: Faults, texts: Sequence[str]) -> list[TypedStream]:
 def _read(faults: Faults, text: str) -> TypedStream | None:
     name, sign, values = parse.clean(text).partition("=")
     name, parts = name.strip(), values.split(":")
-    plain = name and name.isprintable() and len(name) <= LONGEST_NAME
-    if not sign or not plain or len(parts) not in {2, 3}:
-        fault = BadInput.of("stream_unreadable", x=quoted(text), form=FORM)
+    if not sign or not name or not name.isprintable() or len(parts) not in {2, 3}:
+        faults.add("--stream", BadInput.of("stream_unreadable", x=quoted(text), form=FORM))
+        return None
+    if len(name) > LONGEST_NAME:
+        fault = BadInput.of("stream_name_long", x=quoted(name), most=LONGEST_NAME)
         faults.add("--stream", fault)
         return None
     place = f"--stream {name}"

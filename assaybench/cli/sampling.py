@@ -1,5 +1,6 @@
 """`assaybench sampling`: what the number of grains, or Gy's formula, does to a result."""
 
+import math
 from typing import Any
 
 import click
@@ -21,7 +22,7 @@ ACCEPTED = (
 )
 ONLY_WITH: dict[str, tuple[str, ...]] = {
     "count_other": ("count",),
-    "sample_other": ("count",),
+    "sample_other": ("count_other",),
     "sieve": ("metal", "count"),
     "largest": ("metal", "count"),
     "recovery": ("metal", "count", "grains"),
@@ -112,8 +113,9 @@ def _way(typed: dict[str, Any]) -> str:
         raise BadInput.of("option_excludes", option=one, other=other)
     way = asked[0]
     faults = Faults()
+    given = {way, *(name for name in ("count_other",) if typed[name] is not None)}
     for name, ways in ONLY_WITH.items():
-        if typed[name] and way not in ways:
+        if typed[name] and not given.intersection(ways):
             option, other = inputs.option_of(name), " or ".join(map(inputs.option_of, ways))
             faults.add("", BadInput.of("option_needs", option=option, other=other))
     faults.done()
@@ -170,7 +172,7 @@ def _two(typed: dict[str, Any]) -> Answer:
 
 def _ratio(found: TwoCounts) -> Figure:
     """The ratio of two counts with its exact limits; there is none over a count of none."""
-    low, high = write.short(found.low, 3), write.short(found.high, 3)
+    low, high = _ends(found, 3)
     closed = found.ratio is not None
     return Figure(
         value=found.ratio,
@@ -187,14 +189,21 @@ def _ratio(found: TwoCounts) -> Figure:
 
 def _expected(count: int) -> str:
     ends = counts.expected(count)
-    return f"{count}: {write.significant(ends.low, 3)} to {write.significant(ends.high, 3)}"
+    low, high = sampling_grains.both_ends(ends.low, ends.high)
+    return f"{count}: {low} to {high}"
+
+
+def _ends(found: TwoCounts, digits: int) -> tuple[str, str]:
+    """Both ends of a ratio; the upper one is open over a count of none."""
+    if math.isinf(found.high):
+        return write.short(found.low, digits), "any number of"
+    return sampling_grains.both_ends(found.low, found.high)
 
 
 def _difference(both: int, found: TwoCounts) -> Verdict:
     if both == 0:
         return Verdict("difference_not_shown", "difference not shown", say("counts_none"))
-    low = write.short(found.low, 2)
-    high = "any number of" if found.ratio is None else write.short(found.high, 2)
+    low, high = _ends(found, 2)
     if found.shown:
         chance = write.percent(found.p)
         reason = say("counts_shown", lo=low, hi=high, p=chance)

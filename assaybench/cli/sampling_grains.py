@@ -282,7 +282,7 @@ def _classes(typed: dict[str, Any]) -> Answer:
     )  # fmt: skip
     rows = [(f"grains {name}", f"{n}") for name, n in zip(grains.CLASSES, many, strict=True)]
     ends = counts.expected(sum(many))
-    low, high = write.significant(ends.low, 3), write.significant(ends.high, 3)
+    low, high = both_ends(ends.low, ends.high)
     told_all = ("all grains, and what may be expected, 95 in 100", f"{sum(many)}: {low} to {high}")
     return Answer(
         command="sampling",

@@ -9,7 +9,7 @@ from assaybench.cli import inputs
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import COVERAGE, Figure
-from assaybench.record.run import typed_doubt
+from assaybench.record.typed import typed_doubt
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import GRAM, MASS, MILLIGRAM

@@ -27,6 +27,8 @@ COMMANDS = (
     Entry("compare", "compare", "Two results, a cut-off, or runs before and after: is it shown?"),
     Entry("recovery", "recovery", "What a gravity circuit catches and loses, by size."),
     Entry("sampling", "sampling", "What chance does to few grains, and how much to take."),
+    Entry("value", "value", "What metal is worth, what a loss costs, whether a gain pays."),
+    Entry("heaps", "heaps", "Saved tailings: what is left in each, and which to run again first."),
     Entry("results", "results", "Grades, verdicts, checks and recovery of a hand sheet or a log."),
     Entry("convert", "convert", "A figure in other units, exactly."),
     Entry("sieves", "sieves", "Sieve series, their openings and tolerances."),

@@ -1,4 +1,4 @@
-"""A hand sheet becomes a log, marked as entered from paper; and the demo becomes a logbook."""
+"""A hand sheet becomes a log, marked as entered from paper; and where the demo is."""
 
 import hashlib
 from importlib.resources import files as resources
@@ -144,16 +144,3 @@ def demo_folder() -> Traversable:
     if installed.is_dir():
         return installed
     return resources("assaybench").joinpath("..").joinpath("demo")
-
-
-def demo_logbook(book: Logbook, bench: str, keeper: Keeper) -> list[Imported]:
-    """Make a logbook of the demo's hand sheets.
-
-    Raises:
-        BadInput, NotDone: as `import_sheet`.
-    """
-    folder = demo_folder()
-    return [
-        import_sheet(book, bench, keeper, Paper(name, folder.joinpath(name).read_bytes()))
-        for name in DEMO_SHEETS
-    ]

@@ -189,6 +189,15 @@ def public_of(files: Files, path: Path) -> PublicKey:
     return _head_of(path, _read(files, path)).key
 
 
+def is_shut(files: Files, path: Path) -> bool:
+    """Whether a key file is opened with a passphrase; a key in an agent or a token is not.
+
+    Raises:
+        NotDone: when there is none.
+    """
+    return path.suffix != ".pub" and _head_of(path, _read(files, path)).shut
+
+
 def _read(files: Files, path: Path) -> bytes:
     data = read_all(files, path, LARGEST_KEY)
     if data is None:

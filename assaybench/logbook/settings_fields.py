@@ -13,6 +13,7 @@ from assaybench.units import parse
 
 _PLAN = re.compile(r"([1-9][0-9]?) ?[x×] ?([1-9][0-9]?)")
 FINGERPRINT = re.compile(r"SHA256:[A-Za-z0-9+/]{43}")
+MOST_IDLE_MINUTES = 240
 _INITIALS = Key("initials", "initials", "who weighs")
 
 
@@ -44,6 +45,7 @@ class Settings(NamedTuple):
         signing_key: file of the signing key, empty for the usual one.
         trusted: fingerprints of signing keys that are trusted.
         keys: key by the id of the action that it is to do.
+        idle_minutes: after so many minutes without a key the bench hides its page; 0 for never.
     """
 
     logbook: str = ""
@@ -60,6 +62,7 @@ class Settings(NamedTuple):
     signing_key: str = ""
     trusted: tuple[str, ...] = ()
     keys: Mapping[str, str] = MappingProxyType({})
+    idle_minutes: int = 10
 
 
 class Field(NamedTuple):
@@ -117,6 +120,13 @@ def _yes_no(_field: Field, given: object) -> bool:
     return given
 
 
+def _minutes(_field: Field, given: object) -> int:
+    if isinstance(given, bool) or not isinstance(given, int) or not 0 <= given <= MOST_IDLE_MINUTES:
+        x = quoted(str(given))
+        raise BadInput.of("number_not_whole", x=x, least=0, most=MOST_IDLE_MINUTES)
+    return given
+
+
 def _plan(_field: Field, given: object) -> Tray:
     match = _PLAN.fullmatch(check.text(given))
     if match is None:
@@ -164,5 +174,7 @@ FIELDS = (
     Field("signing_key", "file", "signing key; a .pub file for one in an agent or a token", _text),
     Field("trusted", "list", "fingerprints of signing keys that are trusted", _fingerprints),
     Field("keys", "table", 'keys of actions by their ids: seal = "x"', _keys),
+    Field("idle_minutes", "minutes", "without a key until the page is hidden; 0 for never",
+          _minutes),
 )  # fmt: skip
 BY_NAME = {field.name: field for field in FIELDS}

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 CHUNK, CHUNK_RECOMPUTED = 32, 8
 ALONE, ALONE_RECOMPUTED = 1500, 200
 """Up to so many logs stay in this process: about a second of work."""
-_AHEAD = 8
+_AHEAD = 12
 """Chunks for each process that may wait, so that none is idle and few are held in memory."""
 
 

@@ -54,7 +54,7 @@ def _named(events: Mapping[str, Sequence[Entry]]) -> list[Listed]:
 def _differs(path: Path, listed: Sequence[Listed], rows: Sequence[Listed]) -> Found:
     """How a file differs from what the registers say."""
     if not all(_known(line, rows) for line in listed):
-        return found("bad", "signers_differ", path)
+        return found("bad", "signers_unnamed", path)
     same = [line._replace(line=0) for line in listed] == list(rows)
     return found("note", "signers_spelled" if same else "signers_behind", path)
 

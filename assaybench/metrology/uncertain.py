@@ -185,6 +185,13 @@ class Sources:
             if one in parts and other in parts
         ]
 
+    def parts(self, result: Uncertain) -> dict[str, float]:
+        """Signed c_i·u_i of every source behind a result, by its name, in the unit of the result.
+
+        Source: GUM 5.1.3; their squares add to u² where no two inputs are correlated.
+        """
+        return _parts(result)
+
     def covariance(self, first: Uncertain, second: Uncertain) -> float:
         """Covariance of two results, in the product of their units (GUM 5.2.2, F.1.2.3)."""
         one, two = _parts(first), _parts(second)

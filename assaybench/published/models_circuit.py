@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from assaybench.assay.bullion import fine_mass
 from assaybench.assay.grade import grade, in_unit
-from assaybench.circuit.grains import Shape, expected_grains, grain_doubt, grain_mass_mg
+from assaybench.circuit.counts import limits
+from assaybench.circuit.grains import Shape, expected_grains, grain_mass_mg
 from assaybench.circuit.split import Split, share
 from assaybench.circuit.two_product import mass_yield, two_product_recovery
 from assaybench.metrology.bounded import quantile
@@ -79,8 +80,8 @@ def limits_of_count(*, counts: Sequence[int]) -> dict[str, float | str]:
     """95 % limits of the number expected where so many grains were counted, numbered."""
     found: dict[str, float | str] = {}
     for i, count in enumerate(counts, 1):
-        limits = grain_doubt(float(count), 1.0).interval
-        found[f"low {i}"], found[f"high {i}"] = limits.low, limits.high
+        ends = limits(count)
+        found[f"low {i}"], found[f"high {i}"] = ends.low, ends.high
     return found
 
 

@@ -91,15 +91,6 @@ def increments(
     return {"A": a, "B": b, "increments": (a / increment_g + b) / variance}
 
 
-def count_limits(*, counts_found: Sequence[int]) -> dict[str, float | str]:
-    """Two-sided 95 % limits of the number expected where so many were counted, numbered."""
-    found: dict[str, float | str] = {}
-    for i, count in enumerate(counts_found, 1):
-        ends = counts.limits(count)
-        found[f"low {i}"], found[f"high {i}"] = ends.low, ends.high
-    return found
-
-
 def rate_limits(*, count: int, size: float) -> dict[str, float | str]:
     """A rate, and its exact 95 % limits."""
     ends = counts.limits(count)

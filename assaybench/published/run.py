@@ -54,6 +54,7 @@ class Case:
 
     Attributes:
         id: its name, unique.
+        subject: the file it stands in, without its ending.
         title: what it is about, in a few words.
         model: name of the function of `models.py` that is checked by it.
         source: title, section, equation or page.
@@ -68,6 +69,7 @@ class Case:
     """
 
     id: str
+    subject: str
     title: str
     model: str
     source: str
@@ -133,10 +135,13 @@ def parse_cases(text: str, name: str) -> tuple[Case, ...]:
     """
     sheet = tomllib.loads(text)
     _check_keys(sheet, {"case"}, set(), name)
-    return tuple(_case(table, f"{name}: case {table.get('id')}") for table in sheet["case"])
+    subject = name.partition(".")[0]
+    return tuple(
+        _case(table, subject, f"{name}: case {table.get('id')}") for table in sheet["case"]
+    )
 
 
-def _case(table: Mapping[str, Any], where: str) -> Case:
+def _case(table: Mapping[str, Any], subject: str, where: str) -> Case:
     required = {"id", "title", "model", "source", "source_key", "evidence", "inputs", "answers"}
     _check_keys(table, required, {"note", "insensitive", "conversion"}, where)
     texts = {key: _text(table, key, where) for key in sorted(required - {"inputs", "answers"})}
@@ -154,6 +159,7 @@ def _case(table: Mapping[str, Any], where: str) -> Case:
         raise ValueError(f"{where}: answers are missing, or a note why a printed tolerance is wide")
     return Case(
         id=texts["id"],
+        subject=subject,
         title=texts["title"],
         model=texts["model"],
         source=texts["source"],

@@ -5,6 +5,10 @@ asks for it. Slag and cupel treated again are samples of the run: `of` the sampl
 cupel, parted and weighed like any other, with the lots of their own charge.
 """
 
+from collections.abc import Sequence
+
+from assaybench.assay.blanks import Use
+from assaybench.assay.dore import SilverAdded
 from assaybench.assay.metal import Gold, TreatedAgain
 from assaybench.assay.net import Mass, net_of_blank
 from assaybench.assay.silver import Silver, Twin, silver, silver_by_twin
@@ -12,7 +16,6 @@ from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.entries import Effective
-from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.run import Run
 
 ALIKE = 0.1
@@ -22,16 +25,13 @@ ALIKE = 0.1
 def treated_again(run: Run, name: str) -> list[TreatedAgain]:
     """Gold won back from the slag and the cupel of a sample, each less its own blank."""
     found = []
-    for entry in run.state.samples.values():
-        part = entry.text("part")
-        if entry.text("of") != name or part not in TREATED_AGAIN or entry.text("lost"):
-            continue
+    for entry in run.treated_again.get(name, ()):
         own = entry.text("id")
         parted = run.mass(own, "gold")
         if parted is None or own in run.state.left_out:
             continue
         net = net_of_blank(run.sources, f"gold of {own}", parted, run.uses(entry, "gold"))
-        found.append(TreatedAgain("slag" if part == "slag" else "cupel", net))
+        found.append(TreatedAgain("slag" if entry.text("part") == "slag" else "cupel", net))
     return found
 
 
@@ -41,9 +41,19 @@ def instead_of_proofs(found: Gold) -> tuple[tuple[Flag, ...], tuple[str, ...]]:
     return flags, (*found.assumptions, say("cupel_instead"))
 
 
-def silver_of(run: Run, entry: Effective, bead: Mass, parted: Mass) -> Silver:
-    """Silver of a sample: against its twin proofs where the method asks for them, else as usual."""
-    name, added = entry.text("id"), run.added(entry)
+def silver_of(
+    run: Run, entry: Effective, bead: Mass, parted: Mass, added: SilverAdded, uses: Sequence[Use]
+) -> Silver:
+    """Silver of a sample: against its twin proofs where the method asks for them, else as usual.
+
+    Args:
+        run: the run.
+        entry: the sample.
+        bead, parted: its bead, and the gold of it.
+        added: its silver added.
+        uses: its reagents with their blanks of silver.
+    """
+    name = entry.text("id")
     twins: list[Twin] = []
     wanted = run.state.methods.get("silver") == "twin" and added.kind == "mass"
     if wanted and entry.text("role") not in {"blank", "proof"}:
@@ -52,7 +62,6 @@ def silver_of(run: Run, entry: Effective, bead: Mass, parted: Mass) -> Silver:
         return silver_by_twin(
             run.sources, name, bead, parted, added_mg=added.mg, twins=twins, loss=run.loss
         )
-    uses = run.uses(entry, "silver")
     found = silver(run.sources, name, bead, parted, added=added, loss=run.loss, uses=uses)
     return found._replace(flags=(*found.flags, flag("no_twin"))) if wanted else found
 

@@ -10,7 +10,7 @@ from assaybench.metrology import sight
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.entries import Effective
 from assaybench.record.results import Results, SampleGrade, SampleResult
-from assaybench.record.run import typed_doubt
+from assaybench.record.typed import typed_doubt
 from assaybench.units import parse, table, write
 
 CheckState = Literal["pass", "warn", "stop"]

@@ -4,7 +4,7 @@ Two stages, with what the second caught from the tailings of the first; or, wher
 again and the feed was assayed, a feed and its products (`streams_run.py`).
 """
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.circuit.contradiction import fractions_of
 from assaybench.circuit.products import (
@@ -17,7 +17,6 @@ from assaybench.circuit.products import (
     portion_share,
 )
 from assaybench.circuit.recovery import CircuitResult, recover
-from assaybench.circuit.streams import FeedTest
 from assaybench.circuit.tailings import (
     Tailings,
     graded_tailings,
@@ -28,13 +27,15 @@ from assaybench.circuit.tailings import (
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag, Layer
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
-from assaybench.record import streams_run
+from assaybench.record.circuit_typed import FEED, KILOGRAM, grade_of
 from assaybench.record.entries import Effective
 from assaybench.record.results import Results, SampleResult
-from assaybench.record.run import typed_doubt
-from assaybench.record.streams_run import KILOGRAM
+from assaybench.record.typed import typed_doubt
 from assaybench.units import parse, table
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
+
+if TYPE_CHECKING:
+    from assaybench.circuit.streams import FeedTest
 
 
 class Circuit(NamedTuple):
@@ -57,7 +58,7 @@ class Circuit(NamedTuple):
     flags: tuple[Flag, ...] = ()
 
 
-def circuit_of(found: Results) -> Circuit | FeedTest | None:
+def circuit_of(found: Results) -> "Circuit | FeedTest | None":
     """The circuit test of a log; None when it holds none.
 
     Raises:
@@ -67,8 +68,10 @@ def circuit_of(found: Results) -> Circuit | FeedTest | None:
     if not any(e.text("product") == "concentrate" for e in entries):
         return None
     try:
-        if streams_run.is_feed_test(entries):
-            return streams_run.feed_test(found, entries)
+        if _is_feed_test(entries):
+            from assaybench.record.streams_run import feed_test
+
+            return feed_test(found, entries)
         return _Reader(found, entries).circuit()
     except BadInput:
         raise
@@ -102,6 +105,14 @@ def kept_tailings(found: Results) -> Kept | None:
         BadInput: when they stand twice, or half assayed, with what is accepted.
     """
     return _Reader(found, found.run.state.of("circuit")).kept()
+
+
+def _is_feed_test(entries: list[Effective]) -> bool:
+    """Whether a circuit was run in one stage on a feed that was assayed: nothing was run again."""
+    assayed = {
+        entry.text("product") for entry in entries if entry.text("grade") or entry.text("sample")
+    }
+    return FEED in assayed and not any(entry.text("product") == "rerun" for entry in entries)
 
 
 class _Reader:
@@ -199,7 +210,7 @@ class _Reader:
             return cell(size, self._typed(entry, "metal", MILLIGRAM, name), self._portion(entry))
         if entry.text("grade") and entry.text("mass"):
             mass = self._typed(entry, "mass", KILOGRAM, name)
-            return cell(size, mass * streams_run.grade_of(self.sources, entry, name))
+            return cell(size, mass * grade_of(self.sources, entry, name))
         sample = self.samples.get(entry.text("sample"))
         metal = None if sample is None else self._metal_of(sample)
         if metal is None:
@@ -253,7 +264,7 @@ class _Reader:
     def _head(self) -> Uncertain | None:
         """The assayed head, of the last feed entry that has a grade."""
         graded = [entry for entry in self._of("feed") if entry.text("grade")]
-        return streams_run.grade_of(self.sources, graded[-1], "feed") if graded else None
+        return grade_of(self.sources, graded[-1], FEED) if graded else None
 
     def _metals(self, product: str) -> Uncertain:
         """Metal of all entries of a product that have one, mg."""
@@ -297,7 +308,7 @@ class _Reader:
         named = entry.text("sample")
         if not named or entry.text("metal") or entry.text("grade"):
             return not _only_weighed(entry)
-        return any((named, what) in self.found.run.raws for what in ("charge", "bead", "gold"))
+        return any((named, what) in self.found.run.raw for what in ("charge", "bead", "gold"))
 
     def kept(self) -> "Kept | None":
         """The final tailings as they were kept; None when the log names none."""

@@ -80,7 +80,7 @@ class Chain:
         self.link = ""
         self._names = tuple(table)
         self._numbers = {name: i for i, name in enumerate(table)}
-        self._orders = {name: _order(kind) for name, kind in table.items()}
+        self._orders: dict[str, Mapping[str, int]] = {}
         self._kinds = bytearray()
         self._keys: dict[str, Keys] = {}
 
@@ -118,12 +118,22 @@ class Chain:
 
     def order(self, kind: str, values: Values) -> Mapping[str, int]:
         """Places of the own keys of an entry; empty for a kind that is not in the table."""
-        own = self._orders.get(kind, {})
+        own = self._order_of(kind)
         target = self.named_kind(values) if kind == "amendment" else None
         if target is None:
             return own
-        again = {k: len(own) + i for k, i in self._orders[target.name].items() if k not in own}
+        again = {k: len(own) + i for k, i in self._order_of(target.name).items() if k not in own}
         return {**own, **again}
+
+    def _order_of(self, kind: str) -> Mapping[str, int]:
+        """Places of the keys of a kind, made once; a file has few of the kinds of its table."""
+        found = self._orders.get(kind)
+        if found is None:
+            known = self.table.get(kind)
+            if known is None:
+                return {}
+            found = self._orders[kind] = {key.name: i for i, key in enumerate(known.keys)}
+        return found
 
     def step(self, kind: str, link: str) -> None:
         """Go on by one entry."""
@@ -135,10 +145,6 @@ class Chain:
         """Take back the steps after a place: the entries behind it were not stored."""
         self.n, self.link = place
         del self._kinds[place.n :]
-
-
-def _order(kind: Kind) -> dict[str, int]:
-    return {key.name: i for i, key in enumerate(kind.keys)}
 
 
 class Framed(NamedTuple):

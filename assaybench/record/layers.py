@@ -3,8 +3,9 @@
 Three questions, each taking in one more source: what the pan showed, what was in this charge, what
 the pulp or bag holds. Method version 1, sections 6 and 7. The sample's layer needs its grains: a
 count or the largest of them (`grains` entries), or a size stated for the log (method item
-`grain_size`). It is of one charge: grades of several determinations are another thing, because what
-they scatter by holds the grains already.
+`grain_size`). A layer adds only the splits above the last replicated one: where a sample was
+assayed more than once, the scatter of its charges holds their grains already, and the larger of
+the two counts.
 """
 
 import math
@@ -12,14 +13,14 @@ from typing import NamedTuple
 
 from assaybench.assay import blanks, proofs
 from assaybench.assay.grade import MG_PER_G, grade
-from assaybench.assay.replicates import BLANK_ROW, MOISTURE_ROW, PROOF_ROW
+from assaybench.assay.replicates import BLANK_ROW, MOISTURE_ROW, PROOF_ROW, SCATTER_ROW
 from assaybench.circuit import grain_law, grains
 from assaybench.circuit.grain_law import Judged, Result
 from assaybench.messages import BadInput, say
 from assaybench.metrology.figure import Flag, Interval, Layer, flag
 from assaybench.metrology.freedom import coverage_factor
-from assaybench.metrology.uncertain import Doubt, nominal
-from assaybench.record.results import Results, SampleResult
+from assaybench.metrology.uncertain import Doubt, Uncertain, nominal
+from assaybench.record.results import Results, SampleGrade, SampleResult
 from assaybench.units import parse, table
 from assaybench.units.table import MICROMETRE
 
@@ -92,7 +93,7 @@ class Layers(NamedTuple):
 
 
 def layers_of(found: Results, sample: SampleResult) -> Layers | None:
-    """The layers of a sample's gold grade; None where there is no gold grade.
+    """The layers of the gold grade of one charge; None where there is no gold grade.
 
     Args:
         found: the results of the log.
@@ -106,23 +107,51 @@ def layers_of(found: Results, sample: SampleResult) -> Layers | None:
         return None
     if parts.gold is None or parts.gold.mg is None or parts.gold.refusal is not None:
         return None
-    value = grade(parts.gold.mg, parts.mass.g)
-    doubt = found.sources.doubt(value)
-    per_mg = MG_PER_G / nominal(parts.mass.g)
     grain_mg, said = _grain_mg(found, sample, nominal(parts.gold.mg))
-    result = Result(nominal(value), doubt.u, doubt.dof, grain_mg * per_mg)
-    weighing = _weighing(found, sample, result, doubt)
-    assay = _even("assay", result.value, doubt.u, doubt.k)
-    sampling = _sampling(result) if result.grain else None
+    grain = grain_mg * MG_PER_G / nominal(parts.mass.g)
+    return _layers(found, sample.id, grade(parts.gold.mg, parts.mass.g), grain, said)
+
+
+def layers_of_grade(found: Results, pooled: SampleGrade) -> Layers | None:
+    """The layers of a grade from several determinations; None where its sample was not assayed.
+
+    Grains counted are those of the charge of the sample itself. Together the charges hold N times
+    as many, and their scatter, where it exceeds the model, shows the grains once already.
+
+    Args:
+        found: the results of the log.
+        pooled: the grade of one of its samples.
+
+    Raises:
+        BadInput: as `layers_of`.
+    """
+    sample = next((s for s in found.samples if s.id == pooled.id), None)
+    gold = sample.parts.gold if sample is not None and sample.parts is not None else None
+    if sample is None or gold is None or gold.mg is None:
+        return None
+    grain_mg, said = _grain_mg(found, sample, nominal(gold.mg))
+    grain = grain_mg * MG_PER_G / pooled.grade.sample_g
+    return _layers(found, pooled.id, pooled.grade.g_per_t, grain, said)
+
+
+def _layers(
+    found: Results, name: str, value: Uncertain, grain: float, said: tuple[str, ...]
+) -> Layers:
+    """The layers of a grade, g/t, in which one grain is worth `grain`."""
+    doubt = found.sources.doubt(value)
+    scatter = doubt.rows.get(SCATTER_ROW, 0.0)
+    result = Result(nominal(value), doubt.u, doubt.dof, grain, scatter)
+    weighing = _weighing(found, name, result, doubt)
+    sampling = _sampling(result) if grain else None
     decides = _decides(result, weighing.u)
     return Layers(
-        sample=sample.id,
+        sample=name,
         result=result,
         weighing=weighing,
-        assay=assay,
+        assay=_even("assay", result.value, doubt.u, doubt.k),
         sampling=sampling,
         decides=decides,
-        advice=_advice(decides, sample.id, doubt),
+        advice=_advice(decides, name, doubt),
         missing=None if sampling else flag("layers_unknown"),
         assumptions=said,
     )
@@ -138,10 +167,10 @@ def _even(layer: Layer, value: float, u: float, k: float) -> LayerDoubt:
     return LayerDoubt(layer, u, Interval(value - reach, value + reach), reach)
 
 
-def _weighing(found: Results, sample: SampleResult, result: Result, doubt: Doubt) -> LayerDoubt:
+def _weighing(found: Results, sample: str, result: Result, doubt: Doubt) -> LayerDoubt:
     """The doubt that weighing the gold and the sample brings, with the k of the gold's balance."""
     u = math.sqrt(math.fsum(v for row, v in doubt.rows.items() if row in WEIGHING_ROWS and v > 0))
-    weighed = found.run.weighing(sample.id, "gold")
+    weighed = found.run.weighing(sample, "gold")
     k = doubt.k if weighed is None else coverage_factor(weighed[0].dof)
     return _even("weighing", result.value, u, k)
 

@@ -90,6 +90,8 @@ class Live:
         said, state = Effective(entry, entry.values), self.state
         name = said.text("id" if entry.kind == "sample" else "sample")
         match entry.kind:
+            case "sample" if said.text("part") in TREATED_AGAIN:
+                return None
             case "sample" if name in state.samples or said.text("role") in SHARED_ROLES:
                 return None
             case "moisture" if state.of_sample("moisture", name) is not None:

@@ -282,7 +282,7 @@ class _Sample:
         if refused is not None:
             self._none("silver", "mg", refused.text, "by difference")
             return None
-        found = silver_of(self.run, self.entry, bead, parted)
+        found = silver_of(self.run, self.entry, bead, parted, self.added, self.uses["silver"])
         basis = "against its twin proof" if found.form == "twin" else "by difference"
         if found.status == "measured" and found.mg is not None:
             self._figure("silver", found.mg, "mg", basis)

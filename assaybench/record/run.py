@@ -7,15 +7,14 @@ a lot, the correction of the run) is one variable and cancels or adds as it shou
 import math
 from collections.abc import Iterable
 from copy import copy
-from fractions import Fraction
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Literal, NamedTuple
 
 from assaybench.assay.blanks import Blank, BlankCharge, Metal, Use, blank_of_lot
 from assaybench.assay.dore import NONE_ADDED, UNKNOWN_ADDED, SilverAdded
 from assaybench.assay.losses import SilverLoss, silver_loss, unknown_silver_loss
 from assaybench.assay.matching import mismatches
-from assaybench.assay.moisture import Moisture, SampleMass, sample_mass
+from assaybench.assay.moisture import SampleMass, sample_mass
 from assaybench.assay.net import Mass, mass_of
 from assaybench.assay.proofs import Conditions, Correction, Proof, correction
 from assaybench.assay.replicates import Spread
@@ -24,45 +23,16 @@ from assaybench.metrology.weighing import Balance, Weighing, weigh
 from assaybench.metrology.weighing import u0 as weighing_u0
 from assaybench.record.check import PROOF_FORMS
 from assaybench.record.entries import Effective
+from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.replay import RawWeighing, State, weighings
+from assaybench.record.typed import moisture_of, typed_in
 from assaybench.units import parse, table
-from assaybench.units.parse import Typed
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 DEFAULT_AIM = 0.01
 _TO_GRAMS = float(MILLIGRAM.size / GRAM.size)
 LIKE_PROOFS = 2.0
 """Proofs whose metal differs by no more than this serve together, as they serve a bead."""
-
-
-def typed_doubt(typed: Typed, unit: Unit) -> float:
-    """Standard uncertainty of a typed figure, in `unit`.
-
-    ± is U with k = 2, parentheses are u; without either it is half a unit of the last typed place,
-    rectangular (GUM F.2.2.1).
-    """
-    if typed.u is not None:
-        return float(typed.scaled(typed.u, unit))
-    if typed.expanded is not None:
-        return float(typed.scaled(typed.expanded, unit)) / 2
-    return float(typed.last_place(unit)) / math.sqrt(12)
-
-
-class _Typed(NamedTuple):
-    """A figure typed into an entry: value, standard uncertainty, and whether that was stated."""
-
-    value: float
-    u: float
-    stated: bool
-
-
-@lru_cache(maxsize=1024)
-def _typed(text: str, symbol: str) -> _Typed:
-    """A typed figure in the unit of a symbol."""
-    unit = table.BY_SPELLING[symbol]
-    typed = parse.figure(text, (unit.quantity,))
-    stated = typed.u is not None or typed.expanded is not None
-    return _Typed(float(typed.exact(unit)), typed_doubt(typed, unit), stated)
 
 
 class _Earlier(NamedTuple):
@@ -141,7 +111,7 @@ class Run:
         text = sample.text(key)
         if not text:
             return None
-        value, u, stated = _typed(text, unit.symbol)
+        value, u, stated = typed_in(text, unit.symbol)
         label = f"{name or key} of {sample.text('id')}"
         pan = self.state.balances.get(self.state.weighs.get(key, ""))
         if pan is not None and not stated:
@@ -152,7 +122,7 @@ class Run:
     def lead_g(self, sample: Effective) -> float:
         """Lead or foil of a charge, g; 0 when it was not noted."""
         text = sample.text("lead")
-        return _typed(text, "g").value if text else 0.0
+        return typed_in(text, "g").value if text else 0.0
 
     def added(self, sample: Effective) -> SilverAdded:
         """Silver added: a mass, none, or unknown; not said counts as unknown."""
@@ -168,7 +138,7 @@ class Run:
         silver = sample.text("silver_known") or sample.text("silver")
         mg = 0.0
         if silver not in {"", "none", "unknown"}:
-            mg = _typed(silver, "mg").value
+            mg = typed_in(silver, "mg").value
         return Conditions(self.name, self.lead_g(sample), mg)
 
     def sample_mass(self, sample: str) -> SampleMass | None:
@@ -180,7 +150,7 @@ class Run:
             return None
         grams = total((_TO_GRAMS, found[0].net))
         entry = self.state.of_sample("moisture", sample)
-        return sample_mass(self.sources, grams, None if entry is None else _moisture(entry))
+        return sample_mass(self.sources, grams, None if entry is None else moisture_of(entry))
 
     def of_role(self, role: str) -> list[Effective]:
         """Samples of a role that count: not lost, not left out."""
@@ -189,6 +159,15 @@ class Run:
             for name, s in self.state.samples.items()
             if s.text("role") == role and name not in self.state.left_out and not s.text("lost")
         ]
+
+    @cached_property
+    def treated_again(self) -> dict[str, list[Effective]]:
+        """Slag and cupel that were treated again, by the sample that they are of."""
+        found: dict[str, list[Effective]] = {}
+        for entry in self.state.samples.values():
+            if entry.text("part") in TREATED_AGAIN and not entry.text("lost"):
+                found.setdefault(entry.text("of"), []).append(entry)
+        return found
 
     @staticmethod
     def lots(sample: Effective) -> str:
@@ -379,22 +358,3 @@ def _alike(one: Proof, other: Proof) -> bool:
 
 def _close(a: float, b: float) -> bool:
     return abs(a - b) <= 0.1 * max(abs(a), abs(b)) + 1e-12
-
-
-def _moisture(entry: Effective) -> Moisture:
-    """The moisture of an entry."""
-    basis: Literal["wet", "dry"] = "dry" if entry.text("basis") == "dry" else "wet"
-    return Moisture(entry.text("sample"), *_water(entry.text("water"), entry.text("u")), basis)
-
-
-@lru_cache(maxsize=1024)
-def _water(text: str, u: str) -> tuple[float, float]:
-    """Water and its standard uncertainty, shares of one.
-
-    Without a stated doubt it is half a unit of the last typed place, rectangular.
-    """
-    water = parse.share(text, "moisture", 0, 100)
-    digits = text.rstrip("% ").replace(",", ".").partition(".")[2]
-    doubt = Fraction(1, 100 * 10 ** len(digits)) / 2
-    share = float(parse.share(u, "its doubt", 0, 100)) if u else float(doubt) / math.sqrt(3)
-    return float(water), share

@@ -20,7 +20,9 @@ _WHOLE = re.compile(r"-?[1-9][0-9]{0,17}|0")
 _TIME = re.compile(
     r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}[+-][0-9]{2}:[0-9]{2}"
 )
-_TEXT_LINE = re.compile(rf'([a-z][a-z0-9_]{{0,39}}) = "([^"\\{FORBIDDEN}]*)"')
+_PAIR = rf'([a-z][a-z0-9_]{{0,39}}) = "([^"\\{FORBIDDEN}]*)"'
+_TEXT_LINE = re.compile(_PAIR)
+_TEXT_TABLE = re.compile(rf"\{{ {_PAIR}(?:, {_PAIR})* \}}")
 _KEY = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _WORDS = (("true", True), ("false", False))
 # Any time that was cut off goes on to a real one along one of these.
@@ -120,9 +122,13 @@ def _string(text: str, at: int) -> tuple[str, int]:
         parts.append(escaped)
         at += 2
     found = "".join(parts)
-    if not found.isascii() and not unicodedata.is_normalized("NFC", found):
+    if not _is_nfc(found):
         raise Wrong(start, "frame_nfc")
     return found, at + 1
+
+
+def _is_nfc(text: str) -> bool:
+    return text.isascii() or unicodedata.is_normalized("NFC", text)
 
 
 def _number(text: str, at: int) -> tuple[object, int]:
@@ -188,6 +194,9 @@ def _array(text: str, at: int) -> tuple[list[object], int]:
 
 
 def _table(text: str, at: int) -> tuple[object, int]:
+    texts = _text_table(text, at)
+    if texts is not None:
+        return texts
     found: dict[str, object] = {}
     at = _expect(text, at, "{ ", "frame_table")
     while True:
@@ -203,8 +212,22 @@ def _table(text: str, at: int) -> tuple[object, int]:
         at = _expect(text, at, ", ", "frame_table")
 
 
+def _text_table(text: str, at: int) -> tuple[object, int] | None:
+    """A table in one look, as most are: texts without escapes; None for any other or a bad one."""
+    match = _TEXT_TABLE.match(text, at)
+    if match is None:
+        return None
+    pairs = _TEXT_LINE.findall(match[0])
+    found = dict(pairs)
+    if len(found) < len(pairs) or not all(map(_is_nfc, found.values())):
+        return None
+    return found, match.end()
+
+
 def _expect(text: str, at: int, wanted: str, code: str) -> int:
     """The place behind signs that must stand here."""
+    if text.startswith(wanted, at):
+        return at + len(wanted)
     for i, sign in enumerate(wanted):
         if text[at + i : at + i + 1] != sign:
             raise _stop(text, at + i, code)

@@ -18,9 +18,8 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from assaybench.circuit.streams import FeedTest, figures_of_feed
 from assaybench.metrology.figure import Figure, plain
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.circuit_run import Circuit, circuit_of
@@ -30,6 +29,9 @@ from assaybench.record.handsheet import METHOD_VERSION
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, results
 from assaybench.record.wholes import Whole, wholes
+
+if TYPE_CHECKING:
+    from assaybench.circuit.streams import FeedTest
 
 Outcome = Literal["recomputes", "recomputes differently", "does not recompute"]
 
@@ -118,13 +120,13 @@ def _of_whole(whole: Whole) -> Iterator[Row]:
         yield _row(whole.id, f"{whole.kind} {name}", figure)
 
 
-def _of_circuit(circuit: Circuit | FeedTest) -> Iterator[Row]:
-    if isinstance(circuit, FeedTest):
-        return _of_feed(circuit)
-    return _of_stages(circuit)
+def _of_circuit(circuit: "Circuit | FeedTest") -> Iterator[Row]:
+    return _of_stages(circuit) if isinstance(circuit, Circuit) else _of_feed(circuit)
 
 
-def _of_feed(test: FeedTest) -> Iterator[Row]:
+def _of_feed(test: "FeedTest") -> Iterator[Row]:
+    from assaybench.circuit.streams import figures_of_feed
+
     for stream, name, figure in figures_of_feed(test):
         yield _row(stream, name, figure)
 

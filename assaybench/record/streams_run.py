@@ -1,29 +1,18 @@
 """A feed and its products as a log holds them: typed, or grades of its samples; kg and g/t."""
 
-import math
-
 from assaybench.circuit.reconcile import Stream
 from assaybench.circuit.streams import FeedTest, part_feed
-from assaybench.messages import BadInput, quoted, say
-from assaybench.metrology.uncertain import Sources, Uncertain, ratio
+from assaybench.messages import BadInput, say
+from assaybench.metrology.uncertain import Uncertain, ratio
+from assaybench.record.circuit_typed import FEED, KILOGRAM, doubted, grade_typed, limited, mass_of
 from assaybench.record.entries import Effective
 from assaybench.record.results import Results
-from assaybench.record.run import typed_doubt
 from assaybench.units import parse, table
-from assaybench.units.parse import Typed
-from assaybench.units.table import Unit
 
-KILOGRAM = table.BY_SPELLING["kg"]
+__all__ = ["KILOGRAM", "feed_test"]
+
 OF_A_FEED = ("concentrate", "middlings", "tailings")
 """Products of a feed, the one that was wanted first."""
-
-
-def is_feed_test(entries: list[Effective]) -> bool:
-    """Whether a circuit was run in one stage on a feed that was assayed: nothing was run again."""
-    assayed = {
-        entry.text("product") for entry in entries if entry.text("grade") or entry.text("sample")
-    }
-    return "feed" in assayed and not any(entry.text("product") == "rerun" for entry in entries)
 
 
 def feed_test(found: Results, entries: list[Effective]) -> FeedTest:
@@ -45,7 +34,7 @@ def feed_test(found: Results, entries: list[Effective]) -> FeedTest:
         for name in OF_A_FEED
         if name in by_product or name == "tailings"
     ]
-    feed = reader.stream("feed", by_product["feed"])
+    feed = reader.stream(FEED, by_product[FEED])
     return part_feed(
         found.sources,
         feed,
@@ -91,62 +80,3 @@ class _Reader:
         if parts is None or parts.mass is None or parts.gold is None or parts.gold.mg is None:
             return None
         return ratio([(1000.0, parts.gold.mg)], parts.mass.g)
-
-
-def grade_of(sources: Sources, entry: Effective, name: str) -> Uncertain:
-    """The typed grade of an entry, g/t.
-
-    Raises:
-        BadInput: when it is a limit, more metal than mass, or less than none.
-    """
-    typed = grade_typed(entry.text("grade"), name)
-    if typed.below:
-        raise BadInput.of("uncertainty_below", x=quoted(entry.text("grade")))
-    return doubted(sources, f"grade of {name}", typed, table.GRAM_PER_TONNE)
-
-
-def mass_of(text: str, name: str) -> Typed:
-    """A mass above zero, with its ± or without.
-
-    Raises:
-        BadInput: for anything else.
-    """
-    typed = parse.figure(text, table.MASS, example="100 kg")
-    if typed.below:
-        raise BadInput.of("uncertainty_below", x=quoted(text))
-    if typed.value <= 0:
-        raise BadInput.of("number_not_positive", x=quoted(text), what=f"the mass of {name}")
-    return typed
-
-
-def grade_typed(text: str, name: str) -> Typed:
-    """A grade from nothing to pure metal, with its ±, or as a limit; a feed has some.
-
-    Raises:
-        BadInput: for anything else.
-    """
-    typed = parse.figure(text, table.FRACTION, example="3.2 ± 0.4 g/t")
-    if typed.value < 0:
-        raise BadInput.of("number_negative", x=quoted(text), what="a grade")
-    if typed.exact(table.GRAM_PER_TONNE) > PURE_G_T:
-        raise BadInput.of("grade_above_whole", x=quoted(text))
-    if name == "feed" and (typed.value == 0 or typed.below):
-        raise BadInput.of("number_not_positive", x=quoted(text), what="the grade of a feed")
-    return typed
-
-
-PURE_G_T = 1_000_000
-"""Grade of pure metal."""
-
-
-def limited(sources: Sources, name: str, typed: Typed, unit: Unit) -> Uncertain:
-    """A typed grade; a limit <x as x/2 ± x/√12, anything from 0 to x (GUM 4.3.7)."""
-    if not typed.below:
-        return doubted(sources, name, typed, unit)
-    most = float(typed.exact(unit))
-    return sources.variable(name, most / 2, most / math.sqrt(12))
-
-
-def doubted(sources: Sources, name: str, typed: Typed, unit: Unit) -> Uncertain:
-    """A typed figure as the variable of its name, with the doubt that was typed."""
-    return sources.variable(name, float(typed.exact(unit)), typed_doubt(typed, unit))

@@ -1,17 +1,20 @@
 """A circuit test as `recovery` and `results` show it: sizes in a table, sentences, the sum."""
 
+from typing import TYPE_CHECKING, NamedTuple
+
 from assaybench.circuit.products import ALL
 from assaybench.circuit.recovery import Part
-from assaybench.circuit.streams import FeedTest
 from assaybench.circuit.ways import Recovery
-from assaybench.metrology.figure import Budget, Figure
+from assaybench.metrology.figure import Budget, Figure, Flag, Verdict
 from assaybench.metrology.uncertain import nominal
 from assaybench.record import sums
 from assaybench.record.circuit_run import Circuit
 from assaybench.report.answer import Section, figure_tree, table_section
-from assaybench.report.streams_view import View, view_of_feed
 from assaybench.report.tables import aligned
 from assaybench.units import write
+
+if TYPE_CHECKING:
+    from assaybench.circuit.streams import FeedTest
 
 END_HEADS = ("size", "at most, %", "if alike, %")
 HEADS = ("size", "stage 1, mg", "stage 2, mg", "at most, %", "if alike, %")
@@ -25,12 +28,27 @@ NAMES = {
 }
 
 
+class View(NamedTuple):
+    """What a circuit test adds to an answer."""
+
+    figures: dict[str, Figure]
+    sections: tuple[Section, ...]
+    flags: tuple[Flag, ...]
+    assumptions: tuple[str, ...]
+    budget: dict[str, Budget]
+    steps: tuple[sums.Step, ...]
+    records: dict[str, list[dict[str, object]]]
+    verdict: Verdict | None = None
+
+
 EMPTY = View({}, (), (), (), {}, (), {})
 
 
-def view(circuit: Circuit | FeedTest) -> View:
+def view(circuit: "Circuit | FeedTest") -> View:
     """The parts of an answer that show a circuit test: of two stages, or of a feed."""
-    if isinstance(circuit, FeedTest):
+    if not isinstance(circuit, Circuit):
+        from assaybench.report.streams_view import view_of_feed
+
         return view_of_feed(circuit)
     result = circuit.result
     figures: dict[str, Figure] = {}

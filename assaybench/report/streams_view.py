@@ -1,30 +1,19 @@
 """A feed and its products as `recovery` and `results` show them: what each holds, what agrees."""
 
-from typing import NamedTuple
-
+from assaybench.circuit import written
 from assaybench.circuit.reconcile import MASS, Agreed, Place
 from assaybench.circuit.streams import FeedTest, Product, no_recovery, numbered, place_words
-from assaybench.metrology.figure import Budget, Figure, Flag, Verdict, plain
+from assaybench.metrology.figure import Figure, Flag, Verdict, plain
 from assaybench.metrology.uncertain import nominal
 from assaybench.record import sums
 from assaybench.report.answer import Section, figure_tree, table_section
+from assaybench.report.circuit_view import View
 from assaybench.report.tables import aligned
 from assaybench.units import write
 
+__all__ = ["View", "view_of_feed"]
+
 HEADS = ("stream", "measured", "agreed", "change/u")
-
-
-class View(NamedTuple):
-    """What a circuit test adds to an answer."""
-
-    figures: dict[str, Figure]
-    sections: tuple[Section, ...]
-    flags: tuple[Flag, ...]
-    assumptions: tuple[str, ...]
-    budget: dict[str, Budget]
-    steps: tuple[sums.Step, ...]
-    records: dict[str, list[dict[str, object]]]
-    verdict: Verdict | None = None
 
 
 def view_of_feed(test: FeedTest) -> View:
@@ -42,7 +31,7 @@ def view_of_feed(test: FeedTest) -> View:
     budgets = {numbered("recovery", k): b for k, b in enumerate(wanted.budgets, 1)}
     return View(
         figures=figures,
-        sections=(*_held(test), *_streams(test, agreed), *_judged(agreed)),
+        sections=(*_held(test), *_streams(test, agreed), *_judged(agreed, test.verdict)),
         flags=(*test.flags, *_told(test.verdict)),
         assumptions=test.said,
         budget={name: budget for name, budget in budgets.items() if budget},
@@ -62,10 +51,11 @@ def _told(verdict: Verdict | None) -> tuple[Flag, ...]:
 def _held(test: FeedTest) -> list[Section]:
     """What each product holds of the feed."""
     heads = ["product", "mass, %", *(f"{_metal(test, k)}, %" for k in test.metals), "richer by"]
+    short = len(test.metals) > 1
     rows = [
         (
             product.name,
-            *(f.text.replace(" %", "") for f in (product.mass_yield, *product.recoveries)),
+            *(_share(f, short=short) for f in (product.mass_yield, *product.recoveries)),
             f"{write.short(product.enrichments[0].value or 0.0, 3)} x",
         )
         for product in test.products
@@ -77,6 +67,13 @@ def _held(test: FeedTest) -> list[Section]:
         table_section(title, aligned(heads, rows)),
         Section("Ratio of concentration", (ratio,)),
     ]
+
+
+def _share(figure: Figure, *, short: bool) -> str:
+    """A share in per cent without the sign; short: value ± U, or where 95 in 100 of it lie."""
+    if not short or figure.k is not None or figure.low is None or figure.high is None:
+        return figure.text.replace(" %", "")
+    return " to ".join(written.ends(figure.low, figure.high))
 
 
 def _metal(test: FeedTest, k: int) -> str:
@@ -100,10 +97,11 @@ def _streams(test: FeedTest, agreed: Agreed) -> list[Section]:
     return [table_section(title, aligned(HEADS, rows))] if rows else []
 
 
-def _judged(agreed: Agreed) -> list[Section]:
-    if not agreed.dof:
+def _judged(agreed: Agreed, verdict: Verdict | None) -> list[Section]:
+    if verdict is None:
         return []
     rows = (
+        ("verdict", verdict.text),
         ("measured beyond what is needed", str(agreed.dof)),
         ("chi-square of all changes", write.significant(agreed.chi2, 3)),
         ("chance of more if all is well, in 100", write.percent(agreed.p)),

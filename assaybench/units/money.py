@@ -1,7 +1,7 @@
 """Money as people type it: `80 USD/g`, `1800 USD`, `$80 per ozt`; no price is built in anywhere.
 
-A currency is what was typed, one sign or up to five letters, or nothing: the program knows none, and
-never changes one into another.
+A currency is what was typed, one sign or up to five letters, or nothing: the program knows none,
+and never changes one into another.
 """
 
 import re
@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from assaybench.messages import BadInput, quoted
-from assaybench.units import parse, table, write
+from assaybench.units import parse, table
 from assaybench.units.table import BY_SPELLING, MASS, Unit
 
 _MOST_LETTERS = 5
@@ -117,10 +117,5 @@ def currency_of(typed: Iterable[Money | Rate | None]) -> str:
 
 
 def unit_of(currency: str, per: str = "") -> str:
-    """The unit of a figure of money; the unit one where nothing names it."""
-    return f"{currency or '1'}/{per}" if per else currency or "1"
-
-
-def shown(amount: float, currency: str, digits: int = 4) -> str:
-    """An amount as it is printed, to so many digits."""
-    return write.with_unit(write.short(amount, digits), currency or "1")
+    """The unit of a figure of money; the unit one where no currency was typed."""
+    return f"{currency}/{per}" if per else currency or "1"

@@ -141,6 +141,5 @@ def test_an_entry_written_behind_the_seal_is_told_from_what_was_sealed(
     outcome = run("verify", "--json")
     assert outcome.status == NOT_GOOD
     assert (
-        f"covers the earlier state, {len(data)} bytes."
-        in (findings(outcome)["verify_added_after"])
+        f"covers the earlier state, {len(data)} bytes." in (findings(outcome)["verify_added_after"])
     )

@@ -10,6 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PIP = ("-m", "pip", "--disable-pip-version-check", "--quiet")
+LOGBOOK = "assaybench/_demo/logbook/"
 SHEETS = ("furnace-run", "gravity-test", "metallics-and-bar")
 
 
@@ -37,6 +38,13 @@ def test_it_carries_the_demo_the_licence_and_its_types(wheel: Path) -> None:
         for sheet in SHEETS:
             kept = archive.read(f"assaybench/_demo/{sheet}.toml")
             assert kept == (ROOT / "demo" / f"{sheet}.toml").read_bytes()
+        carried = {name: archive.read(name) for name in names if name.startswith(LOGBOOK)}
+        there = [path for path in (ROOT / "demo" / "logbook").rglob("*") if path.is_file()]
+        assert f"{LOGBOOK}logs/MAIN/000002.toml.sig" in carried
+        assert carried == {
+            f"{LOGBOOK}{path.relative_to(ROOT / 'demo' / 'logbook').as_posix()}": path.read_bytes()
+            for path in there
+        }
         assert "assaybench/py.typed" in names
         licences = [name for name in names if name.rpartition("/")[2] == "LICENSE"]
         assert any(".dist-info/" in name for name in licences)
@@ -61,5 +69,9 @@ def test_an_empty_environment_runs_the_demo_from_another_folder(
     page = done(scripts / "assaybench", "demo", "--print", cwd=tmp_path)
     assert "Plover Kettle Gulch (invented): furnace run 7" in page
     assert "Samples, 24 of 24 shown" in page
+    kept = next(home.glob("**/assaybench/_demo/logbook"))
+    assert "Nothing is amiss: 8 logs looked at." in done(
+        scripts / "assaybench", "verify", kept, cwd=tmp_path
+    )
     where = "import assaybench; print(assaybench.__file__)"
     assert str(home) in done(scripts / "python", "-c", where, cwd=tmp_path)

@@ -36,6 +36,8 @@ def desk_in(folder: Path, clock: Clock) -> Desk:
         clock,
         Settings(initials="KB"),
         practice=folder / "practice",
+        cache=folder / "cache",
+        key_file=folder / "config" / "signing_key",
     )
 
 

@@ -16,7 +16,6 @@ import pyte
 import pytest
 
 from assaybench.bench.start import make_demo, plain_signs
-from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook
 from assaybench.logbook.settings_fields import Settings
 from assaybench.record.frame_read import Reader
@@ -93,14 +92,14 @@ class Terminal:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    make_demo(Logbook(tmp_path / "logbook"), Settings(initials="KB"), Files())
+    make_demo(Logbook(tmp_path / "logbook"))
     return tmp_path
 
 
 def test_the_bench_opens_on_a_terminal_and_esc_closes_it(folder: Path) -> None:
     terminal = Terminal(folder)
     try:
-        page = terminal.until("results")
+        page = terminal.until("cup C")
         assert "CONTENTS" in page
         assert "> furnace run 000" in page
         assert terminal.screen.cursor.y == 22
@@ -115,7 +114,7 @@ def test_the_bench_opens_on_a_terminal_and_esc_closes_it(folder: Path) -> None:
 def test_without_colours_the_text_is_readable_and_no_colour_is_sent(folder: Path) -> None:
     terminal = Terminal(folder, NO_COLOR="1")
     try:
-        terminal.until("results")
+        terminal.until("cup C")
         colours = {
             (sign.fg, sign.bg) for row in terminal.screen.buffer.values() for sign in row.values()
         }
@@ -127,7 +126,7 @@ def test_without_colours_the_text_is_readable_and_no_colour_is_sent(folder: Path
 def test_the_demo_opens_on_a_copy_that_is_thrown_away(tmp_path: Path) -> None:
     terminal = Terminal(tmp_path, "demo")
     try:
-        terminal.until("results")
+        terminal.until("cup C")
         assert "AssayBench, demo" in terminal.page
         assert not (tmp_path / "logbook").exists(), "the user's own logbook is not touched"
         assert list(tmp_path.glob("assaybench-demo-*"))
@@ -142,7 +141,7 @@ def test_the_demo_opens_on_a_copy_that_is_thrown_away(tmp_path: Path) -> None:
 def test_every_way_out_is_clean(folder: Path, how: str) -> None:
     terminal = Terminal(folder)
     try:
-        terminal.until("results")
+        terminal.until("cup C")
         if how == "ctrl+c":
             terminal.press("\x03")
         else:
@@ -156,7 +155,7 @@ def test_every_way_out_is_clean(folder: Path, how: str) -> None:
 
 def test_a_terminal_that_is_gone_leaves_every_entry_stored(folder: Path) -> None:
     terminal = Terminal(folder)
-    terminal.until("results")
+    terminal.until("cup C")
     before = {path: path.read_bytes() for path in folder.glob("logbook/logs/MAIN/*.toml")}
     terminal.press("\r")
     terminal.until("Enter ")

@@ -8,12 +8,13 @@ from pathlib import Path
 
 from tests.bench.books import DUMPS, dumped
 from tests.bench.conftest import Clock, desk_in
+from tests.bench.results_dumps import dumped_results
 from tests.bench.tray_dumps import dumped_trays
 
 
 def main() -> None:
     """Write every dump."""
-    for made in (dumped, dumped_trays):
+    for made in (dumped, dumped_trays, dumped_results):
         with tempfile.TemporaryDirectory() as folder:
             clock = Clock()
             for name, page in made(desk_in(Path(folder), clock), clock).items():

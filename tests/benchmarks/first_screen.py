@@ -43,10 +43,8 @@ LOGBOOK = """
 import sys
 from pathlib import Path
 from assaybench.bench.start import make_demo
-from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook
-from assaybench.logbook.settings_fields import Settings
-make_demo(Logbook(Path(sys.argv[1])), Settings(initials="KB"), Files())
+make_demo(Logbook(Path(sys.argv[1])))
 """
 
 

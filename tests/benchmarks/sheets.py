@@ -109,12 +109,14 @@ def bare(content: bytes) -> list[float]:
             continue
         gold = weigh(one["gold"], zero) * scale
         bead = weigh(one["bead"], zero) * scale
-        dry = weigh(one["charge"], 0.007) * (1 - ufloat(0.08, 0.0003))
+        charge = weigh(one["charge"], 0.007)
+        dry = charge * (1 - ufloat(0.08, 0.0003))
         net = gold - blank
         added = ufloat(number(one["silver"]), 0.0003)
         dore = bead - added * (1 - loss) - blank
         silver = (bead - gold) / (1 - loss) - added
-        for figure in (net, dore, silver, 1000 * net / dry, 1000 * silver / dry):
+        grades = 1000 * net / dry, 1000 * silver / dry
+        for figure in (charge, bead, gold, net, dore, silver, *grades):
             found += [figure.nominal_value, figure.std_dev]
     return found
 

@@ -1,4 +1,4 @@
-"""Counts of grains: exact limits against scipy, two counts compared, Monte Carlo near the bounds."""
+"""Counts of grains: exact limits against scipy, two counts compared, Monte Carlo near bounds."""
 
 import math
 
@@ -36,11 +36,11 @@ def test_limits_hold_the_mean_at_least_95_times_in_100(mean: float) -> None:
     assert math.fsum(held) >= 0.95
 
 
-@pytest.mark.parametrize("mean", [2.9, 3.0, 3.1, 3.4, 3.68])
-def test_reported_limits_lose_at_most_one_in_100_between_the_two_ends(mean: float) -> None:
-    """The one-sided 3.0 of none found is spent beside two-sided ends: never under 94 in 100."""
+@pytest.mark.parametrize("mean", [2.9, 3.0, 3.001, 3.01, 3.1, 3.4, 3.68])
+def test_reported_limits_lose_little_between_the_two_ends_of_none_found(mean: float) -> None:
+    """One-sided 3.0 for none, two-sided ends for others: 93.8 in 100 at the worst, just above 3."""
     held = [stats.poisson.pmf(k, mean) for k in range(60) if covers(k, mean)]
-    assert math.fsum(held) >= 0.94
+    assert math.fsum(held) >= 0.938
 
 
 def covers(count: int, mean: float) -> bool:
@@ -120,7 +120,20 @@ def test_times_is_the_least_that_would_show() -> None:
     assert two_counts(9 * found.times, 5 * found.times).shown
     assert not two_counts(9 * (found.times - 1), 5 * (found.times - 1)).shown
     assert two_counts(5, 5).times is None
+
+
+def test_counts_too_alike_for_any_sample_say_so() -> None:
     assert two_counts(100_001, 100_000).times is None
+    assert two_counts(1_000_000, 999_999).times is None
+    assert not two_counts(1_000_000, 999_999).shown
+
+
+@given(st.integers(20, 300), st.integers(20, 300))
+def test_large_factors_are_found_by_halving(first: int, second: int) -> None:
+    found = two_counts(first, second).times
+    if found is not None and found > 2:
+        assert two_counts(found * first, found * second).shown
+        assert not two_counts((found - 1) * first, (found - 1) * second).shown
 
 
 @pytest.mark.parametrize(
@@ -155,10 +168,13 @@ def test_monte_carlo_of_alike_samples_is_seldom_shown(mean: float) -> None:
     assert shown / 4000 <= 0.05 + 3 * math.sqrt(0.05 * 0.95 / 4000)
 
 
-@given(st.integers(0, 40), st.floats(0.01, 60))
-def test_chance_of_at_most_is_poissons(count: int, mean: float) -> None:
-    known = stats.poisson.cdf(count, mean)
-    assert counts.chance_of_at_most(count, mean) == pytest.approx(known, rel=1e-8, abs=1e-14)
+@pytest.mark.parametrize(("first", "second"), [(0.4, 2.0), (3.0, 3.0), (6.0, 1.0), (12.0, 9.0)])
+def test_monte_carlo_of_the_ratio_near_its_bounds(first: float, second: float) -> None:
+    dice = np.random.default_rng(12)
+    drawn = [(int(a), int(b)) for a, b in dice.poisson((first, second), (3000, 2))]
+    ends = {pair: two_counts(*pair) for pair in set(drawn)}
+    held = np.mean([ends[pair].low <= first / second <= ends[pair].high for pair in drawn])
+    assert held >= 0.95 - 3 * math.sqrt(0.05 * 0.95 / 3000)
 
 
 @pytest.mark.parametrize(
@@ -169,7 +185,6 @@ def test_chance_of_at_most_is_poissons(count: int, mean: float) -> None:
         (lambda: two_counts(-1, 2), "a count"),
         (lambda: two_counts(1, 2, 0.0), "searched"),
         (lambda: e_test(1, 2, 1.0, math.inf), "searched"),
-        (lambda: counts.chance_of_at_most(1, 0.0), "a mean"),
     ],
 )
 def test_bad_input_is_named(call: object, named: str) -> None:

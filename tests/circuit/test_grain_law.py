@@ -65,10 +65,29 @@ def test_monte_carlo_of_the_chance_above(result: Result) -> None:
 def test_the_interval_holds_what_the_material_holds(expected: float, u: float) -> None:
     """Grains fall in by chance, the assay adds its doubt: 95 times in 100 the mean is held."""
     dice = np.random.default_rng(8)
-    found = dice.poisson(expected, 1500) + u * dice.standard_normal(1500)
-    ends = [interval(Result(float(y), u, math.inf, 1.0)) for y in found]
-    held = np.mean([end.low <= expected <= end.high for end in ends])
-    assert held >= 0.95 - 3 * math.sqrt(0.05 * 0.95 / 1500)
+    found = dice.poisson(expected, 1000) + u * dice.standard_normal(1000)
+    laws = [FewGrains(Result(float(y), u, math.inf, 1.0)) for y in found]
+    held = np.mean([holds(law, expected) for law in laws])
+    assert held >= 0.95 - 3 * math.sqrt(0.05 * 0.95 / 1000)
+
+
+def holds(law: FewGrains, expected: float) -> bool:
+    """Whether the interval holds it, by the two laws at this one place: quicker than both ends."""
+    chance = law.chance_above(expected)
+    if law.result.value <= 0:
+        return 1 - chance.high <= 0.95
+    return 1 - chance.low >= 0.025 and 1 - chance.high <= 0.975
+
+
+@pytest.mark.parametrize("y", [-0.3, 0.4, 2.0, 8.0])
+def test_the_interval_ends_where_its_law_says(y: float) -> None:
+    law = FewGrains(Result(y, 0.5, math.inf, 1.0))
+    ends = law.interval()
+    assert holds(law, ends.high * (1 - 1e-6))
+    assert not holds(law, ends.high * (1 + 1e-6))
+    if ends.low > 0:
+        assert holds(law, ends.low * (1 + 1e-6))
+        assert not holds(law, ends.low * (1 - 1e-6))
 
 
 @pytest.mark.parametrize("count", [1, 2, 5, 19])
@@ -100,6 +119,16 @@ def test_the_interval_is_wider_with_grains_than_without(count: float, u: float, 
     found = interval(Result(count, u, dof, 1.0))
     assert 0.0 <= found.low <= count <= found.high
     assert found.high >= counts.limits(count).high * (1 - 1e-6)
+
+
+def test_scatter_of_replicates_and_grains_are_not_added() -> None:
+    """u 2.0 of which the scatter is 3.0 in squares; 30 grains of 1 bring 30, so 27 are added."""
+    wide = Result(30.0, 2.0, grain=1.0, replicated=3.0)
+    assert wide.u_widest == pytest.approx(math.sqrt(4.0 + 27.0))
+    scattered = Result(30.0, 7.0, grain=1.0, replicated=40.0)
+    assert scattered.u_widest == 7.0
+    few = Result(9.0, 2.0, grain=1.0, replicated=3.0)
+    assert interval(few) == interval(Result(9.0, 1.0, grain=1.0))
 
 
 # --- a cut-off -----------------------------------------------------------------------------------

@@ -1,24 +1,31 @@
-"""Gold grains: masses by sieve, expected numbers, and the limits of a count against scipy."""
+"""Gold grains: masses by sieve, expected numbers, and sizes as people type them."""
 
 import math
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import integrate, stats
+from scipy import integrate
 
 from assaybench.circuit.grains import (
+    CLASSES,
     GOLD_DENSITY,
     SHAPE_FACTORS,
     Shape,
+    Span,
+    by_class,
     expected_grains,
-    grain_doubt,
     grain_mass_mg,
+    largest_grain_mg,
+    mass_of_classes,
+    read_span,
+    read_um,
     sieved_grain_mg,
     u_grains_mg,
     unseen_mg,
     weighed_grain_mg,
 )
+from assaybench.messages import BadInput
 
 SHAPES: tuple[Shape, ...] = ("sphere", "flake")
 
@@ -74,43 +81,74 @@ def test_weighed_grains_one_nugget_rules() -> None:
     assert u_grains_mg(75.0, grain) / 75.0 == pytest.approx(0.6896, abs=5e-5)
 
 
-@pytest.mark.parametrize("count", [1, 2, 3, 5, 10, 19])
-def test_limits_of_a_small_count(count: int) -> None:
-    """F. Garwood 1936, by scipy: χ²(0.025, 2n)/2 and χ²(0.975, 2n + 2)/2."""
-    found = grain_doubt(count * 0.25, 0.25)
-    low, high = stats.chi2.ppf(0.025, 2 * count) / 2, stats.chi2.ppf(0.975, 2 * count + 2) / 2
-    assert found.interval.low / 0.25 == pytest.approx(low, rel=1e-9)
-    assert found.interval.high / 0.25 == pytest.approx(high, rel=1e-9)
-    assert found.u_rel is None
-
-
-def test_enough_grains() -> None:
-    found = grain_doubt(25.0, 1.0)
-    assert found.u_rel == pytest.approx(0.2)
-    assert found.interval.low == pytest.approx(25 - 1.959964 * 5, abs=1e-5)
-    assert grain_doubt(20.0, 1.0).u_rel is not None
-
-
-@pytest.mark.parametrize("metal_mg", [0.0, -0.003])
-def test_none_found_is_never_nothing(metal_mg: float) -> None:
-    found = grain_doubt(metal_mg, 0.012)
-    assert found.interval.low == 0.0
-    assert found.interval.high == pytest.approx(0.036)
+def test_none_found_is_never_nothing() -> None:
     assert unseen_mg(0.012) == pytest.approx(-math.log(0.05) * 0.012, rel=0.002)
 
 
-def test_a_part_of_a_grain_has_an_interval_too() -> None:
-    found = grain_doubt(1e-9, 1.0)
-    assert found.interval.low == 0.0
-    assert found.interval.high == pytest.approx(3.6889, abs=1e-3)
-
-
 @given(st.floats(1e-6, 1e3), st.floats(1e-4, 1e2))
-def test_interval_holds_the_metal_and_n_is_its_share(metal_mg: float, grain_mg: float) -> None:
-    found = grain_doubt(metal_mg, grain_mg)
-    assert found.interval.low <= metal_mg <= found.interval.high
-    assert found.grains == pytest.approx(expected_grains(metal_mg, grain_mg))
-    assert u_grains_mg(metal_mg, grain_mg) == pytest.approx(metal_mg / math.sqrt(found.grains))
+def test_doubt_of_the_metal_is_one_over_the_root_of_its_grains(metal: float, grain: float) -> None:
+    assert u_grains_mg(metal, grain) == pytest.approx(
+        metal / math.sqrt(expected_grains(metal, grain))
+    )
+
+
+def test_the_largest_grain_alone_is_taken_as_a_wide_range_of_sizes() -> None:
+    """g = 0.25 stands for d95/d5 above 4: metal even in ln d from d/4 to d has 0.237."""
+    assert largest_grain_mg(1000) == pytest.approx(0.25 * grain_mass_mg(1000))
+    assert sieved_grain_mg(250, 1000) / grain_mass_mg(1000) == pytest.approx(0.2367, abs=5e-5)
+
+
+def test_grains_by_class_and_what_they_may_weigh() -> None:
+    assert len(CLASSES) == len(by_class([5.0, 4.0, 1.0, 0.9, 0.1])) == 3
+    assert by_class([5.0, 4.0, 1.0, 0.9, 0.1]) == (1, 2, 2)
+    assert mass_of_classes(0, 2, 15) == (2.0, 23.0)
+    assert mass_of_classes(3, 1, 0) == (13.0, None)
+
+
+@given(st.lists(st.floats(0.001, 60), min_size=1, max_size=40))
+def test_classes_hold_the_mass_of_weighed_grains(masses: list[float]) -> None:
+    least, most = mass_of_classes(*by_class(masses))
+    assert least <= math.fsum(masses) + 1e-9
+    assert most is None or math.fsum(masses) <= most + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("text", "span"),
+    [
+        ("106um:250um", Span(106.0, 250.0)),
+        ("0.106 mm : 0,25 mm", Span(106.0, 250.0)),
+        ("100 mesh", Span(None, 150.0)),
+        ("200 mesh:60 mesh", Span(75.0, 250.0)),
+        ("0.5mm", Span(None, 500.0)),
+    ],
+)
+def test_sizes_are_read(text: str, span: Span) -> None:
+    assert read_span(text) == span
+    want = sieved_grain_mg(span.fine_um, span.coarse_um) if span.fine_um else None
+    assert span.grain_mg() == (want or grain_mass_mg(span.coarse_um))
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("250um:106um", "the fine size comes first"),
+        ("1um:2um:3um", "is not a size"),
+        ("0um", "is not above zero"),
+        ("190 mesh", "no ASTM E11 sieve is called"),
+        ("", "nothing was typed"),
+        (":", "nothing was typed"),
+        ("5 mg", "is a mass"),
+        ("5", "has no unit"),
+    ],
+)
+def test_sizes_that_cannot_be_read_are_named(text: str, said: str) -> None:
+    with pytest.raises(BadInput, match=said):
+        read_span(text)
+
+
+def test_one_size_is_not_two() -> None:
+    with pytest.raises(BadInput):
+        read_um("106um:250um")
 
 
 @pytest.mark.parametrize(
@@ -123,6 +161,7 @@ def test_interval_holds_the_metal_and_n_is_its_share(metal_mg: float, grain_mg: 
         (lambda: weighed_grain_mg([]), "one grain"),
         (lambda: weighed_grain_mg([1.0, 0.0]), "mass of a grain"),
         (lambda: expected_grains(1.0, 0.0), "mass of a grain"),
+        (lambda: mass_of_classes(1, -1, 0), "a count"),
     ],
 )
 def test_bad_input_is_named(call: object, named: str) -> None:

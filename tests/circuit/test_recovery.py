@@ -15,7 +15,7 @@ from assaybench.circuit.tailings import (
     tailings_not_detected,
     weighed_tailings,
 )
-from assaybench.messages import TABLE, say
+from assaybench.messages import say, whole
 from assaybench.metrology.uncertain import Sources
 from tests.circuit.builders import (
     FINE,
@@ -487,7 +487,7 @@ def test_sentences_fit_the_page() -> None:
         "more": "0.34",
         "pct": "25",
     }
-    names = list(TABLE)
+    names = list(whole())
     circuit = names[names.index("recovery_at_most") : names.index("assumed_fineness") + 1]
     assert len(circuit) > 25
     for code in circuit:

@@ -83,11 +83,13 @@ def test_three_grades_give_the_two_product_formula_and_its_interval(
     c: float, f: float, t: float, u_rel: float
 ) -> None:
     sources = Sources()
-    streams = {"feed": (None, c * f), "con": (None, c), "tails": (None, c * f * t)}
+    streams: dict[str, Typed] = {
+        "feed": (None, c * f), "con": (None, c), "tails": (None, c * f * t),
+    }  # fmt: skip
     test = feed_test(streams, u_rel, sources)
-    found = [s.grades[0] for s in (test.feed, *test.measured)]
-    recovery, _ = two_product_recovery(sources, *found)
-    part, _ = mass_yield(sources, *found)
+    feed, rich, poor = (s.grades[0] for s in (test.feed, *test.measured))
+    recovery, _ = two_product_recovery(sources, feed, rich, poor)
+    part, _ = mass_yield(sources, feed, rich, poor)
     con = test.products[0]
     for one, other in ((con.recoveries[0], recovery), (con.mass_yield, part)):
         assert one.value == pytest.approx(other.value, rel=1e-9)

@@ -30,6 +30,8 @@ GOOD = (
     ("convert", "<0.33 g/t"),
     ("sieves", "250um", "106um"),
     ("sieves", "200 mesh", "--series", "e11"),
+    ("sampling", "--metal", "0.31mg", "--sieve", "106um:250um", "--sample", "30g"),
+    ("sampling", "--gy", "--top", "1mm", "--grade", "5g/t", "--sample", "5kg"),
 )
 BAD_FIGURES = (
     "",
@@ -198,6 +200,43 @@ def _wrong_kind(dice: random.Random, _line: list[str]) -> list[str]:
     )
 
 
+def _bad_sampling(dice: random.Random, _line: list[str]) -> list[str]:
+    gy = ["sampling", "--gy", "--top", "1mm", "--grade", "5g/t"]
+    return dice.choice(
+        (
+            ["sampling"],
+            ["sampling", "5"],
+            ["sampling", "--count", dice.choice(("", "x", "-5", "2.5", "1e3", "ten", "٣"))],
+            ["sampling", "--count", "3", "--count-other", dice.choice(("", "x", "-1"))],
+            ["sampling", "--count", "3", "--metal", "1mg", "--sieve", "1um"],
+            ["sampling", "--count", "3", "--sample-other", "3g"],
+            ["sampling", "--metal", "1mg"],
+            ["sampling", "--metal", "1mg", "--sieve", dice.choice(BAD_FIGURES)],
+            ["sampling", "--metal", "1mg", "--sieve", "250um:106um"],
+            ["sampling", "--metal", "1mg", "--sieve", "1um", "--shape", "nugget"],
+            ["sampling", "--metal", "1mg", "--sieve", "1um", "--density", "0"],
+            [
+                "sampling",
+                "--metal",
+                "1mg",
+                "--sieve",
+                "1um",
+                "--target",
+                dice.choice(BAD_SHARES[:6]),
+            ],
+            ["sampling", "--grains", dice.choice(("", "3", "3 g/t", "0 mg", "mg", "1 oz"))],
+            ["sampling", "--classes", dice.choice(("", "1", "1 2", "1 2 x", "1 2 3 4"))],
+            ["sampling", "--gy"],
+            gy,
+            [*gy, "--sample", dice.choice(BAD_FIGURES)],
+            [*gy, "--stage", dice.choice(("", ":", "5kg", "5kg:", ":1mm", "5mm:1kg", "x:y"))],
+            [*gy, "--sample", "5kg", "--lot", "4kg"],
+            [*gy, "--sample", "5kg", "--factor-g", dice.choice(("0", "2", "x", "-1", "1e1"))],
+            [*gy, "--sample", "5kg", "--factor-c", "3"],
+        )
+    )
+
+
 FINGERPRINT = "SHA256:" + "a" * 43
 
 
@@ -220,6 +259,32 @@ def _bad_signers(dice: random.Random, _line: list[str]) -> list[str]:
             ["signers", "new", "--passphrase", "x"],
         )
     )
+
+
+def _bad_streams(dice: random.Random, _line: list[str]) -> list[str]:
+    feed, con = "feed=100kg:2 g/t", "con=4kg:40 g/t"
+    return [
+        "recovery",
+        *dice.choice(
+            (
+                ["--feed-grade", dice.choice(BAD_FIGURES), "--concentrate-grade", "40 g/t"],
+                ["--feed-grade", "2 g/t", "--concentrate-grade", "40 g/t"],
+                ["--feed-grade", "2 g/t", "--concentrate-mass", "40 g/t"],
+                ["--feed-grade", "2 g/t", "--concentrate-mass", "-1 kg"],
+                ["--feed-grade", "2 g/t", "--mats", "1 mg"],
+                ["--stream", dice.choice(BAD_FIGURES), "--stream", feed],
+                ["--stream", f"tails={dice.choice(BAD_FIGURES)}:1 g/t", "--stream", feed],
+                ["--stream", feed],
+                ["--stream", feed, "--stream", con],
+                ["--stream", feed, "--stream", con, "--stream", con],
+                ["--stream", feed, "--stream", con, "--stream", "\x1b=?:1 g/t"],
+                ["--stream", feed, "--stream", con, "--stream", "x=?:1 g/t:1 g/t"],
+                ["--stream", feed, "--stream", con, "--stream", "x=?:200 %"],
+                ["--concentrate", "3 mg", "--rerun", "1 mg", "--head", "2 g/t"],
+                ["--concentrate", "3 mg", "--rerun", "1 mg", "--middlings", "<2 mg"],
+            )
+        ),
+    ]
 
 
 def _bad_list_or_report(dice: random.Random, _line: list[str]) -> list[str]:
@@ -289,6 +354,8 @@ MUTATIONS: tuple[Mutation, ...] = (
     _wrong_kind,
     _bad_list_or_report,
     _bad_signers,
+    _bad_streams,
+    _bad_sampling,
     _bad_verify_or_export,
 )
 

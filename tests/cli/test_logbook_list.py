@@ -140,7 +140,10 @@ def test_the_index_is_a_cache_in_the_cache_folder_and_can_go(
         (("--lines", "5000"), '--lines: "5000" is not a whole number from 1 to 1000.'),
         (("--state", "shut"), '--state: "shut" is not a choice for state. Write open, sealed,'),
         (("--since", "June"), '--since: "June" is not a date. Write it like 2026-06-09.'),
-        (("--kind", "fire"), '--kind: "fire" is not a choice for kind. Write run, circuit, self-test.'),
+        (
+            ("--kind", "fire"),
+            '--kind: "fire" is not a choice for kind. Write run, circuit, self-test.',
+        ),
         (("--bench", "a b"), '--bench: "a b" is not a name for a bench'),
         (("--sample", ""), "--sample: "),
         (("--title", "\x07"), "--title: "),

@@ -48,6 +48,38 @@ LINES = (
     ("convert", "1.5 mg/AT_long", "g/t"),
     ("sieves", "75um"),
     ("sieves", "250um", "106um"),
+    (
+        "recovery",
+        *("--stream", "feed=100 ± 2 kg:2.0 ± 0.2 g/t:8 ± 1 g/t"),
+        *("--stream", "concentrate=4.4 ± 0.2 kg:40 ± 4 g/t:90 ± 9 g/t"),
+        *("--stream", "tailings=95.5 ± 2 kg:0.30 ± 0.03 g/t:?"),
+    ),
+    (
+        "recovery",
+        *("--concentrate", "12.0 ± 0.1 mg", "--rerun", "3.0 ± 0.1 mg"),
+        *("--middlings", "0.5 ± 0.1 mg"),
+    ),
+    ("sampling", "--metal", "0.31 mg", "--sieve", "106um:250um"),
+    ("sampling", "--count", "18", "--count-other", "7", "--sample", "1kg", "--sample-other", "2kg"),
+    ("sampling", "--gy", "--top", "1mm", "--grade", "5g/t", "--sample", "5kg", "--target", "15%"),
+    (
+        "sampling",
+        "--gy",
+        "--lot",
+        "100kg",
+        "--stage",
+        "5kg:1mm",
+        "--stage",
+        "50g:75um",
+        "--liberated",
+        "75um",
+        "--expected-grade",
+        "5g/t",
+        "--target",
+        "30%",
+        "--assay",
+        "10%",
+    ),
 )
 _RESULT = re.compile(r"(-?[0-9.]+)( \S+)?")
 

@@ -189,7 +189,7 @@ def test_a_file_of_signers_may_be_spelled_otherwise_but_name_nobody_else(maker: 
     assert (result.status, codes(result, "note")) == (0, {"signers_spelled"})
     for row in (named_here("Somebody", key), named_here("K.Berg", key)._replace(namespaces=())):
         path.write_bytes(written([row]))
-        assert codes(check(maker.book)) == {"signers_differ"}
+        assert codes(check(maker.book)) == {"signers_unnamed"}
 
 
 # --- keys ----------------------------------------------------------------------------------------

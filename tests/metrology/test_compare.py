@@ -21,6 +21,8 @@ from assaybench.metrology.compare import (
     probability_above,
     probability_between,
     runs_needed,
+    spread_bound,
+    spread_interval,
     spread_of_runs,
     welch,
 )
@@ -310,6 +312,37 @@ def test_no_number_of_runs_shows_nothing() -> None:
 def test_spread_of_runs() -> None:
     assert spread_of_runs([1.0, 3.0], [10.0, 10.0], in_pairs=False) == pytest.approx(1.0)
     assert spread_of_runs([1.0, 2.0, 3.0], [2.0, 4.0, 6.0], in_pairs=True) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    # J. Cohen, Statistical Power Analysis (1988), table 2.4.1: runs of each of two groups for
+    # power 0.80 at 5 % on both sides (from memory).
+    ("effect", "runs_of_each"),
+    [(0.5, 64), (0.8, 26)],
+)
+def test_runs_of_the_tables_of_power(effect: float, runs_of_each: int) -> None:
+    assert runs_needed(effect, 1.0, in_pairs=False) == runs_of_each
+
+
+def test_a_higher_power_needs_more_runs() -> None:
+    found = [runs_needed(2.8, 2.03, in_pairs=False, planned=p) for p in (0.5, 0.8, 0.9, 0.95)]
+    assert found == sorted(found)  # type: ignore[type-var]  # none is None
+    assert len(set(found)) == 4
+
+
+@pytest.mark.parametrize("dof", [1, 2, 4, 10, 100])
+def test_the_bound_of_a_spread_as_scipy_has_it(dof: int) -> None:
+    assert spread_bound(2.0, dof) == pytest.approx(2 * math.sqrt(dof / stats.chi2.ppf(0.10, dof)))
+    low, high = spread_interval(2.0, dof)
+    assert low == pytest.approx(2 * math.sqrt(dof / stats.chi2.ppf(0.975, dof)))
+    assert high == pytest.approx(2 * math.sqrt(dof / stats.chi2.ppf(0.025, dof)))
+
+
+def test_the_true_spread_lies_below_its_bound_nine_times_in_ten() -> None:
+    rng = np.random.default_rng(5)
+    spreads = rng.normal(0, 1, (4000, 5)).std(axis=1, ddof=1)
+    below = [spread_bound(s, 4) >= 1 for s in spreads.tolist()]
+    assert np.mean(below) == pytest.approx(0.90, abs=0.015)
 
 
 # --- limits of ISO 5725-6 ------------------------------------------------------------------------

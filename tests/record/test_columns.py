@@ -116,7 +116,7 @@ def test_faults_name_line_and_column(table: bytes, faults: list[str]) -> None:
 
 
 def test_the_head_has_no_samples_of_its_own() -> None:
-    with pytest.raises(BadInput, match="--head FILE describes everything but the samples"):
+    with pytest.raises(BadInput, match="--head FILE describes the rest"):
         columns.read(b"id\nT-1\n", HEAD + b'[[samples]]\nid = "T-9"\n')
 
 

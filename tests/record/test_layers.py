@@ -7,7 +7,7 @@ import pytest
 from assaybench.circuit import grains
 from assaybench.messages import BadInput
 from assaybench.record.handsheet import read
-from assaybench.record.layers import Layers, against_cutoff, layers_of
+from assaybench.record.layers import Layers, against_cutoff, layers_of, layers_of_grade
 from assaybench.record.replay import replay
 from assaybench.record.results import results
 from tests.record.trays import FINE, PULP, Row, entries_of, place, reading, sample
@@ -215,3 +215,40 @@ def test_grains_of_a_hand_sheet_that_cannot_be_read_are_named(text: str, line: s
     with pytest.raises(BadInput) as caught:
         read(text.encode())
     assert [fault for fault in caught.value.lines if fault.startswith(line)]
+
+
+# --- several determinations ----------------------------------------------------------------------
+
+
+def twice(*rows: Row, gold: tuple[str, str]) -> Layers:
+    """A sample assayed twice."""
+    twin = sample("KV-019b", "duplicate", of="KV-019")
+    both = (*weighed(gold[0]), twin, *weighed(gold[1], "KV-019b")[1:])
+    found = results(replay(entries_of([FINE, PULP, *rows, *both])))
+    (pooled,) = found.grades
+    known_layers = layers_of_grade(found, pooled)
+    assert known_layers is not None
+    return known_layers
+
+
+STATED: Row = ("method", {"item": "grain_size", "value": "250um"})
+
+
+def test_two_charges_hold_twice_the_grains() -> None:
+    one = known(STATED, *weighed())
+    both = twice(STATED, gold=("1.200", "1.201"))
+    assert one.grains is not None
+    assert both.grains == pytest.approx(2 * one.grains, rel=0.001)
+    assert both.result.u_sampling == pytest.approx(one.result.u_sampling / math.sqrt(2), rel=0.01)
+
+
+def test_scatter_of_charges_holds_the_grains_already() -> None:
+    """1.0 and 1.6 mg of 0.056 mg grains of 0.2 mm: the larger of scatter and grains, not both."""
+    size: Row = ("method", {"item": "grain_size", "value": "200um"})
+    found = twice(size, gold=("1.000", "1.600"))
+    of_grains = found.result.value * found.result.grain
+    assert found.result.replicated > of_grains
+    assert found.sampling is not None
+    assert found.sampling.u == found.assay.u
+    assert found.decides == "assay"
+    assert "Run more charges of it." in found.advice.text

@@ -33,9 +33,14 @@ def ask_run(desk: Desk, keep: Keep, begin: Callable[[str], Outcome]) -> Asking:
         begin: begins the run, given its title.
     """
 
-    def answer(text: str) -> Asking:
-        title = check.text(text) if text else ""
-        return _ask_tray(desk, keep, lambda: begin(title))
+    return ask_title(desk, lambda title: _ask_tray(desk, keep, lambda: begin(title)))
+
+
+def ask_title(desk: Desk, go: Callable[[str], Asking | Outcome]) -> Asking:
+    """Ask for a title, then go on with it."""
+
+    def answer(text: str) -> Asking | Outcome:
+        return go(check.text(text) if text else "")
 
     return Asking(say("ask_title"), answer, "text", (say("hint_title", bench=desk.bench),))
 

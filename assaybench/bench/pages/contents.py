@@ -22,10 +22,11 @@ from assaybench.bench.open_logs import (
     open_logs,
 )
 from assaybench.bench.page import Bell, Close, Open, Outcome, Page, Room, Stay
-from assaybench.bench.pages.beginning import Keep, ask_run, signed
+from assaybench.bench.pages.beginning import Keep, ask_run, ask_title, signed
 from assaybench.bench.pages.index import Find
 from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
+from assaybench.logbook.folder import LogName
 from assaybench.logbook.register import LogHead, go_on
 from assaybench.messages import BadInput, say
 
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from assaybench.bench.run_log import RunLog
 
 FURNACE_RUN = "furnace run"
+CIRCUIT_TEST = "circuit test"
 ANSWER_KEYS = ("enter.take", "back")
 KEYS = ("enter.open", "furnace", "test", "sums", "index", "help", "back.close")
 
@@ -85,6 +87,7 @@ class ContentsPage:
     Attributes:
         desk: what the bench works with.
         notes: what the margin says first, such as a bad setting.
+        logs: what is left open, and what the register counts.
     """
 
     name = "contents"
@@ -123,11 +126,11 @@ class ContentsPage:
         self._asking: Asking | None = None
         self._faults: tuple[str, ...] = ()
         self._pointer = 0
-        self._logs = OpenLogs()
+        self.logs = OpenLogs()
         self._lines = Room().block_lines
         self._unread = later
         if later:
-            self._logs = named_logs(desk)
+            self.logs = named_logs(desk)
         else:
             self.come_back()
 
@@ -170,13 +173,21 @@ class ContentsPage:
     def goes(self, action: str) -> bool:
         """Whether an action of the contents leads anywhere."""
         if action == "balances":
-            return self._balances is not None and bool(self._logs.of(FURNACE_RUN))
-        return action in ("furnace", "practice") or action in self._doors
+            return self._balances is not None and bool(self.logs.of(FURNACE_RUN))
+        return action in ("furnace", "practice", "test") or action in self._doors
 
     def _groups(self) -> list[_Group]:
-        left = [self._left(log) for log in self._logs.of(FURNACE_RUN)[: self._most_left()]]
+        left = [self._left(log) for log in self._left_open()[: self._most_left()]]
         groups = [_Group(say("group_left_open"), left), *self._others()]
         return [group for group in groups if group.entries]
+
+    def _left_open(self) -> list[OpenLog]:
+        """The furnace runs and circuit tests that were read, the one used last first."""
+        return [log for log in self.logs.logs if log.log in (FURNACE_RUN, CIRCUIT_TEST)]
+
+    def _all_left_open(self) -> list[OpenLog]:
+        """Those that were only named too."""
+        return [log for kind in (FURNACE_RUN, CIRCUIT_TEST) for log in self.logs.all_of(kind)]
 
     def _others(self) -> list[_Group]:
         groups = [_Group(say(h), [e for e in map(self._line, rows) if e]) for h, rows in _GROUPS]
@@ -199,7 +210,7 @@ class ContentsPage:
             return None
         door = self._doors.get(action)
         text = door.text() if door and door.text else say(code)
-        if action == "balances" and (names := balance_names(self._logs.of(FURNACE_RUN)[0])):
+        if action == "balances" and (names := balance_names(self.logs.of(FURNACE_RUN)[0])):
             text = say("contents_balances_of", names=", ".join(names))
         begins = action in ("furnace", "practice", "test")
         promise = say("promise_begin" if begins else "promise_page", what=text)
@@ -208,21 +219,18 @@ class ContentsPage:
     def _margin(self, now: datetime, balance_row: int) -> tuple[str | Beside, ...]:
         if self._asking is not None:
             return self._asking.margin
-        logs = self._logs.of(FURNACE_RUN)
+        logs = self._left_open()
         said: list[str | Beside] = [*self._faults, *self.notes]
-        if self._logs.fault:
-            said.append(self._logs.fault)
+        if self.logs.fault:
+            said.append(self.logs.fault)
         said += self._told_of(logs, now)
         if not logs:
             said.append(Beside(1, say("bench_no_open")))
-        hidden = len(self._logs.all_of(FURNACE_RUN)) - min(len(logs), self._most_left())
+        hidden = len(self._all_left_open()) - min(len(logs), self._most_left())
         if hidden > 0:
             said.append(say("bench_more_open", n=hidden))
         if self._unread:
             return tuple(said)
-        tests = len(self._logs.all_of("circuit test"))
-        if tests:
-            said.append(say("bench_tests_open", n=tests))
         if logs and (told := balances_of(logs[0], now)):
             said.append(Beside(max(balance_row - 1, 0), "\n".join(told)))
         return tuple(said)
@@ -282,7 +290,7 @@ class ContentsPage:
     def come_back(self) -> None:
         """Look again what is left open."""
         self._unread = False
-        self._logs = open_logs(self.desk, self._run.name if self._run else None)
+        self.logs = open_logs(self.desk, self._run.name if self._run else None)
         self._pointer = 0
 
     def close(self) -> None:
@@ -296,7 +304,7 @@ class ContentsPage:
         self.tick(self.desk.clock())
         return [
             Find(f"{log.spelled} {log.title}".rstrip(), log.where, partial(self._open, log))
-            for log in self._logs.all_of(FURNACE_RUN)
+            for log in self._all_left_open()
         ]
 
     def _asked(self, action: str) -> Outcome:
@@ -320,8 +328,10 @@ class ContentsPage:
     def _go(self, action: str) -> Outcome:
         if action == "furnace":
             return self._signed(lambda: ask_run(self.desk, self._kept, self._begin))
+        if action == "test":
+            return self._signed(lambda: ask_title(self.desk, self._begin_test))
         if action == "balances" and self._balances is not None:
-            log = self._logs.of(FURNACE_RUN)[0]
+            log = self.logs.of(FURNACE_RUN)[0]
             return self._signed(lambda: self._begun(lambda: self._opened(log), log, self._balances))
         if action == "practice":
             return self._signed(lambda: self._begun(self._practised))
@@ -334,6 +344,11 @@ class ContentsPage:
         from assaybench.bench.openings import practice_run
 
         return practice_run(self.desk)
+
+    def _begin_test(self, title: str) -> Outcome:
+        from assaybench.bench.openings import new_run
+
+        return self._begun(lambda: new_run(self.desk, title, CIRCUIT_TEST))
 
     def _begin(self, title: str) -> Outcome:
         from assaybench.bench.openings import new_run
@@ -356,15 +371,30 @@ class ContentsPage:
         page: Callable[["RunLog"], Page] | None = None,
     ) -> Outcome:
         """Open a run and lay its tray out; one that is open already is gone on with."""
-        run = self._run
-        if run is None or log is None or run.name != log.name:
-            self.close()
-            try:
-                run = self._run = make()
-            except (BadInput, NotDone) as fault:
-                self._faults = fault.lines
-                return Bell()
+        try:
+            run = self._taken_up(make, log.name if log is not None else None)
+        except (BadInput, NotDone) as fault:
+            self._faults = fault.lines
+            return Bell()
         return Open((page or self._tray)(run))
+
+    def _taken_up(self, make: Callable[[], "RunLog"], name: LogName | None) -> "RunLog":
+        """The run that is open now: the one that is, else another in its place."""
+        if self._run is None or name is None or self._run.name != name:
+            self.close()
+            self._run = make()
+        return self._run
+
+    def tray_of(self, name: LogName) -> Page:
+        """The first page of a log that was left open, for another page.
+
+        Raises:
+            BadInput: nobody said who weighs.
+            NotDone: it is busy or cannot be read.
+        """
+        self.desk.keeper()
+        log = OpenLog(name, FURNACE_RUN, "")
+        return self._tray(self._taken_up(lambda: self._opened(log), name))
 
     def _signed(self, go: Callable[[], Asking | Outcome]) -> Outcome:
         """Go on when it is known who works here; else ask first."""

@@ -7,6 +7,7 @@ from assaybench.bench.actions import EVERYWHERE, Action, Keymap, shown
 from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Outcome, Room, Stay
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.bench.turning import turned
 from assaybench.messages import say
 
 _KEY_COLUMNS = 9
@@ -43,14 +44,14 @@ class HelpPage:
     def sheet(self, room: Room) -> Sheet:
         """One page of it."""
         parts = self._parts(room.block_lines)
-        turned = self._turned % len(parts)
+        at = self._turned % len(parts)
         more = len(parts) > 1
-        count = say("page_of", n=turned + 1, of=len(parts)) if more else ""
+        count = say("page_of", n=at + 1, of=len(parts)) if more else ""
         return Sheet(
             left=self._sheet.left,
             title=say("title_help", page=self._sheet.title),
             right=count,
-            block=tuple(parts[turned]),
+            block=tuple(parts[at]),
             margin=(say("about_help"),),
             promise=say("promise_help_more" if more else "promise_help"),
             keys=("enter.more", "back") if more else ("back",),
@@ -58,16 +59,7 @@ class HelpPage:
 
     def _parts(self, lines: int) -> list[list[Line]]:
         """The lines, in pages; a heading never stands alone at the end of one."""
-        parts: list[list[Line]] = [[]]
-        for block in self._blocks():
-            while block:
-                free = lines - len(parts[-1]) - bool(parts[-1])
-                if free < min(len(block), 3):
-                    parts.append([])
-                    continue
-                parts[-1] += [*([()] if parts[-1] else []), *block[:free]]
-                block = block[free:]  # noqa: PLW2901  what is left of it goes on the next page
-        return parts
+        return turned(self._blocks(), lines)
 
     def _blocks(self) -> Iterable[list[Line]]:
         for text in self._sheet.about:

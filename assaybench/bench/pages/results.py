@@ -11,12 +11,12 @@ from assaybench.bench.actions import ACTIONS, Keymap, keymap
 from assaybench.bench.asking import Asking, go_on
 from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
-from assaybench.bench.pages.compare import ComparePage, Compared
+from assaybench.bench.pages.compare import ComparePage
 from assaybench.bench.pages.sums import SumsPage
-from assaybench.bench.result_parts import parts_of_grade
+from assaybench.bench.result_parts import grade_of, parts_of_grade
 from assaybench.bench.result_rows import UNITS, Row, heading, rows_of, text_of, unit_after, window
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.sheet import Line, Sheet, Span, line
+from assaybench.bench.sheet import Line, Sheet, Span, Style, line
 from assaybench.bench.typing import Typing
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
@@ -141,7 +141,7 @@ class ResultsPage:
             here = i == self._at
             marked = self._rows[i].id == self._marked
             text = text_of(self._rows[i], self.unit, here=here)
-            style = "reverse" if marked else "bold" if here else "plain"
+            style: Style = "reverse" if marked else "bold" if here else "plain"
             block.append(line(Span(text, style)))
         left = lines - len(block) - 1
         layers = None if row.sample is None else self._layers_of(row.sample)
@@ -162,9 +162,14 @@ class ResultsPage:
         parts = () if sample is None else parts_of_grade(found, sample)
         aim = self.run.aim
         labels = {one.id: one.label for one in self._rows}
+        own, others = result_remarks.repeats(found, labels, sample)
         middle = [
             *result_remarks.of_row(row, layers, parts, aim, self.unit),
-            *result_remarks.of_run(found, self._checks, self._holds, labels, sample),
+            *result_remarks.suspected(found, sample),
+            *own,
+            *result_remarks.further(row, layers),
+            *others,
+            *result_remarks.of_run(self._checks, self._holds),
         ]
         last = result_remarks.counts(inside, len(self._rows), self.unit, self._coverage(row))
         return result_remarks.fitting(first, middle, last, room.margin_width, room.block_lines)
@@ -262,33 +267,22 @@ class ResultsPage:
     def _compare(self, row: Row) -> Outcome:
         """The first time marks the row; then the row chosen or the cut-off typed is held to it."""
         if self._marked is None:
-            if row.sample is None or Compared.of(row.sample, row.label) is None:
+            if row.sample is None or grade_of(row.sample) is None:
                 raise BadInput.of("compare_no_grade", id=row.label)
             self._marked = row.id
             return Stay()
-        found, marked = self._found, self._sample(self._marked)
-        if found is None or marked is None:
-            return Bell()
-        one = Compared.of(marked, self._label(marked.id))
-        if one is None:
+        marked = next((one for one in self._rows if one.id == self._marked), None)
+        if self._found is None or marked is None:
             return Bell()
         if self._cutoff:
-            number = float(parse.number(parse.clean(self._cutoff)))
-            page = ComparePage(self.run, found, one, cutoff=(number, self.unit))
-            return self._compared(page)
-        if row.id == self._marked:
+            cutoff = float(parse.number(parse.clean(self._cutoff)))
+            page = ComparePage(self.run, self._found, marked, None, self.unit, cutoff)
+        elif row is marked:
             raise BadInput.of("compare_itself")
-        other = None if row.sample is None else Compared.of(row.sample, row.label)
-        if other is None:
-            raise BadInput.of("compare_no_grade", id=row.label)
-        return self._compared(ComparePage(self.run, found, one, other, unit=self.unit))
-
-    def _compared(self, page: ComparePage) -> Outcome:
+        else:
+            page = ComparePage(self.run, self._found, marked, row, self.unit)
         self._marked, self._cutoff = None, ""
         return Open(page)
-
-    def _sample(self, identity: str) -> SampleResult | None:
-        return next((row.sample for row in self._rows if row.id == identity), None)
 
     # --- releasing ------------------------------------------------------------------------------
 

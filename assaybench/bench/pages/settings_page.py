@@ -1,24 +1,33 @@
 """The settings: one line each; what is changed is stored at once and counts from then on.
 
-Tables and lists, such as keys and people, are changed in the file, which is for people to read.
+Tables and lists open as pages of their own, and so do the signing keys.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
-from assaybench.bench.asking import Asking
+from assaybench.bench.actions import keymap
+from assaybench.bench.asking import Asking, go_on
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
-from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page import Back, Bell, Do, Open, Outcome, Page, Room, Stay
 from assaybench.bench.pages.beginning import Keep
+from assaybench.bench.pages.table_page import TablePage
 from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.logbook.settings_fields import FIELDS, Field
 from assaybench.messages import BadInput, say
 
-_BY_FILE = ("table", "list")
-_NEXT_START = ("logbook", "bench", "palette", "ascii")
+_TABLES = ("table", "list")
+_NEXT_START = ("logbook", "bench")
 _WORDS = {"yes": True, "no": False}
+
+
+class _More(NamedTuple):
+    """A line below the fields."""
+
+    code: str
+    go: Callable[[], Outcome]
 
 
 class SettingsPage:
@@ -26,89 +35,115 @@ class SettingsPage:
 
     name = "settings"
 
-    def __init__(self, desk: Desk, keep: Keep, left: str) -> None:
+    def __init__(
+        self, desk: Desk, keep: Keep, left: str, signing: Callable[[], Page] | None = None
+    ) -> None:
         """Make the page.
 
         Args:
             desk: its settings count, and are changed.
             keep: stores changes; raises BadInput or NotDone.
             left: the left end of the running head.
+            signing: makes the page of the signing keys.
         """
         self.desk, self._keep, self._left = desk, keep, left
         self._pointer = 0
         self._asking: Asking | None = None
+        self._more: tuple[_More, ...] = (_More("settings_practice", lambda: Do("practice")),)
+        if signing is not None:
+            self._more = (_More("settings_signing", lambda: Open(signing())), *self._more)
 
     @property
-    def _field(self) -> Field:
-        return FIELDS[self._pointer]
+    def _field(self) -> Field | None:
+        """The field under the pointer; None on the lines below them."""
+        return FIELDS[self._pointer] if self._pointer < len(FIELDS) else None
 
     def _value(self, field: Field) -> str:
         value = getattr(self.desk.settings, field.name)
         if isinstance(value, bool):
             return "yes" if value else "no"
-        if isinstance(value, Mapping | tuple) and field.type in _BY_FILE:
+        if field.type in _TABLES:
             return str(len(value))
         return str(value)
 
+    # --- what is shown --------------------------------------------------------------------------
+
     def sheet(self, room: Room) -> Sheet:
         """All settings, with the pointer."""
-        field = self._field
+        texts = [(one.name, self._value(one) or "-") for one in FIELDS]
+        texts += [(say(more.code), "") for more in self._more]
+        first = max(0, self._pointer - room.block_lines + 2)
         block: list[Line] = [()]
-        for i, one in enumerate(FIELDS):
-            mark = "> " if i == self._pointer else "  "
-            text = leader(mark + one.name, self._value(one) or "-", room.block_width)
-            block.append(line(Span(text, "bold" if i == self._pointer else "plain")))
-        margin = [say("setting_now", name=field.name, help=field.help)]
-        if field.type in _BY_FILE:
-            margin.append(say("setting_by_file"))
-        elif field.choices:
-            margin.append(say("setting_choices", choices=" / ".join(field.choices)))
-        if field.name in _NEXT_START:
-            margin.append(say("setting_from_next"))
-        if self._asking is not None:
-            margin = [*self._asking.margin, *margin]
+        for i, (name, value) in list(enumerate(texts))[first : first + room.block_lines - 1]:
+            here = i == self._pointer
+            mark = "> " if here else "  "
+            text = leader(mark + name, value, room.block_width) if value else mark + name
+            block.append(line(Span(text, "bold" if here else "plain")))
+        margin = self._margin()
         return Sheet(
             left=self._left,
             title=say("title_settings"),
             right=self.desk.who_and_when(),
             block=tuple(block),
             margin=(*margin, say("about_settings")),
-            promise=say("promise_setting", name=field.name),
+            promise=self._promise(),
             keys=("enter.change", "arrows", "index", "help", "back"),
             typing=self._asking.typing if self._asking else None,
             about=(say("about_settings"),),
         )
 
+    def _promise(self) -> str:
+        field = self._field
+        if field is None:
+            return say(f"promise_{self._more[self._pointer - len(FIELDS)].code}")
+        code = "promise_setting_table" if field.type in _TABLES else "promise_setting"
+        return say(code, name=field.name)
+
+    def _margin(self) -> list[str]:
+        field = self._field
+        if field is None:
+            return [say(f"about_{self._more[self._pointer - len(FIELDS)].code}")]
+        margin = [] if self._asking is None else list(self._asking.margin)
+        margin.append(say("setting_now", name=field.name, help=field.help))
+        if field.choices:
+            margin.append(say("setting_choices", choices=" / ".join(field.choices)))
+        elif field.type == "yes or no":
+            margin.append(say("setting_choices", choices=" / ".join(_WORDS)))
+        if field.name in _NEXT_START:
+            margin.append(say("setting_from_next"))
+        return margin
+
+    # --- keys -----------------------------------------------------------------------------------
+
     def act(self, action: str) -> Outcome:
-        """Enter changes the setting under the pointer."""
+        """Enter changes the setting under the pointer, or opens its table."""
         if self._asking is not None:
-            return self._asked(action)
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
         match action:
             case "up" | "down":
                 step = 1 if action == "down" else -1
-                self._pointer = max(0, min(self._pointer + step, len(FIELDS) - 1))
+                last = len(FIELDS) + len(self._more) - 1
+                self._pointer = max(0, min(self._pointer + step, last))
                 return Stay()
-            case "enter" if self._field.type not in _BY_FILE:
-                value = self._value(self._field)
-                prompt = say("ask_setting", name=self._field.name, value=value or "-")
-                self._asking = Asking(prompt, self._answer)
-                return Stay()
+            case "enter":
+                return self._enter()
             case "back":
                 return Back()
         return Bell()
 
-    def _asked(self, action: str) -> Outcome:
-        asking = self._asking
-        if asking is None or action not in ("enter", "back"):
-            return Bell()
-        answer = asking.enter() if action == "enter" else Stay()
-        if not isinstance(answer, Asking):
-            self._asking = None
-            return answer
+    def _enter(self) -> Outcome:
+        field = self._field
+        if field is None:
+            return self._more[self._pointer - len(FIELDS)].go()
+        if field.type in _TABLES:
+            return Open(TablePage(self.desk, field, self._store, self._left))
+        value = self._value(field)
+        prompt = say("ask_setting", name=field.name, value=value or "-")
+        self._asking = Asking(prompt, lambda text: self._answer(field, text))
         return Stay()
 
-    def _answer(self, text: str) -> Outcome:
-        field = self._field
+    def _answer(self, field: Field, text: str) -> Outcome:
         if not text:
             return Stay()
         given: object = text
@@ -116,13 +151,28 @@ class SettingsPage:
             if text.casefold() not in _WORDS:
                 raise BadInput.of("setting_choices", choices=" / ".join(_WORDS))
             given = _WORDS[text.casefold()]
+        elif field.type == "minutes" and text.isascii() and text.isdigit():
+            given = int(text[:9])
+        self._store(field, given)
+        return Stay()
+
+    def _store(self, field: Field, given: object) -> None:
+        """Check a setting, store it, and let it count.
+
+        Raises:
+            BadInput: for what it cannot be; the old one stays.
+            NotDone: when it could not be stored.
+        """
         value = field.read(field, given)
+        if field.name == "keys" and isinstance(value, Mapping):
+            faults = keymap(value).faults
+            if faults:
+                raise BadInput(faults)
         self._keep({field.name: given})
         changed: dict[str, Any] = {field.name: value}
         self.desk.settings = self.desk.settings._replace(**changed)
         if field.name == "initials":
             self.desk.by = str(value)
-        return Stay()
 
     def typed(self, key: str, character: str) -> Outcome:
         """A letter of the answer."""
@@ -136,4 +186,4 @@ class SettingsPage:
         return False
 
     def come_back(self) -> None:
-        """Nothing was open on top."""
+        """What was open on top stored what it changed."""

@@ -1,0 +1,170 @@
+"""A circuit test as its pages hold it: what is typed for which product and size, what is missing.
+
+All of it is worked out from the state of the log, so a restart finds the same place again. Sieves
+are a choice of the method; what one product has of one size is one `circuit` entry.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from assaybench.bench.circuit_sizes import coarse_first, sizes_of
+from assaybench.bench.tray import where
+from assaybench.logbook.logfile import Row
+from assaybench.logbook.settings_fields import Tray
+from assaybench.messages import BadInput, say
+from assaybench.record.entries import Effective, Entry
+from assaybench.record.replay import State, replay
+
+CIRCUIT_TEST = "circuit test"
+SIEVES = "sieves"
+"""The item of the method that holds the sieves, as typed."""
+STAGES = ("concentrate", "rerun")
+SHARES = ("rerun_share", "second_stage", "second_stage_least", "fineness_spread")
+"""Shares that stand for the whole test; they are kept with the feed."""
+_WHAT = ("metal", "grade", "sample")
+
+
+class Spot(NamedTuple):
+    """One place of the editor: a product, or one size of it.
+
+    Attributes:
+        product: as in the log.
+        size: its size; empty for the whole product.
+    """
+
+    product: str
+    size: str = ""
+
+    @property
+    def words(self) -> str:
+        """In the words of the page: `re-run, -0.25 mm`."""
+        product = say(f"product_{self.product}")
+        return f"{product}, {self.size}" if self.size else product
+
+
+class Model:
+    """The circuit of one log.
+
+    Attributes:
+        state: of the log.
+        sizes: coarse first; one that is empty where nothing was sieved.
+        named: whether sieves or sizes are known.
+    """
+
+    def __init__(self, state: State) -> None:
+        self.state = state
+        self._entries = state.of("circuit")
+        sizes = list(dict.fromkeys(e.text("size") for e in self._entries if e.text("size")))
+        if self.sieves:
+            sizes = [*sizes_of(self.sieves), *sizes]
+        self.sizes: list[str] = coarse_first(list(dict.fromkeys(sizes))) or [""]
+        self.named = self.sizes != [""]
+
+    @property
+    def sieves(self) -> str:
+        """The sieves as typed, as far as they can be read; empty when none were."""
+        text = self.state.methods.get(SIEVES, "")
+        try:
+            return text if text and sizes_of(text) else ""
+        except BadInput:
+            return ""
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing was typed yet."""
+        return not self._entries and not self.sieves
+
+    def entry(self, spot: Spot) -> Effective | None:
+        """What stands for a spot; None when nothing does."""
+        found = [e for e in self._entries if (e.text("product"), e.text("size")) == spot]
+        return found[-1] if found else None
+
+    def grains(self, spot: Spot) -> Effective | None:
+        """The grains that were counted in a spot."""
+        made = self.state.of("grains")
+        found = [e for e in made if (e.text("product"), e.text("size")) == spot]
+        return found[-1] if found else None
+
+    def typed(self, spot: Spot) -> bool:
+        """Whether the gold of a spot is known, or where it will come from."""
+        entry = self.entry(spot)
+        return entry is not None and any(entry.text(key) for key in _WHAT)
+
+    def share(self, key: str) -> str:
+        """A share that stands for the whole test, as typed; empty when none does."""
+        texts = [e.text(key) for e in self._entries if e.text(key)]
+        return texts[-1] if texts else ""
+
+    def spots(self) -> list[Spot]:
+        """The spots of both stages, size by size."""
+        return [Spot(product, size) for size in self.sizes for product in STAGES]
+
+    def missing(self) -> list[Spot]:
+        """The spots of both stages that still wait, stage 1 first."""
+        if self.one_stage:
+            return []
+        return [
+            spot
+            for product in STAGES
+            for spot in (Spot(product, size) for size in self.sizes)
+            if not self.typed(spot)
+        ]
+
+    @property
+    def one_stage(self) -> bool:
+        """Whether a feed was assayed and nothing was run again: then its grades say it all."""
+        feed = self.entry(Spot("feed"))
+        assayed = feed is not None and bool(feed.text("grade") or feed.text("sample"))
+        return assayed and not self.named and not any(
+            e.text("product") == "rerun" for e in self._entries
+        )
+
+    def sample_of(self, spot: Spot) -> str:
+        """The sample that a spot is tied to; empty when it is not."""
+        entry = self.entry(spot)
+        return "" if entry is None else entry.text("sample")
+
+    def where(self, muffle: Tray, cups: Tray) -> str:
+        """Where the work was left, in a few words for the contents: `re-run, -0.25 mm`."""
+        if self.empty and not self.state.samples:
+            return say("circuit_left_empty")
+        missing = self.missing()
+        if missing:
+            return missing[0].words
+        return where(self.state, muffle, cups).text if self.state.samples else say("circuit_left")
+
+
+def where_left(entries: Sequence[Entry], muffle: Tray, cups: Tray) -> str:
+    """Where a circuit test was left, in a few words for the contents page."""
+    return Model(replay(entries)).where(muffle, cups)
+
+
+def rows_for(
+    entry: Effective | None, kind: str, values: Mapping[str, object], reason: str
+) -> list[Row]:
+    """The entries that make a thing what was typed; none when it stands so already.
+
+    What only gains or changes keys is amended; where a key goes, the entry is withdrawn and made
+    anew. Either way the old one stays in the log.
+
+    Args:
+        entry: what stands there; None for nothing.
+        kind: of the entry.
+        values: all its keys as they are to be.
+        reason: why it is typed anew.
+    """
+    if entry is None:
+        return [(kind, values)]
+    if dict(entry.values) == dict(values):
+        return []
+    if any(key not in values for key in entry.values):
+        return [("withdrawn", {"entry": entry.n, "reason": reason}), (kind, values)]
+    changed = {k: v for k, v in values.items() if entry.values.get(k) != v}
+    return [("amendment", {"entry": entry.n, **changed, "reason": reason})]
+
+
+def changes(entry: Effective | None, values: Mapping[str, object]) -> bool:
+    """Whether something that stood is changed or goes; what is only added needs no reason."""
+    if entry is None:
+        return False
+    return any(values.get(key) != value for key, value in entry.values.items())

@@ -1,0 +1,262 @@
+"""The page of a circuit test: what both stages caught of each size, and each recovery as a line.
+
+Nothing here changes the log. `s` supposes a catch of stage 2, and a `+` stands on each line where
+recovery would be then; the whole page can be had in plain words as a file.
+"""
+
+from datetime import datetime
+
+from assaybench.bench import caught_lines, caught_remarks
+from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.caught_lines import Row, Shown
+from assaybench.bench.characters import wrapped
+from assaybench.bench.circuit_model import Model
+from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
+from assaybench.bench.pages.caught_sum import CaughtSumPage, section_lines
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import Line, Sheet, line
+from assaybench.bench.writing import write_new
+from assaybench.circuit.recovery import CircuitResult, recover
+from assaybench.circuit.streams import FeedTest
+from assaybench.logbook.faults import NotDone
+from assaybench.messages import BadInput, say
+from assaybench.record.circuit_run import Circuit, circuit_of
+from assaybench.report.circuit_view import view
+from assaybench.units import parse
+
+_KEYS = ("enter.sum", "arrows", "suppose", "words", "note", "help", "back")
+_NO_KEYS = ("enter.back", "help", "back")
+_ARROWS = {"up": -1, "down": 1}
+
+
+class CaughtPage:
+    """What was caught in one circuit test.
+
+    Attributes:
+        run: the log.
+        supposed: the catch of stage 2 that is supposed, a share of one; None when none is.
+        faults: why nothing can be worked out; empty when it can.
+    """
+
+    name = "caught"
+
+    def __init__(self, run: RunLog) -> None:
+        """Work it out.
+
+        Args:
+            run: the log.
+        """
+        self.run = run
+        self.supposed: float | None = None
+        self.faults: tuple[str, ...] = ()
+        self._at: int | None = None
+        self._asking: Asking | None = None
+        self._said: tuple[str, ...] = ()
+        self._entries = -1
+        self._minute = ""
+        self._circuit: Circuit | FeedTest | None = None
+        self._shown: Shown | None = None
+        self._look()
+
+    def _look(self) -> None:
+        """Work everything out anew, when the log has grown."""
+        if self._entries == len(self.run.entries):
+            return
+        self._entries = len(self.run.entries)
+        self._circuit, self._shown, self.faults = None, None, ()
+        model = Model(self.run.state)
+        missing = model.missing()
+        try:
+            self._circuit = circuit_of(self.run.results())
+        except BadInput as fault:
+            self.faults = fault.lines
+        if self._circuit is None and missing:
+            self.faults = (say("caught_waits", what=missing[0].words),)
+        self._show()
+
+    def _show(self) -> None:
+        if isinstance(self._circuit, Circuit):
+            self._shown = caught_lines.shown(self._circuit, self._result(self._circuit))
+
+    def _result(self, circuit: Circuit) -> CircuitResult | None:
+        """The result with the supposed catch; its weighing is that of the log."""
+        if self.supposed is None:
+            return None
+        most = circuit.result.total.by("at most")
+        fineness = Model(self.run.state).share("fineness_spread")
+        return recover(
+            circuit.sources,
+            circuit.test,
+            second_stage=self.supposed,
+            u_fineness=float(parse.share(fineness, "fineness_spread", 0, 100)) if fineness else 0.0,
+            layer="weighing" if most is None else most.figure.layer,
+        )
+
+    @property
+    def row(self) -> Row | None:
+        """The size that was chosen, else all of them; None while there is nothing."""
+        if self._shown is None:
+            return None
+        rows = self._shown.rows
+        if self._at is None:
+            return caught_lines.of_all(self._shown)
+        return rows[min(self._at, len(rows) - 1)]
+
+    # --- what it shows --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """Products, table and lines; remarks in the margin."""
+        self._look()
+        nothing = self._circuit is None
+        return Sheet(
+            left=self.run.title,
+            title=say("title_caught"),
+            right=self.run.desk.who_and_when(),
+            block=tuple(self._block(room.block_lines)),
+            margin=tuple(self._margin(room)),
+            promise=self.run.promise("promise_caught_none" if nothing else "promise_caught_sum"),
+            keys=_NO_KEYS if nothing else _KEYS,
+            typing=self._asking.typing if self._asking is not None else None,
+            about=(say("about_caught"), *self._words()),
+        )
+
+    def _block(self, lines: int) -> list[Line]:
+        if self._shown is not None:
+            return caught_lines.lines(self._shown, lines, self._at)
+        if self._circuit is None:
+            return [(), line(f"  {say('caught_none')}")]
+        found = [one for section in view(self._circuit).sections for one in section_lines(section)]
+        return [(), *found][:lines]
+
+    def _margin(self, room: Room) -> list[str]:
+        if self._asking is not None:
+            return [*self._asking.margin]
+        page, row = self._shown, self.row
+        if page is None or row is None:
+            return [*self._said, *(" ".join(text.split()) for text in self._told())]
+        first = [*self._said, *caught_remarks.first(page, row, chosen=self._at is not None)]
+        middle, end = [*caught_remarks.middle(page, row)], caught_remarks.last(page)
+        return _fitting(first, [*middle, *([end] if end else [])], room)
+
+    def _told(self) -> list[str]:
+        """Why there is nothing; or what a feed and its products say of themselves."""
+        if self._circuit is None:
+            return [*self.faults]
+        seen = view(self._circuit)
+        verdict = [seen.verdict.reason] if seen.verdict is not None else []
+        return list(dict.fromkeys([*verdict, *(flag.text for flag in seen.flags)]))
+
+    def _words(self) -> tuple[str, ...]:
+        """The numbers of the page in words, for the help page and for the file."""
+        return () if self._shown is None else tuple(caught_lines.in_plain_words(self._shown))
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """What an action does."""
+        if self._asking is not None:
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
+        self._said = ()
+        if action == "back":
+            return Back()
+        if self._circuit is None:
+            return Back() if action == "enter" else Bell()
+        try:
+            return self._do(action, self._circuit)
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
+            return Bell()
+
+    def _do(self, action: str, circuit: Circuit | FeedTest) -> Outcome:
+        if action in _ARROWS:
+            return self._walk(_ARROWS[action])
+        match action:
+            case "enter":
+                return Open(CaughtSumPage(self.run, circuit))
+            case "suppose" if self._shown is not None:
+                self._asking = Asking(
+                    say("ask_suppose"), self._suppose, "share", (say("hint_suppose"),)
+                )
+            case "words":
+                return self._write()
+            case "note":
+                from assaybench.bench.pages import losing
+
+                self._asking = losing.note(self.run, "", self.run.title, self._stay)
+            case _:
+                return Bell()
+        return Stay()
+
+    def _walk(self, step: int) -> Outcome:
+        if self._shown is None:
+            return Bell()
+        count = len(self._shown.rows)
+        at = (-1 if step > 0 else count) + step if self._at is None else self._at + step
+        if not 0 <= at < count:
+            return Bell()
+        self._at = at
+        return Stay()
+
+    def _suppose(self, text: str) -> Outcome:
+        if not text:
+            self.supposed = None
+        else:
+            per_cent = text if text.endswith("%") else f"{text} %"
+            self.supposed = float(parse.share(per_cent, say("ask_suppose_what"), 0.1, 100))
+        self._show()
+        return Stay()
+
+    def _write(self) -> Outcome:
+        """The whole page in plain words, into a new file."""
+        head = say("words_head", run=self.run.title, title=say("title_caught").lower())
+        lines = [head, *self._words()]
+        page, told = self._shown, self._told()
+        if page is None and self._circuit is not None:
+            for section in view(self._circuit).sections:
+                rows = (" ".join(part for part in row if part) for row in section.rows)
+                lines += [section.title, *rows]
+        elif page is not None:
+            every = caught_lines.of_all(page)
+            first = caught_remarks.first(page, every, chosen=False)
+            told = [*first, *caught_remarks.middle(page, every), caught_remarks.last(page)]
+        lines += [say("words_remarks"), *(" ".join(t.split()) for t in told if t)]
+        stem = self.run.file.path.stem if self.run.name is None else self.run.name.spelled
+        text = "\n".join(part for one in lines for part in wrapped(one, _FILE_WIDTH)) + "\n"
+        path = write_new(self.run.desk, f"{stem}-caught", text.encode())
+        return self._stay(say("words_written", path=path))
+
+    def _stay(self, said: str) -> Outcome:
+        self._said = (said,)
+        return Stay()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """An answer; nothing else is typed here."""
+        if self._asking is None:
+            return Bell() if character else Stay()
+        self._asking.typed(key, character)
+        return Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """A minute went by on the clock."""
+        minute, self._minute = self._minute, f"{now:%H:%M}"
+        return minute != self._minute
+
+    def come_back(self) -> None:
+        """The page on top was left: the log may have grown."""
+        self._look()
+
+
+_FILE_WIDTH = 76
+
+
+def _fitting(first: list[str], middle: list[str], room: Room) -> list[str]:
+    """All of the first; of the others, in order, those there is room for."""
+    used = sum(len(wrapped(text, room.margin_width)) + 1 for text in first)
+    kept = []
+    for text in dict.fromkeys(middle):
+        more = len(wrapped(text, room.margin_width)) + 1
+        if used + more - 1 <= room.block_lines:
+            kept.append(text)
+            used += more
+    return [*first, *kept]

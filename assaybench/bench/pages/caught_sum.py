@@ -1,0 +1,111 @@
+"""The sum of a circuit test: what was typed, by entry, then step by step; Enter turns the pages."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from assaybench.bench.characters import cells, leader, wrapped
+from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.bench.turning import turned
+from assaybench.circuit.streams import FeedTest
+from assaybench.messages import say
+from assaybench.record.circuit_run import Circuit
+from assaybench.report.answer import Section
+from assaybench.report.circuit_view import view
+from assaybench.report.streams_view import View
+
+_KEYS = ("enter.more", "arrows", "help", "back")
+_ONE_PAGE_KEYS = ("enter.back", "help", "back")
+
+
+class CaughtSumPage:
+    """Every step of a circuit test's sum, as the log stood when the page was opened."""
+
+    name = "sums"
+
+    def __init__(self, run: RunLog, circuit: Circuit | FeedTest) -> None:
+        """Work the lines out.
+
+        Args:
+            run: the log.
+            circuit: the test.
+        """
+        self.run = run
+        self._view = view(circuit)
+        self._blocks = list(_blocks(run, self._view))
+        self._at = 0
+        self._parts: list[list[Line]] = [[]]
+
+    def sheet(self, room: Room) -> Sheet:
+        """One page of it."""
+        self._parts = turned(self._blocks, room.block_lines)
+        self._at %= len(self._parts)
+        more = len(self._parts) > 1
+        return Sheet(
+            left=self.run.title,
+            title=say("title_caught_sum"),
+            right=say("page_of", n=self._at + 1, of=len(self._parts)) if more else "",
+            block=tuple(self._parts[self._at]),
+            margin=tuple(" ".join(said.split()) for said in self._view.assumptions),
+            promise=say("promise_sums_more" if more else "promise_sums_back"),
+            keys=_KEYS if more else _ONE_PAGE_KEYS,
+            about=(say("about_sums"),),
+        )
+
+    def act(self, action: str) -> Outcome:
+        """Enter and the arrows turn the page."""
+        if action == "back" or (action == "enter" and len(self._parts) == 1):
+            return Back()
+        if action in ("enter", "down", "right"):
+            self._at += 1
+        elif action in ("up", "left"):
+            self._at -= 1
+        else:
+            return Bell()
+        return Stay()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """Nothing is typed here."""
+        return Bell() if character else Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """Nothing here changes by itself."""
+        return False
+
+    def come_back(self) -> None:
+        """Nothing was open on top but help."""
+
+
+def _blocks(run: RunLog, seen: View) -> Iterator[list[Line]]:
+    rows = [line(Span(say("sum_typed"), "bold"))]
+    for entry in run.state.of("circuit"):
+        keys = [f"{key} {value}" for key, value in entry.values.items() if key != "product"]
+        what = f"{entry.text('product')}: {', '.join(keys)}"
+        rows += _text(say("sum_entry", n=entry.n, what=what))
+    yield rows
+    if seen.steps:
+        heading = line(Span(say("sum_steps"), "bold"))
+        yield [heading, *(part for step in seen.steps for part in _text(step.line))]
+    for section in seen.sections:
+        yield section_lines(section)
+
+
+def section_lines(section: Section) -> list[Line]:
+    """A group of an answer at the measure of the page; lines of a table that are longer go on."""
+    rows = [line(Span(section.title, "bold"))]
+    for label, text in section.rows:
+        whole = f"  {label}"
+        if not text:
+            rows += [line(whole)] if cells(whole) <= BLOCK_WIDTH else _text(label)
+        elif cells(label) + cells(text) + 6 <= BLOCK_WIDTH:
+            rows.append(line(leader(whole, text, BLOCK_WIDTH)))
+        else:
+            rows += _text(f"{label}: {text}")
+    return rows
+
+
+def _text(text: str) -> list[Line]:
+    """A long line; what does not fit stands below it, indented."""
+    first, *rest = wrapped(text, BLOCK_WIDTH - 6) or [""]
+    return [line(f"  {first}"), *(line(f"      {part}") for part in rest)]

@@ -1,0 +1,366 @@
+"""The circuit editor, first page of a circuit test: products, sizes, and what is known of each.
+
+Arrows move the mark, Enter asks for what stands under it. Each cell is a figure with its ±, or the
+sample of the same log's tray that stands for it. From here the tray and what was caught are opened.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import NamedTuple
+
+from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.characters import cells, cut
+from assaybench.bench.circuit_model import STAGES, Model, Spot
+from assaybench.bench.circuit_sizes import ends_um
+from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.pages import circuit_forms, losing
+from assaybench.bench.pages.amend import AmendPage
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.circuit.products import dry_mass_kg
+from assaybench.logbook.faults import NotDone
+from assaybench.messages import BadInput, say
+from assaybench.metrology.uncertain import nominal
+from assaybench.record.circuit_run import circuit_of
+from assaybench.record.streams_run import KILOGRAM
+from assaybench.units import parse, table, write
+
+Door = Callable[[RunLog], Page]
+_KEYS = ("enter.type", "arrows", "tray", "results", "grains", "help", "back")
+_EMPTY_KEYS = ("enter.type", "arrows", "guide", "tray", "note", "help", "back")
+_LABEL, _CELL = 15, 18
+_ARROWS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
+
+
+class Field(NamedTuple):
+    """What the mark can rest on.
+
+    Attributes:
+        what: `sieves`, `whole`, a key of a share, or `spot`.
+        spot: the product, or one size of it.
+    """
+
+    what: str
+    spot: Spot
+
+
+class CircuitPage:
+    """The editor of one circuit test.
+
+    Attributes:
+        run: the log.
+    """
+
+    name = "circuit"
+
+    def __init__(self, run: RunLog, doors: Mapping[str, Door] | None = None) -> None:
+        """Put the mark on what waits.
+
+        Args:
+            run: the log.
+            doors: the pages it leads to, by the action: tray, results, guide, balances.
+        """
+        self.run = run
+        self._doors = dict(doors or {})
+        self._asking: Asking | None = None
+        self._said: tuple[str, ...] = ()
+        self._minute = ""
+        self._at = (0, 0)
+        broke = run.resumed()
+        if broke is not None:
+            self._said = (say("tray_resumed", gap=broke.sentence),)
+        self._to_next()
+
+    @property
+    def model(self) -> Model:
+        """The circuit as the log stands."""
+        return Model(self.run.state)
+
+    # --- the fields -----------------------------------------------------------------------------
+
+    def _rows(self, model: Model) -> list[list[Field]]:
+        """The fields, line by line; the two stages stand beside each other."""
+        rows = [[Field("spot", Spot("feed"))], [Field("sieves", Spot("feed"))]]
+        rows += [[Field("spot", Spot(p, size)) for p in STAGES] for size in model.sizes]
+        if model.named:
+            rows.append([Field("whole", Spot(p)) for p in STAGES])
+        rows += [[Field("spot", Spot(p))] for p in ("tailings", "mats", "middlings")]
+        shares = ("rerun_share", "second_stage", "second_stage_least", "fineness_spread")
+        return [*rows, *([Field(key, Spot("feed"))] for key in shares)]
+
+    @property
+    def field(self) -> Field:
+        """What is under the mark."""
+        rows = self._rows(self.model)
+        row = rows[min(self._at[0], len(rows) - 1)]
+        return row[min(self._at[1], len(row) - 1)]
+
+    def _to_next(self) -> None:
+        """The mark goes to what waits: the feed, the sieves, then the first spot without gold."""
+        model, rows = self.model, self._rows(self.model)
+        missing = model.missing()
+        if model.empty:
+            self._at = (0, 0)
+            return
+        if not model.named and not any(model.typed(spot) for spot in model.spots()):
+            self._at = (1, 0)
+            return
+        wanted = missing[0] if missing else Spot("tailings")
+        self._at = next(
+            (
+                (i, j)
+                for i, row in enumerate(rows)
+                for j, field in enumerate(row)
+                if field == Field("spot", wanted)
+            ),
+            self._at,
+        )
+
+    # --- what it shows --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """The products with what is typed for them."""
+        model = self.model
+        return Sheet(
+            left=self.run.title,
+            title=say("title_circuit"),
+            right=self.run.desk.who_and_when(),
+            block=tuple(self._block(model, room.block_lines)),
+            margin=self._margin(model),
+            promise=self.run.promise("promise_circuit", what=self._named(self.field)),
+            keys=_EMPTY_KEYS if model.empty else _KEYS,
+            typing=self._asking.typing if self._asking is not None else None,
+            about=(say("about_circuit"), say("about_circuit_words")),
+        )
+
+    def _named(self, field: Field) -> str:
+        """What Enter asks for, in words."""
+        if field.what == "spot":
+            return field.spot.words
+        if field.what == "whole":
+            return say("field_whole_of", what=field.spot.words)
+        return say(f"asked_{field.what}")
+
+    def _block(self, model: Model, lines: int) -> list[Line]:
+        """The lines; those around the mark when not all fit."""
+        rows, block, marked = self._rows(model), [], 0
+        for i, row in enumerate(rows):
+            if i == 2:
+                block += [(), *_heads()]
+            if row[0] == Field("spot", Spot("tailings")):
+                block.append(())
+            if i == self._at[0]:
+                marked = len(block)
+            block.append(self._line(model, i, row))
+        first = min(max(marked - lines // 2, 0), max(len(block) - lines, 0))
+        return block[first : first + lines]
+
+    def _line(self, model: Model, i: int, row: list[Field]) -> Line:
+        here = i == self._at[0]
+        mark = "> " if here else "  "
+        if len(row) == 1:
+            text = self._told(model, row[0]) or "."
+            label = say(f"field_{row[0].what if row[0].what != 'spot' else row[0].spot.product}")
+            whole = cut(f"{mark}{label:<{_LABEL + 1}}{text}", BLOCK_WIDTH)
+            return line(Span(whole, "bold" if here else "plain"))
+        name = row[0].spot.size or say("field_whole" if model.named else "field_all")
+        spans = [Span(mark + _filled(name, _LABEL), "bold" if here else "plain")]
+        for j, field in enumerate(row):
+            told = cut(self._told(model, field) or ".", _CELL - 2)
+            chosen = here and j == min(self._at[1], len(row) - 1)
+            spans.append(Span(f"[{told}]" if chosen else f" {told} ", "waits" if chosen else "plain"))
+            spans.append(Span(" " * (_CELL - cells(told) - 2)))
+        return tuple(spans)
+
+    def _told(self, model: Model, field: Field) -> str:
+        """What stands for a field, as typed; of a sample its place and what it weighs."""
+        if field.what == "sieves":
+            return model.sieves
+        if field.what not in ("spot", "whole"):
+            return model.share(field.what)
+        entry = model.entry(field.spot)
+        if entry is None:
+            return ""
+        if field.what == "whole":
+            return entry.text("mass")
+        parts = []
+        if field.spot.product in ("feed", "tailings"):
+            water = entry.text("water")
+            parts.append(entry.text("mass") or entry.text("wet_mass"))
+            parts += [say("circuit_water", x=water)] if water else []
+        parts += [entry.text("metal"), entry.text("grade"), self._sample(entry.text("sample"))]
+        return ", ".join(part for part in parts if part)
+
+    def _sample(self, sample: str) -> str:
+        if not sample:
+            return ""
+        board = self.run.board()
+        cell = board.cell("parting", sample)
+        seen = cell if cell.status != "to do" else board.cell("beads", sample)
+        text = f" {seen.text}" if seen.status != "to do" else ""
+        return f"{board.muffle.named(sample)}{text}"
+
+    def _margin(self, model: Model) -> tuple[str, ...]:
+        if self._asking is not None:
+            return self._asking.margin
+        said = [*self._said]
+        if model.empty:
+            return (*said, say("circuit_begin"), say("circuit_guide"))
+        missing = model.missing()
+        if missing:
+            said.append(say("circuit_waits", what=missing[0].words, n=len(missing)))
+        said += self._of_field(model)
+        if not missing:
+            said += self._judged()
+        return tuple(said)
+
+    def _of_field(self, model: Model) -> list[str]:
+        """What there is to say of what is under the mark."""
+        field = self.field
+        said = []
+        ends = ends_um(field.spot.size)
+        if ends is not None and field.what == "spot":
+            said.append(_size_words(*ends))
+        entry = model.entry(field.spot)
+        if entry is not None and field.what == "spot":
+            sample = entry.text("sample")
+            said += [say("circuit_tied", sample=sample)] if sample else []
+            said += _dry(entry.text("wet_mass"), entry.text("water"))
+            for key in ("mass", "portion"):
+                if entry.text(key) and field.spot.product in STAGES:
+                    said.append(say(f"circuit_{key}", x=entry.text(key)))
+        grains = model.grains(field.spot) if field.what == "spot" else None
+        if grains is not None:
+            largest = grains.text("largest")
+            said.append(say("circuit_grains", n=grains.whole("count"),
+                            largest=f", {largest}" if largest else ""))  # fmt: skip
+        return said
+
+    def _judged(self) -> list[str]:
+        """Why nothing follows yet, or that something does and where it is seen."""
+        try:
+            found = circuit_of(self.run.results())
+        except BadInput as fault:
+            return [*fault.lines]
+        if found is None:
+            return []
+        return [say("circuit_ready"), *(" ".join(flag.text.split()) for flag in found.flags)]
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """What an action does."""
+        if self._asking is not None:
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
+        self._said = ()
+        if action in _ARROWS:
+            return self._walk(*_ARROWS[action])
+        try:
+            return self._do(action)
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
+            return Bell()
+
+    def _do(self, action: str) -> Outcome:
+        field = self.field
+        match action:
+            case "back":
+                return Back()
+            case "enter":
+                self._asking = self._ask(field)
+            case "grains" if field.what == "spot":
+                self._asking = circuit_forms.ask_grains(self.run, field.spot, self._stored)
+            case "note":
+                self._asking = losing.note(self.run, "", self.run.title, self._stored)
+            case "amend":
+                return self._amend(field)
+            case _ if action in self._doors:
+                return Open(self._doors[action](self.run))
+            case _:
+                return Bell()
+        return Stay()
+
+    def _ask(self, field: Field) -> Asking:
+        if field.what == "sieves":
+            return circuit_forms.ask_sieves(self.run, self._stored)
+        if field.what == "whole":
+            return circuit_forms.ask_whole(self.run, field.spot.product, self._stored)
+        if field.what != "spot":
+            return circuit_forms.ask_share(self.run, field.what, self._stored)
+        return circuit_forms.ask(self.run, field.spot, self._stored)
+
+    def _amend(self, field: Field) -> Outcome:
+        entry = self.model.entry(field.spot)
+        if entry is None:
+            self._said = (say("circuit_nothing"),)
+            return Bell()
+        return Open(AmendPage(self.run, entry.n))
+
+    def _stored(self, said: str) -> Outcome:
+        """Something was stored: the mark goes to what waits next."""
+        self._said = (said,)
+        self._to_next()
+        return Stay()
+
+    def _walk(self, down: int, right: int) -> Outcome:
+        rows = self._rows(self.model)
+        row = min(self._at[0], len(rows) - 1)
+        column = min(self._at[1], len(rows[row]) - 1)
+        if down:
+            if not 0 <= row + down < len(rows):
+                return Bell()
+            self._at = (row + down, self._at[1])
+            return Stay()
+        if not 0 <= column + right < len(rows[row]):
+            return Bell()
+        self._at = (row, column + right)
+        return Stay()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """Signs of an answer; nothing else is typed here."""
+        if self._asking is None:
+            return Bell() if character else Stay()
+        self._asking.typed(key, character)
+        return Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """A minute went by on the clock."""
+        minute, self._minute = self._minute, f"{now:%H:%M}"
+        return minute != self._minute
+
+    def come_back(self) -> None:
+        """The log may have grown on the tray."""
+
+
+def _heads() -> list[Line]:
+    """The heads of the two stages."""
+    upper = _filled(say("circuit_gold_of"), _LABEL) + f" {say('circuit_stage_1'):<{_CELL}}"
+    lower = _filled(say("circuit_size"), _LABEL) + f" {say('circuit_concentrate'):<{_CELL}}"
+    return [
+        line(f"  {upper}{say('circuit_stage_2')}"),
+        line(f"  {lower}{say('circuit_rerun')}"),
+    ]
+
+
+def _filled(text: str, width: int) -> str:
+    text = cut(text, width - 1)
+    return text + " " * (width - cells(text))
+
+
+def _size_words(upper: float, lower: float) -> str:
+    """What a size passed and stayed on, in micrometres."""
+    if lower == 0:
+        return say("size_passed", a=write.short(upper))
+    if upper == float("inf"):
+        return say("size_stayed", b=write.short(lower))
+    return say("size_between", a=write.short(upper), b=write.short(lower))
+
+
+def _dry(wet: str, water: str) -> list[str]:
+    """What a wet mass is when it is dry."""
+    if not (wet and water):
+        return []
+    mass = float(parse.figure(wet, table.MASS).exact(KILOGRAM))
+    dry = nominal(dry_mass_kg(mass, float(parse.share(water, "water", 0, 99))))
+    return [say("circuit_dry", x=write.short(dry, 4))]

@@ -1,0 +1,328 @@
+"""The questions of the circuit editor: each checked as it is typed, stored with the last answer.
+
+A bare figure has the unit that the question names; `+-` is taken for ±. What stood before stays in
+the log, amended or withdrawn with the reason that is asked for.
+"""
+
+from collections.abc import Callable, Mapping
+
+from assaybench.bench.asking import Asking
+from assaybench.bench.circuit_model import (
+    SHARES,
+    SIEVES,
+    Model,
+    Spot,
+    changes,
+    rows_for,
+)
+from assaybench.bench.circuit_sizes import sizes_of
+from assaybench.bench.page import Outcome
+from assaybench.bench.pages.charge import with_unit
+from assaybench.bench.plan import place_of
+from assaybench.bench.run_log import RunLog
+from assaybench.logbook.logfile import Row
+from assaybench.messages import BadInput, quoted, say
+from assaybench.record import check
+from assaybench.record.entries import Effective
+from assaybench.record.kinds import BY_NAME
+from assaybench.units import parse, table
+
+Then = Callable[[str], Outcome]
+_KEYS = BY_NAME["circuit"].by_name
+_GRAINS = BY_NAME["grains"].by_name
+NOTHING = "-"
+"""Typed where something stood that is to go."""
+_FIGURE = "0123456789<.,"
+
+
+def ask(run: RunLog, spot: Spot, then: Then) -> Asking:
+    """Asks what stands for a spot: gold and masses of a stage, feed, tailings, mats.
+
+    Args:
+        run: the log.
+        spot: a product, or one size of it.
+        then: what the page does afterwards, given the sentence that says what was stored.
+    """
+    form = _Form(run, spot, then)
+    match spot.product:
+        case "feed":
+            return form.ask_feed()
+        case "tailings":
+            return form.ask_tailings()
+        case "mats" | "middlings":
+            return form.ask_metal()
+    return form.ask_gold()
+
+
+def ask_whole(run: RunLog, product: str, then: Then) -> Asking:
+    """Asks for the mass of all sizes of a product together, to see whether they add up to it."""
+    form = _Form(run, Spot(product), then)
+
+    def answer(text: str) -> Asking | Outcome:
+        form.take("mass", text, "g", required=True)
+        return form.end()
+
+    what = Spot(product).words
+    return Asking(say("ask_whole", what=what), answer, hint=(say("hint_whole"),))
+
+
+def ask_sieves(run: RunLog, then: Then) -> Asking:
+    """Asks which sieves were used, coarse first; that gives the sizes."""
+
+    def answer(text: str) -> Outcome:
+        sizes = sizes_of(text)
+        if run.state.methods.get(SIEVES) != parse.clean(text):
+            run.append("method", {"item": SIEVES, "value": parse.clean(text)})
+        return then(say("stored_sieves", sizes="; ".join(sizes)))
+
+    return Asking(say("ask_sieves"), answer, hint=(say("hint_sieves"),))
+
+
+def ask_share(run: RunLog, key: str, then: Then) -> Asking:
+    """Asks for a share that stands for the whole test; it is kept with the feed."""
+    form = _Form(run, Spot("feed"), then)
+
+    def answer(text: str) -> Asking | Outcome:
+        form.values = form.standing()
+        form.take(key, text, "%", required=True)
+        return form.end()
+
+    return Asking(say(f"ask_{key}"), answer, hint=(say(f"hint_{key}"),))
+
+
+def ask_grains(run: RunLog, spot: Spot, then: Then) -> Asking:
+    """Asks how many grains were counted by eye, and how wide the largest was."""
+    entry = Model(run.state).grains(spot)
+    values: dict[str, object] = {"product": spot.product}
+    if spot.size:
+        values["size"] = spot.size
+    sample = Model(run.state).sample_of(spot)
+    if sample:
+        values["sample"] = sample
+
+    def count(text: str) -> Asking:
+        values["count"] = parse.whole(text, 0, 10**6)
+        return Asking(say("ask_largest"), largest, hint=(say("hint_largest"),))
+
+    def largest(text: str) -> Asking | Outcome:
+        if text:
+            values["largest"] = check.value(_GRAINS["largest"], with_unit(text, "mm"))
+        return _with_reason(run, "grains", entry, values, lambda: then(_stored(spot)))
+
+    return Asking(say("ask_grains", what=spot.words), count, hint=(say("hint_grains"),))
+
+
+class _Form:
+    """One entry being typed; nothing is stored before the last answer."""
+
+    def __init__(self, run: RunLog, spot: Spot, then: Then) -> None:
+        self.run, self.spot, self.then = run, spot, then
+        self.entry = Model(run.state).entry(spot)
+        self.values: dict[str, object] = {"product": spot.product}
+        if spot.size:
+            self.values["size"] = spot.size
+        self._before: list[Row] = []
+
+    # --- gold of a stage ------------------------------------------------------------------------
+
+    def ask_gold(self) -> Asking:
+        hint = (say("hint_gold"), *self._now())
+        return Asking(say("ask_gold", what=self.spot.words), self._gold, hint=hint)
+
+    def _gold(self, text: str) -> Asking | Outcome:
+        if not text:
+            raise BadInput.of("hint_gold")
+        again = self._what(text)
+        return again if again is not None else self._ask_mass()
+
+    def _ask_mass(self) -> Asking:
+        graded = "grade" in self.values
+        code = "ask_mass_graded" if graded else "ask_mass"
+        return Asking(say(code, what=self.spot.words), self._mass, hint=(say("hint_mass"),))
+
+    def _mass(self, text: str) -> Asking | Outcome:
+        self.take("mass", text, "g", required="grade" in self.values)
+        if "mass" not in self.values or "grade" in self.values:
+            return self.end()
+        hint = (say("hint_portion"),)
+        return Asking(say("ask_portion", what=self.spot.words), self._portion, hint=hint)
+
+    def _portion(self, text: str) -> Asking | Outcome:
+        self.take("portion", text, "g")
+        return self.end()
+
+    # --- feed and tailings ----------------------------------------------------------------------
+
+    def ask_feed(self) -> Asking:
+        hint = (say("hint_feed"), *self._now())
+        return Asking(say("ask_feed"), self._kilograms(self._ask_head), hint=hint)
+
+    def _ask_head(self) -> Asking:
+        return Asking(say("ask_head"), self._head, hint=(say("hint_head"),))
+
+    def _head(self, text: str) -> Asking | Outcome:
+        self.take("grade", text, "g/t")
+        if self.entry is not None:
+            self.values |= {k: v for k, v in self.entry.values.items() if k in SHARES}
+        return self.end()
+
+    def ask_tailings(self) -> Asking:
+        hint = (say("hint_tailings"), *self._now())
+        return Asking(say("ask_tailings"), self._kilograms(self._ask_assay), hint=hint)
+
+    def _kilograms(self, further: Callable[[], Asking]) -> Callable[[str], Asking]:
+        """Takes a mass, then its water; without water it is a dry mass."""
+
+        def mass(text: str) -> Asking:
+            if not text or text == NOTHING:
+                return further()
+            wet = check.value(_KEYS["wet_mass"], with_unit(parse.clean(text), "kg"))
+
+            def water(share: str) -> Asking:
+                self.values.pop("mass", None)
+                self.take("water", share, "%")
+                self.values["wet_mass" if "water" in self.values else "mass"] = wet
+                return further()
+
+            return Asking(say("ask_water"), water, hint=(say("hint_water"),))
+
+        return mass
+
+    def _ask_assay(self) -> Asking:
+        return Asking(say("ask_assay"), self._assay, hint=(say("hint_assay"),))
+
+    def _assay(self, text: str) -> Asking | Outcome:
+        if text and text != NOTHING:
+            again = self._what(text, "g/t", then=self.end)
+            if again is not None:
+                return again
+        elif len(self.values) == 1:
+            raise BadInput.of("hint_tailings")
+        needs_mass = "grade" in self.values or "sample" in self.values
+        if needs_mass and not ("mass" in self.values or "wet_mass" in self.values):
+            raise BadInput.of("circuit_no_mass")
+        return self.end()
+
+    def ask_metal(self) -> Asking:
+        def answer(text: str) -> Asking | Outcome:
+            self.take("metal", text, "mg", required=True)
+            return self.end()
+
+        hint = (say("hint_metal"), *self._now())
+        return Asking(say("ask_gold", what=self.spot.words), answer, hint=hint)
+
+    # --- what all of them share -----------------------------------------------------------------
+
+    def _now(self) -> tuple[str, ...]:
+        """What stands there, for the margin."""
+        if self.entry is None:
+            return ()
+        text = ", ".join(f"{k} {v}" for k, v in self.entry.values.items() if k != "product")
+        return (say("hint_stands", x=text),) if text else ()
+
+    def standing(self) -> dict[str, object]:
+        """All keys that stand there."""
+        return dict(self.values) if self.entry is None else dict(self.entry.values)
+
+    def take(self, key: str, text: str, unit: str, *, required: bool = False) -> None:
+        """One answer for one key; Enter alone, or `-`, leaves it out.
+
+        Raises:
+            BadInput: for what the key does not take, or nothing where something is needed.
+        """
+        text = parse.clean(text)
+        if not text or text == NOTHING:
+            if required:
+                raise BadInput.of("ask_needed", what=_KEYS[key].help)
+            self.values.pop(key, None)
+            return
+        if unit == "%":
+            text = text if text.endswith(("%", "‰")) else f"{text} %"
+        else:
+            text = with_unit(text, unit)
+        self.values[key] = check.value(_KEYS[key], text)
+
+    def _what(
+        self, text: str, unit: str = "mg", then: Callable[[], Asking | Outcome] | None = None
+    ) -> Asking | None:
+        """Gold as a mass, a grade, or the sample that stands for it; a new id is asked about."""
+        for key in ("metal", "grade", "sample"):
+            self.values.pop(key, None)
+        found = self.run.board().find("beads", text)
+        if found is not None:
+            self.values["sample"] = found
+            return None
+        if text[0] in _FIGURE:
+            self._figure(with_unit(parse.clean(text), unit))
+            return None
+        identity = str(check.value(BY_NAME["sample"].by_name["id"], text))
+        return self._ask_new(identity, then or self._ask_mass)
+
+    def _figure(self, text: str) -> None:
+        quantity = parse.figure(text, (*table.MASS, *table.FRACTION)).unit.quantity
+        key = "metal" if quantity == "mass" else "grade"
+        self.values[key] = check.value(_KEYS[key], text)
+        if key == "metal" and parse.figure(text, table.MASS).below:
+            del self.values[key]
+            raise BadInput.of("uncertainty_below", x=quoted(text))
+
+    def _ask_new(self, identity: str, then: Callable[[], Asking | Outcome]) -> Asking:
+        """A new sample is written down for a place of the tray, by typing it or by Enter."""
+        muffle = self.run.board().muffle
+        free = muffle.first_free()
+        offer = "" if free is None else free.name
+
+        def answer(text: str) -> Asking | Outcome:
+            place = place_of(text or offer)
+            if place is None:
+                raise BadInput.of("place_unknown", x=quoted(text))
+            if muffle.at.get(place) is not None:
+                raise BadInput.of("place_taken", place=place.name, sample=muffle.at[place])
+            position = {"sample": identity, "place": place.name, "plan": "muffle"}
+            self._before = [("sample", {"id": identity, "role": "sample"}), ("position", position)]
+            self.values["sample"] = identity
+            return then()
+
+        return Asking(say("ask_new_sample", id=identity, place=offer), answer,
+                      hint=(say("hint_new_sample"),))  # fmt: skip
+
+    def end(self) -> Asking | Outcome:
+        """Everything was answered: store it, when something stood there with a reason."""
+        return _with_reason(
+            self.run,
+            "circuit",
+            self.entry,
+            self.values,
+            lambda: self.then(_stored(self.spot)),
+            before=self._before,
+        )
+
+
+def _stored(spot: Spot) -> str:
+    return say("stored_circuit", what=spot.words)
+
+
+def _with_reason(
+    run: RunLog,
+    kind: str,
+    entry: Effective | None,
+    values: Mapping[str, object],
+    then: Callable[[], Outcome],
+    before: list[Row] | None = None,
+) -> Asking | Outcome:
+    """Store what was typed with one write; where it changes what stood, ask why first."""
+
+    def store(reason: str) -> Outcome:
+        rows = [*(before or []), *rows_for(entry, kind, values, reason)]
+        if rows:
+            run.append_all(rows)
+        return then()
+
+    def answer(text: str) -> Outcome:
+        if not text:
+            raise BadInput.of("hint_why")
+        return store(check.text(text))
+
+    if not changes(entry, values):
+        return store(say("circuit_added"))
+    return Asking(say("ask_why"), answer, hint=(say("hint_why"),))

@@ -1,0 +1,247 @@
+"""A statement about a sealed log, signed with one's own key: who, what was found, the passphrase.
+
+The log stays as it is; the statement stands beside it. Nothing is written before the key signed.
+"""
+
+from collections.abc import Callable
+from datetime import datetime
+from functools import partial
+
+from assaybench.bench import signing_here
+from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.characters import wrapped
+from assaybench.bench.desk import Desk
+from assaybench.bench.jobs import Job, Post, Start, in_a_thread
+from assaybench.bench.log_work import Log
+from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.passphrase import ask_passphrase
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.bench.writing import write_new
+from assaybench.logbook import keys
+from assaybench.logbook.faults import NotDone
+from assaybench.logbook.seal import SealHead
+from assaybench.logbook.statements import Stated, countersign, unsigned
+from assaybench.messages import BadInput, quoted, say
+from assaybench.record import check
+from assaybench.record.kinds import MEANINGS
+from assaybench.record.replay import replay
+from assaybench.report import seal_view
+
+_KEYS = ("enter.sign", "help", "back")
+_DONE_KEYS = ("enter.back", "file", "help", "back")
+_USUAL = "reviewed"
+
+
+class CountersignPage:
+    """One statement about one sealed log.
+
+    Attributes:
+        desk: where.
+        stated: what was signed; None as long as it was not.
+    """
+
+    name = "countersign"
+
+    def __init__(self, desk: Desk, log: Log, left: str, start: Start = in_a_thread) -> None:
+        """Show what the statement is about.
+
+        Args:
+            desk: where.
+            log: the sealed log.
+            left: the left end of the running head.
+            start: how signing is begun.
+        """
+        self.desk, self._log, self._left, self._start = desk, log, left, start
+        self.stated: Stated | None = None
+        self._asking: Asking | None = None
+        self._job: Job[Stated] | None = None
+        self._said: tuple[str, ...] = ()
+
+    @property
+    def working(self) -> bool:
+        """Whether it is being signed."""
+        return self._job is not None
+
+    # --- what is shown --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """What the statement is about, or what was signed."""
+        name = self._log.read.name.spelled
+        promise = say("promise_countersign", name=name)
+        if self._job is not None:
+            promise = say("promise_working")
+        elif self.stated is not None:
+            promise = say("promise_back")
+        return Sheet(
+            left=self._left,
+            title=say("title_countersign"),
+            right=self.desk.who_and_when(),
+            block=tuple(self._block())[: room.block_lines],
+            margin=tuple(self._margin()),
+            promise=promise,
+            keys=_DONE_KEYS if self.stated is not None else _KEYS,
+            typing=self._asking.typing if self._asking is not None else None,
+            about=(say("about_countersign"),),
+        )
+
+    def _block(self) -> list[Line]:
+        if self.stated is not None:
+            return self._done_lines(self.stated)
+        log = self._log
+        rows = [
+            say("countersign_about", name=log.read.name.spelled),
+            say("log_sealed_by", day=f"{log.sealed.at:%d %b %Y}" if log.sealed else "",
+                **log.signer),
+            say("log_holds", n=len(log.read.own), samples=log.samples),
+        ]  # fmt: skip
+        return [line(part) for row in rows for part in wrapped(row, BLOCK_WIDTH)]
+
+    def _done_lines(self, stated: Stated) -> list[Line]:
+        found = [line(Span(say("countersigned"), "bold"))]
+        for label, text in seal_view.stated_rows(stated):
+            found += [line("  " + part) for part in wrapped(f"{label}: {text}", BLOCK_WIDTH - 2)]
+        for section in seal_view.stated_sections(self.desk.book, stated):
+            found += [(), line(Span(section.title, "bold"))]
+            parts = [p for label, _ in section.rows for p in wrapped(label, BLOCK_WIDTH - 2)]
+            found += [line("  " + part) for part in parts]
+        return found
+
+    def _margin(self) -> list[str]:
+        if self._asking is not None:
+            return [*self._said, *self._asking.margin]
+        if self._job is not None:
+            return [say("countersign_working")]
+        said = list(self._said)
+        if self.stated is not None:
+            said += [" ".join(f.text.split()) for f in seal_view.key_flags(self.stated)]
+            return [*said, say("countersign_keep")]
+        try:
+            left = unsigned(self.desk.book, self._log.read.name, self.desk.files)
+        except NotDone as fault:
+            return [*said, *fault.lines]
+        said += [say("statement_unsigned", name=path.name) for path in left]
+        return [*said, say("countersign_own_key", path=self.desk.signing_key())]
+
+    # --- asking ---------------------------------------------------------------------------------
+
+    def _ask(self) -> Asking:
+        """Who, as what, meaning what, with which words; then the passphrase.
+
+        Raises:
+            BadInput: nobody said who works here, or there is no results-worthy log.
+            NotDone: there is no key.
+        """
+        self.desk.keeper()
+        if not signing_here.has_key(self.desk):
+            raise NotDone([say("countersign_no_key")])
+        known = signing_here.person_of(replay(self._log.read.entries), self.desk)
+        given: list[str] = []
+
+        def take(text: str) -> None:
+            given.append(check.text(text))
+
+        def ask_role(text: str) -> Asking:
+            take(text or known.name)
+            return self._question("role", known.role, ask_meaning)
+
+        def ask_meaning(text: str) -> Asking:
+            take(text or known.role)
+            return self._question("meaning", _USUAL, ask_text)
+
+        def ask_text(text: str) -> Asking:
+            meaning = text or _USUAL
+            if meaning not in MEANINGS:
+                choices = ", ".join(MEANINGS)
+                raise BadInput.of(
+                    "choice_unknown", x=quoted(text), what="the meaning", choices=choices
+                )
+            take(meaning)
+            return self._question("text", say("countersign_nothing"), ask_key)
+
+        def ask_key(text: str) -> Asking | Outcome:
+            found = check.text(text) if text else ""
+            head = SealHead(given[-3], given[-2], given[-1])
+            sign = partial(self._begin, head, found)
+            path = self.desk.signing_key()
+            if keys.is_shut(self.desk.files, path):
+                return ask_passphrase(path.name, sign)
+            return sign(b"")
+
+        return self._question("name", known.name, ask_role)
+
+    def _question(self, what: str, usual: str, answer: Callable[[str], Asking | Outcome]) -> Asking:
+        offer = f" {say('ask_offered', x=usual)}" if usual else ""
+        hint = say(f"countersign_{what}_hint", choices=", ".join(MEANINGS))
+        return Asking(say(f"ask_countersign_{what}", offer=offer), answer, "text", (hint,))
+
+    def _begin(self, head: SealHead, text: str, secret: bytes) -> Outcome:
+        desk, name = self.desk, self._log.read.name
+
+        def work(_post: Post) -> Stated:
+            signer = keys.open_signer(desk.files, desk.signing_key(), lambda: secret)
+            return countersign(desk.book, name, desk.keeper(), signer, head, text)
+
+        self._job = Job(work, self._start)
+        self._take()
+        return Stay()
+
+    def _take(self) -> None:
+        job = self._job
+        if job is None or not job.over:
+            return
+        self._job = None
+        self.stated = job.result()
+        self._said = job.faults
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """Enter asks what is needed, then signs."""
+        if self._asking is not None:
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
+        if self._job is not None:
+            return Bell()
+        if action == "back":
+            return Back()
+        if action == "file" and self.stated is not None:
+            return self._write(self.stated)
+        if action != "enter":
+            return Bell()
+        if self.stated is not None:
+            return Back()
+        try:
+            self._asking, self._said = self._ask(), ()
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
+            return Bell()
+        return Stay()
+
+    def _write(self, stated: Stated) -> Outcome:
+        """What was signed, and the command that checks it, into a text file."""
+        rows = [f"{label}: {text}" for label, text in seal_view.stated_rows(stated)]
+        for section in seal_view.stated_sections(self.desk.book, stated):
+            rows += ["", section.title, *(label for label, _ in section.rows)]
+        try:
+            path = write_new(self.desk, stated.path.stem, ("\n".join(rows) + "\n").encode())
+        except NotDone as fault:
+            self._said = fault.lines
+            return Bell()
+        self._said = (say("written_to", path=path),)
+        return Stay()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """A letter of an answer."""
+        if self._asking is None:
+            return Bell() if character else Stay()
+        self._asking.typed(key, character)
+        return Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """Look whether it is signed."""
+        working = self.working
+        self._take()
+        return working
+
+    def come_back(self) -> None:
+        """Nothing else is opened from here."""

@@ -1,0 +1,334 @@
+"""The seal, step 7: everything that would be signed is shown, then the passphrase is asked for.
+
+The last page of the review must have been in sight before anything can be signed; giving the
+passphrase is the consent. It stands on line 23 as points, goes into the key and nowhere else.
+Signing runs beside the page; whatever breaks it off, the page says what was done and goes on.
+"""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from functools import partial
+
+from assaybench.bench import signing_here
+from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.jobs import Job, Start, in_a_thread
+from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.pages.seal_lines import done_blocks, review_blocks
+from assaybench.bench.passphrase import ask_new_passphrase, ask_passphrase
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import Line, Sheet
+from assaybench.bench.turning import turned
+from assaybench.logbook import keys
+from assaybench.logbook.faults import NotDone
+from assaybench.logbook.seal import Sealed, SealHead
+from assaybench.logbook.seal_look import Ready, look
+from assaybench.messages import BadInput, quoted, say
+from assaybench.record import check
+from assaybench.record.kinds import MEANINGS
+from assaybench.report import seal_view
+
+_MORE_KEYS = ("enter.more", "arrows", "help", "back")
+_KEYS = ("enter.sign", "arrows", "help", "back")
+_BACK_KEYS = ("enter.back", "help", "back")
+
+
+class SealingPage:
+    """The seal of one log.
+
+    Attributes:
+        run: the log.
+        sealed: what was done, None as long as it was not.
+    """
+
+    name = "sealing"
+
+    def __init__(self, run: RunLog, start: Start = in_a_thread) -> None:
+        """Look at the log.
+
+        Args:
+            run: the log.
+            start: how signing is begun: in a thread, unless said.
+        """
+        self.run = run
+        self._start = start
+        self.sealed: Sealed | None = None
+        self._ready: Ready | None = None
+        self._blocks: list[list[Line]] = []
+        self._pages: list[list[Line]] = [[]]
+        self._turned = 0
+        self._seen = 0
+        self._asking: Asking | None = None
+        self._job: Job[Sealed] | None = None
+        self._said: tuple[str, ...] = ()
+        self._why = ""
+        self._entries = -1
+        self._look()
+
+    def _look(self) -> None:
+        """What would be signed, as the log stands now."""
+        self._entries = len(self.run.entries)
+        self._ready, self._why, self._blocks = None, "", []
+        if self.run.name is None:
+            self._why = say("seal_never")
+            return
+        desk = self.run.desk
+        try:
+            self._ready = look(desk.book, self.run.name, desk.files)
+        except (BadInput, NotDone) as fault:
+            self._why = " ".join(" ".join(fault.lines).split())
+            return
+        self._blocks = review_blocks(self._ready)
+        self._turned = self._seen = 0
+
+    # --- what it shows --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """The review, or what was done."""
+        self._pages = turned(self._blocks, room.block_lines)
+        at = self._turned = min(self._turned, len(self._pages) - 1)
+        self._seen = max(self._seen, at + 1)
+        count = say("page_of", n=at + 1, of=len(self._pages))
+        return Sheet(
+            left=self.run.title,
+            title=say("title_sealed" if self.sealed is not None else "title_sealing"),
+            right=count if len(self._pages) > 1 else self.run.desk.who_and_when(),
+            block=tuple(self._pages[at]),
+            margin=self._margin(),
+            promise=self._promise(),
+            keys=self._key_line(),
+            typing=self._asking.typing if self._asking is not None else None,
+            about=(say("about_sealing"),),
+        )
+
+    @property
+    def _all_seen(self) -> bool:
+        return self._seen >= len(self._pages)
+
+    def _margin(self) -> tuple[str, ...]:
+        if self._asking is not None:
+            return self._asking.margin
+        said = [*self._said]
+        if self.sealed is not None:
+            flags = [" ".join(f.text.split()) for f in seal_view.key_flags(self.sealed)]
+            return (*said, *flags, say("sealed_keep"))
+        if self._job is not None:
+            return (*said, say("seal_working"))
+        if self._ready is None:
+            return (*said, self._why)
+        if self._ready.begun is not None:
+            left = ", ".join(self._ready.left)
+            return (*said, say("seal_begun", left=left), say("seal_same_key"))
+        held = [] if self._ready.review is None else [*self._ready.review.open]
+        if held:
+            held.append(say("seal_held_how"))
+        return (*said, *held, say("seal_all"), *self._who())
+
+    def _who(self) -> list[str]:
+        """Who would sign, and with which key."""
+        desk = self.run.desk
+        person = signing_here.person_of(self.run.state, desk)
+        name = person.name or desk.by or say("seal_nobody")
+        said = [say("seal_who", name=name, role=person.role) if person.role
+                else say("seal_who_bare", name=name)]  # fmt: skip
+        path = desk.signing_key()
+        try:
+            if signing_here.has_key(desk):
+                fingerprint = keys.public_of(desk.files, path).fingerprint
+                said.append(say("seal_key", name=path.name, key=fingerprint))
+                said += keys.warnings(desk.files, path)
+            else:
+                said.append(say("seal_no_key"))
+        except NotDone as fault:
+            said += fault.lines
+        return said
+
+    def _promise(self) -> str:
+        if self._job is not None:
+            return say("promise_seal_working")
+        if self.sealed is None and self._ready is not None and not self._all_seen:
+            return say("promise_seal_more", n=self._turned + 1, of=len(self._pages))
+        if self.sealed is not None or self._ready is None:
+            return say("promise_seal_back")
+        if self._ready.begun is not None:
+            return say("promise_seal_go_on", name=self._ready.name.spelled)
+        if self._ready.review is not None and self._ready.review.open:
+            return say("promise_seal_held")
+        return say("promise_seal", name=self._ready.name.spelled)
+
+    def _key_line(self) -> tuple[str, ...]:
+        if self.sealed is None and self._ready is not None:
+            return _KEYS if self._all_seen else _MORE_KEYS
+        return _BACK_KEYS
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """Enter turns the pages, and signs when all were in sight."""
+        if self._job is not None:
+            return Bell()
+        if self._asking is not None:
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
+        self._said = ()
+        match action:
+            case "back":
+                return Back()
+            case "up" | "left":
+                return self._turn(-1)
+            case "down" | "right":
+                return self._turn(1)
+            case "enter":
+                return self._enter()
+        return Bell()
+
+    def _turn(self, step: int) -> Outcome:
+        at = self._turned + step
+        if not 0 <= at < len(self._pages):
+            return Bell()
+        self._turned = at
+        return Stay()
+
+    def _enter(self) -> Outcome:
+        ready = self._ready
+        if self.sealed is not None or ready is None:
+            return Back()
+        if not self._all_seen:
+            return self._turn(self._seen - self._turned)
+        if ready.review is not None and ready.review.open:
+            self._said = (say("promise_seal_held"),)
+            return Bell()
+        try:
+            self._asking = self._ask_key(None) if ready.begun is not None else self._ask_name()
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
+            return Bell()
+        return Stay()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """Keys of an answer."""
+        if self._asking is None:
+            return Bell()
+        self._asking.typed(key, character)
+        return Stay()
+
+    # --- what is asked --------------------------------------------------------------------------
+
+    def _ask_name(self) -> Asking:
+        """Printed name and role, where the log and the settings do not say; then the meaning."""
+        self.run.desk.keeper()
+        person = signing_here.person_of(self.run.state, self.run.desk)
+        by = self.run.desk.by
+
+        def named(text: str) -> Asking:
+            return self._ask_role(check.text(text), self._stored_person)
+
+        if not person.name:
+            return Asking(say("ask_seal_name", by=by), named, hint=(say("ask_seal_name_hint"),))
+        if not person.role:
+            return self._ask_role(person.name, self._stored_person)
+        return self._ask_meaning(person.name, person.role)
+
+    def _ask_role(self, name: str, then: Callable[[str, str], Asking]) -> Asking:
+        prompt = say("ask_seal_role", name=name)
+        hint = (say("ask_seal_role_hint"),)
+        return Asking(prompt, lambda text: then(name, check.text(text)), hint=hint)
+
+    def _stored_person(self, name: str, role: str) -> Asking:
+        """Who stands behind the initials is one more entry of the log; it is signed with it."""
+        values = {"initials": self.run.desk.by, "name": name, "role": role}
+        self.run.append("person", values)
+        seen = self._seen
+        self._look()
+        self._seen, self._turned = seen, seen - 1
+        return self._ask_meaning(name, role)
+
+    def _ask_meaning(self, name: str, role: str) -> Asking:
+        def answer(text: str) -> Asking:
+            meaning = text or MEANINGS[0]
+            if meaning not in MEANINGS:
+                what, choices = say("seal_meaning"), ", ".join(MEANINGS)
+                raise BadInput.of("choice_unknown", x=quoted(text), what=what, choices=choices)
+            return self._ask_key(SealHead(name, role, meaning))
+
+        hint = (say("ask_seal_meaning_hint", name=name, role=role, choices=", ".join(MEANINGS)),)
+        return Asking(say("ask_seal_meaning", meaning=MEANINGS[0]), answer, hint=hint)
+
+    def _ask_key(self, head: SealHead | None) -> Asking:
+        """The passphrase of the key; of a new key twice; of a key without one, only Enter."""
+        desk = self.run.desk
+        path = desk.signing_key()
+
+        def begin(secret: bytes, *, new: bool = False) -> Outcome:
+            return self._begin(head, secret, new=new)
+
+        if not signing_here.has_key(desk):
+            if head is None:
+                raise NotDone([say("seal_key_gone", name=path.name)])
+            asking = ask_new_passphrase(partial(begin, new=True))
+            asking.hint = (*asking.hint, say("seal_new_key", name=path), say("key_keep"))
+            return asking
+        if keys.is_shut(desk.files, path):
+            return ask_passphrase(path.name, begin)
+
+        def said(text: str) -> Outcome:
+            if text.casefold() != say("seal_yes"):
+                raise BadInput.of("seal_not_said", x=quoted(text))
+            return begin(b"")
+
+        prompt, hint = say("ask_seal_open", name=path.name), (say("ask_seal_open_hint"),)
+        return Asking(prompt, said, hint=hint)
+
+    # --- signing --------------------------------------------------------------------------------
+
+    def _begin(self, head: SealHead | None, secret: bytes, *, new: bool) -> Outcome:
+        """The file is closed here, and signed beside the page."""
+        name, desk = self.run.name, self.run.desk
+        if name is None:
+            return Bell()
+        self.run.close()
+        sign = partial(signing_here.sign, desk, name, head, secret, new=new)
+        self._job = Job(lambda _post: sign(), self._start)
+        self._take_up()
+        return Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """Whether what was begun is done now."""
+        return self._take_up()
+
+    def _take_up(self) -> bool:
+        """What the job came to, when it is over: the log is open here again."""
+        job = self._job
+        if job is None or not job.over:
+            return False
+        self._job = None
+        self.sealed = job.result()
+        said = [*job.faults]
+        try:
+            signing_here.opened_again(self.run)
+        except NotDone as fault:
+            said += fault.lines
+        self._ended(said)
+        return True
+
+    def _ended(self, said: Sequence[str]) -> None:
+        sealed = self.sealed
+        if sealed is None:
+            seen = self._seen
+            self._look()
+            self._seen, self._turned = seen, max(seen - 1, 0)
+            self._said = tuple(said)
+            return
+        written = ""
+        try:
+            written = str(signing_here.commands_written(self.run.desk, sealed))
+        except NotDone as fault:
+            said = [*said, *fault.lines]
+        commands = signing_here.commands_of(self.run.desk, sealed)
+        self._blocks = done_blocks(self.run.desk.book, sealed, commands, written)
+        self._turned = self._seen = 0
+        self._said = tuple(said)
+
+    def come_back(self) -> None:
+        """The page on top was left: the log may have grown."""
+        if self.sealed is None and self._job is None and self._entries != len(self.run.entries):
+            self._look()

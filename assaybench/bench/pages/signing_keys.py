@@ -1,0 +1,296 @@
+"""The signing keys: whose keys sign in this logbook, and the key of the one who works here.
+
+A key is made here, shut with a passphrase that is typed twice and kept nowhere; or a person's own
+key file is used, or a `.pub` file whose key an agent or a token holds.
+"""
+
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+
+from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.characters import wrapped
+from assaybench.bench.desk import Desk
+from assaybench.bench.jobs import Job, Post, Start, in_a_thread
+from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.pages.beginning import Keep
+from assaybench.bench.passphrase import ask_new_passphrase
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.logbook import keys
+from assaybench.logbook.faults import NotDone
+from assaybench.logbook.settings_fields import BY_NAME
+from assaybench.logbook.signers import (
+    Change,
+    Known,
+    add_signer,
+    events_of,
+    known_signers,
+    principal_of,
+)
+from assaybench.messages import BadInput, quoted, say
+from assaybench.record import check
+
+_KEYS = ("enter.choose", "arrows", "help", "back")
+_ASKED_KEYS = ("enter.take", "back")
+_INDENT = 2
+_ROWS = 3
+"""Choices of the page."""
+
+
+class SigningKeysPage:
+    """The signing keys of the logbook and of the one who works here."""
+
+    name = "signers"
+
+    def __init__(self, desk: Desk, keep: Keep, left: str, start: Start = in_a_thread) -> None:
+        """Look what there is.
+
+        Args:
+            desk: where; its settings name the key file.
+            keep: stores another key file in the settings; raises BadInput or NotDone.
+            left: the left end of the running head.
+            start: how making a key is begun.
+        """
+        self.desk, self._keep, self._left, self._start = desk, keep, left, start
+        self._asking: Asking | None = None
+        self._job: Job[str] | None = None
+        self._said: tuple[str, ...] = ()
+        self._at = 0
+        self.come_back()
+
+    def come_back(self) -> None:
+        """Look again."""
+        desk = self.desk
+        self._own, self._fault = "", ""
+        try:
+            self._own = keys.public_of(desk.files, desk.signing_key()).fingerprint
+        except NotDone as fault:
+            self._fault = fault.lines[0]
+        self._signers: list[Known] = []
+        self._faults: list[str] = []
+        try:
+            self._signers, self._faults = known_signers(events_of(desk.book, desk.files))
+        except NotDone as fault:
+            self._faults = list(fault.lines)
+
+    @property
+    def working(self) -> bool:
+        """Whether a key is being made."""
+        return self._job is not None
+
+    # --- what is shown --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """Your key, what can be done, then the keys that this logbook names."""
+        block = [*self._own_lines(), (), *self._choice_lines(), (), *self._named_lines()]
+        return Sheet(
+            left=self._left,
+            title=say("title_signers"),
+            right=self.desk.who_and_when(),
+            block=tuple(block[: room.block_lines]),
+            margin=tuple(self._margin(len(block) - room.block_lines)),
+            promise=say("promise_working") if self._job else self._choices()[self._at][1],
+            keys=_ASKED_KEYS if self._asking else _KEYS,
+            typing=self._asking.typing if self._asking else None,
+            about=(say("about_signers"),),
+        )
+
+    def _own_lines(self) -> Iterator[Line]:
+        yield line(Span(say("signers_own"), "bold"))
+        for text in (str(self.desk.signing_key()), self._own or self._fault):
+            yield from (line("  " + part) for part in wrapped(text, BLOCK_WIDTH - _INDENT))
+
+    def _choices(self) -> list[tuple[str, str, Callable[[], Asking]]]:
+        return [
+            (say("signers_make"), say("promise_signers_make"), self._ask_make),
+            (say("signers_use"), say("promise_signers_use"), self._ask_file),
+            (say("signers_name"), say("promise_signers_name"), self._ask_name),
+        ]
+
+    def _choice_lines(self) -> Iterator[Line]:
+        for i, (text, _, _) in enumerate(self._choices()):
+            here = i == self._at
+            mark = "> " if here else "  "
+            yield line(Span(mark + text, "bold" if here else "plain"))
+
+    def _named_lines(self) -> Iterator[Line]:
+        yield line(Span(say("signers_named"), "bold"))
+        if not self._signers:
+            yield line("  " + say("signers_nobody"))
+        for signer in self._signers:
+            yield line("  " + _known(signer))
+            yield line(Span("  " + signer.key.fingerprint, "dim"))
+
+    def _margin(self, hidden: int) -> Iterator[str]:
+        if self._asking is not None:
+            yield from self._asking.margin
+            return
+        yield from self._said
+        if self._job is not None:
+            yield say("signers_making")
+        yield from self._faults
+        yield from keys.warnings(self.desk.files, self.desk.signing_key())
+        if self._own and not any(s.key.fingerprint == self._own for s in self._signers):
+            yield say("signers_not_named")
+        if hidden > 0:
+            yield say("signers_hidden")
+        yield say("signers_compare")
+
+    # --- asking ---------------------------------------------------------------------------------
+
+    def _ask_make(self) -> Asking:
+        """A printed name, then the passphrase twice.
+
+        Raises:
+            BadInput, NotDone: when none can be made here.
+        """
+        self.desk.keeper()
+        path = self.desk.signing_key()
+        if path.suffix == ".pub":
+            raise BadInput.of("key_new_pub", x=quoted(path.name))
+        keys.must_be_free(self.desk.files, path)
+
+        def named(name: str) -> Asking:
+            return ask_new_passphrase(lambda secret: self._make(path, name, secret))
+
+        return self._ask_printed(named)
+
+    def _ask_printed(self, then: Callable[[str], Asking | Outcome]) -> Asking:
+        known = self.desk.settings.people.get(self.desk.by, "")
+        offer = f" {say('ask_offered', x=known)}" if known else ""
+
+        def answer(text: str) -> Asking | Outcome:
+            return then(check.text(text or known))
+
+        return Asking(say("ask_printed_name", offer=offer), answer, "text",
+                      (say("ask_printed_name_hint"),))  # fmt: skip
+
+    def _make(self, path: Path, name: str, secret: bytes) -> Outcome:
+        desk = self.desk
+
+        def work(_post: Post) -> str:
+            desk.book.make(desk.files)
+            key = keys.make_key(desk.files, path, secret, principal_of(name))
+            try:
+                add_signer(desk.book, desk.bench, desk.keeper(), key, name)
+            except (NotDone, BadInput) as fault:
+                line_ = say("key_not_named", name=keys.public_path(path).name)
+                raise NotDone([*fault.lines, line_]) from fault
+            return say("signers_made", path=path)
+
+        return self._begin(work)
+
+    def _begin(self, work: Callable[[Post], str]) -> Outcome:
+        self._job = Job(work, self._start)
+        self._take()
+        return Stay()
+
+    def _take(self) -> None:
+        job = self._job
+        if job is None or not job.over:
+            return
+        self._job = None
+        self.come_back()
+        said = job.result()
+        self._said = job.faults if said is None else (said, say("key_keep"))
+
+    def _ask_file(self) -> Asking:
+        def answer(text: str) -> Outcome:
+            field = BY_NAME["signing_key"]
+            value = str(field.read(field, text)) if text else ""
+            path = _path_of(value)
+            if path is not None:
+                keys.public_of(self.desk.files, path)
+            self._keep({"signing_key": value})
+            self.desk.settings = self.desk.settings._replace(signing_key=value)
+            self.come_back()
+            self._said = (say("signers_used", path=self.desk.signing_key()),)
+            return Stay()
+
+        return Asking(say("ask_key_file"), answer, "text", (say("ask_key_file_hint"),))
+
+    def _ask_name(self) -> Asking:
+        """Name the key in the register of this bench.
+
+        Raises:
+            BadInput, NotDone: when there is none.
+        """
+        desk = self.desk
+        desk.keeper()
+        key = keys.public_of(desk.files, desk.signing_key())
+
+        def named(name: str) -> Outcome:
+            desk.book.make(desk.files)
+            change = add_signer(desk.book, desk.bench, desk.keeper(), key, name)
+            self.come_back()
+            self._said = tuple(_changed(change))
+            return Stay()
+
+        return self._ask_printed(named)
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """Arrows move over the choices, Enter asks for what one needs."""
+        if self._asking is not None:
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
+        if action == "back":
+            return Back()
+        if self._job is not None:
+            return Bell()
+        match action:
+            case "up" | "down":
+                step = 1 if action == "down" else -1
+                self._at = (self._at + step) % _ROWS
+            case "enter":
+                return self._asked(self._choices()[self._at][2])
+            case _:
+                return Bell()
+        return Stay()
+
+    def _asked(self, ask: Callable[[], Asking]) -> Outcome:
+        try:
+            self._asking, self._said = ask(), ()
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
+            return Bell()
+        return Stay()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """A letter of an answer."""
+        if self._asking is None:
+            return Bell() if character else Stay()
+        self._asking.typed(key, character)
+        return Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """Look whether a key is made."""
+        working = self.working
+        self._take()
+        return working
+
+
+def _path_of(text: str) -> Path | None:
+    """The file that was typed; None for the usual one."""
+    if not text:
+        return None
+    try:
+        return Path(text).expanduser().absolute()
+    except RuntimeError as fault:
+        raise BadInput.of("file_unreadable", x=quoted(text), why="no such home") from fault
+
+
+def _known(signer: Known) -> str:
+    """One key: whose, and whether it still signs."""
+    who = signer.name or signer.by
+    if signer.since is None:
+        return who
+    day = f"{signer.since.day} {signer.since:%b %Y}"
+    code = "signers_retired" if signer.event == "retired" else "signers_compromised"
+    return say(code, who=who, day=day)
+
+
+def _changed(change: Change) -> Iterator[str]:
+    yield say("signers_is_named" if change.changed else "signer_as_before")
+    yield from (say("signers_line_lost", x=lost) for lost in change.lost)

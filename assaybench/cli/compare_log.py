@@ -1,0 +1,78 @@
+"""The grade of a sample of a log held against a cut-off, with the widest layer the log knows."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from assaybench.cli import log_results
+from assaybench.cli.compare_two import cutoff_answer
+from assaybench.cli.compare_words import expect
+from assaybench.messages import BadInput, quoted
+from assaybench.metrology.figure import Figure, measured
+from assaybench.metrology.freedom import coverage_factor
+from assaybench.record import layers
+from assaybench.record.layers import Layers
+from assaybench.record.replay import replay
+from assaybench.record.results import results
+from assaybench.report.answer import Answer
+from assaybench.units import parse, write
+from assaybench.units.table import FRACTION, GRAM_PER_TONNE
+
+
+def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
+    """The answer for `--log NUMBER --sample ID --cutoff C`.
+
+    Raises:
+        BadInput: when there is no such log or sample, or the sample has no gold grade.
+        NotDone: when the log cannot be read.
+    """
+    expect(figures, 0, "With --log and --sample no other figure is taken.")
+    for name in ("grains", "dof", "layer"):
+        if typed[name] is not None:
+            raise BadInput.of("option_excludes", option=f"--{name}", other="--log")
+    try:
+        limit = parse.plain_figure(typed["cutoff"], FRACTION, example="3 g/t")
+    except BadInput as fault:
+        raise fault.named("--cutoff") from fault
+    _desk, log = log_results.log_of(typed["log"], typed)
+    found = results(replay(log.entries))
+    sample = next((one for one in found.samples if one.id == typed["sample"]), None)
+    if sample is None:
+        choices = ", ".join(one.id for one in found.samples)
+        raise BadInput.of(
+            "choice_unknown", x=quoted(typed["sample"]), what="--sample", choices=choices
+        )
+    known = layers.layers_of(found, sample)
+    if known is None:
+        raise BadInput.of("no_gold_grade", name=quoted(sample.id))
+    unit = GRAM_PER_TONNE
+    judged = cutoff_answer(known.result, float(limit.exact(unit)), unit, _figure(known),
+                           known.widest.layer)  # fmt: skip
+    names = ("log", "sample", "cutoff")
+    return replace(
+        judged,
+        inputs={name: typed[name] for name in names},
+        rows=(("log", log.name.spelled), ("sample", sample.id), *judged.rows),
+        flags=(*judged.flags, *((known.missing,) if known.missing else ()), *log.flags),
+        assumptions=tuple(dict.fromkeys((*judged.assumptions, *known.assumptions))),
+    )
+
+
+def _figure(known: Layers) -> Figure:
+    """The grade with the doubt of the widest layer known: ± U, or both ends of few grains."""
+    value, wide = known.result.value, known.widest
+    if wide.expanded is not None:
+        k = coverage_factor(known.result.dof_widest)
+        return measured(value, known.result.u_widest, "g/t", k=k, layer=wide.layer, basis="gold")
+    low, high = (write.short(end, 3) for end in wide.interval[:2])
+    return Figure(
+        value=value,
+        unit="g/t",
+        u=wide.u,
+        low=wide.interval.low,
+        high=wide.interval.high,
+        coverage_probability=wide.interval.coverage_probability,
+        layer=wide.layer,
+        basis="gold",
+        text=f"{write.short(value, 3)} g/t ({low} to {high} g/t)",
+    )

@@ -1,0 +1,71 @@
+"""Masses and grades of a circuit as they were typed: what they may be, and their doubt."""
+
+import math
+
+from assaybench.messages import BadInput, quoted
+from assaybench.metrology.uncertain import Sources, Uncertain
+from assaybench.record.entries import Effective
+from assaybench.record.typed import typed_doubt
+from assaybench.units import parse, table
+from assaybench.units.parse import Typed
+from assaybench.units.table import Unit
+
+KILOGRAM = table.BY_SPELLING["kg"]
+FEED = "feed"
+PURE_G_T = 1_000_000
+"""Grade of pure metal."""
+
+
+def grade_of(sources: Sources, entry: Effective, name: str) -> Uncertain:
+    """The typed grade of an entry, g/t.
+
+    Raises:
+        BadInput: when it is a limit, more metal than mass, or less than none.
+    """
+    typed = grade_typed(entry.text("grade"), name)
+    if typed.below:
+        raise BadInput.of("uncertainty_below", x=quoted(entry.text("grade")))
+    return doubted(sources, f"grade of {name}", typed, table.GRAM_PER_TONNE)
+
+
+def mass_of(text: str, name: str) -> Typed:
+    """A mass above zero, with its ± or without.
+
+    Raises:
+        BadInput: for anything else.
+    """
+    typed = parse.figure(text, table.MASS, example="100 kg")
+    if typed.below:
+        raise BadInput.of("uncertainty_below", x=quoted(text))
+    if typed.value <= 0:
+        raise BadInput.of("number_not_positive", x=quoted(text), what=f"the mass of {name}")
+    return typed
+
+
+def grade_typed(text: str, name: str) -> Typed:
+    """A grade from nothing to pure metal, with its ±, or as a limit; a feed has some.
+
+    Raises:
+        BadInput: for anything else.
+    """
+    typed = parse.figure(text, table.FRACTION, example="3.2 ± 0.4 g/t")
+    if typed.value < 0:
+        raise BadInput.of("number_negative", x=quoted(text), what="a grade")
+    if typed.exact(table.GRAM_PER_TONNE) > PURE_G_T:
+        raise BadInput.of("grade_above_whole", x=quoted(text))
+    if name == FEED and (typed.value == 0 or typed.below):
+        raise BadInput.of("number_not_positive", x=quoted(text), what="the grade of a feed")
+    return typed
+
+
+def limited(sources: Sources, name: str, typed: Typed, unit: Unit) -> Uncertain:
+    """A typed grade; a limit <x as x/2 ± x/√12, anything from 0 to x (GUM 4.3.7)."""
+    if not typed.below:
+        return doubted(sources, name, typed, unit)
+    most = float(typed.exact(unit))
+    return sources.variable(name, most / 2, most / math.sqrt(12))
+
+
+def doubted(sources: Sources, name: str, typed: Typed, unit: Unit) -> Uncertain:
+    """A typed figure as the variable of its name, with the doubt that was typed."""
+    return sources.variable(name, float(typed.exact(unit)), typed_doubt(typed, unit))

@@ -1,0 +1,85 @@
+"""The tailings that a circuit test saved, as its log tells them, and what a log was fed with.
+
+A heap bears the name of the sample that stands for it, else that of its log. A later log that was
+fed with it says so by the sample of its feed: that sample is the heap, or is `of` it.
+"""
+
+from typing import NamedTuple
+
+from assaybench.circuit import heaps
+from assaybench.circuit.amounts import amounts_by_size
+from assaybench.circuit.heaps import UNKNOWN, Left
+from assaybench.circuit.losses import left_in_tailings
+from assaybench.circuit.scenarios import refused
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.record.circuit_run import Circuit, Kept, circuit_of, kept_tailings
+from assaybench.record.results import Results
+
+KILOGRAMS_IN_TONNE = 1000
+
+
+class Saved(NamedTuple):
+    """The saved tailings of a log.
+
+    Attributes:
+        name: of the heap; empty where the log gives none.
+        dry_t: its dry mass, t; None where it is not known.
+        left: what is left in it.
+        not_rerun: share of the stage-1 tailings that never went over the second stage.
+        sources: the sources of doubt behind it.
+    """
+
+    name: str
+    dry_t: Uncertain | None
+    left: Left
+    not_rerun: float
+    sources: Sources
+
+
+def fed_with(found: Results) -> tuple[str, ...]:
+    """Names of the heaps that the feed of a log came from, as far as the log names its feed."""
+    names: dict[str, None] = {}
+    samples = found.run.state.samples
+    for entry in found.run.state.of("circuit"):
+        named = entry.text("sample")
+        if entry.text("product") == "feed" and named:
+            names[named] = None
+            if named in samples and samples[named].text("of"):
+                names[samples[named].text("of")] = None
+    return tuple(names)
+
+
+def saved_tailings(found: Results) -> Saved | None:
+    """The saved tailings of a log; None when it kept none, or does not say how much.
+
+    Raises:
+        BadInput: what stands in the way of its products, with what is accepted.
+    """
+    kept = kept_tailings(found)
+    if kept is None or kept.dry_kg is None:
+        return None
+    dry_t = kept.dry_kg / KILOGRAMS_IN_TONNE
+    if kept.tailings is not None:
+        left = heaps.assayed(found.sources, kept.tailings)
+        return Saved(kept.name, dry_t, left, 0.0, found.sources)
+    circuit = circuit_of(found)
+    if not isinstance(circuit, Circuit):
+        return Saved(kept.name, dry_t, UNKNOWN, 0.0, found.sources)
+    share = nominal(circuit.test.rerun_share)
+    return Saved(kept.name, dry_t, _scenario(circuit, kept, share), 1 - share, found.sources)
+
+
+def _scenario(circuit: Circuit, kept: Kept, share: float) -> Left:
+    """What is left where nothing was assayed: by a stated second stage, else by equal stages."""
+    sources = circuit.sources
+    rows = amounts_by_size(sources, circuit.test, kept.fineness_spread)
+    caught = share * sum(row.rerun for row in rows)
+    if kept.second_stage is not None:
+        left = caught * (1 / kept.second_stage - 1) / 1000
+        return Left("stated second stage", heaps.even(sources, left))
+    if not any(refused(sources, row) for row in rows):
+        gone = circuit.result.losses[-1].gone
+        return heaps.alike(sources, gone, left_in_tailings(rows), share)
+    if kept.second_stage_least is not None:
+        return heaps.least_stage(sources, caught * (1 / kept.second_stage_least - 1))
+    return UNKNOWN

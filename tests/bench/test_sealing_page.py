@@ -1,0 +1,509 @@
+"""The seal at the bench: all is shown before it is signed, and whatever fails loses nothing."""
+
+import errno
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from assaybench.bench.actions import keymap
+from assaybench.bench.desk import Desk
+from assaybench.bench.jobs import at_once, in_a_thread
+from assaybench.bench.openings import open_run, practice_run
+from assaybench.bench.pages.results import ResultsPage
+from assaybench.bench.pages.sealing import SealingPage
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import text_of
+from assaybench.bench.signing_here import commands_of
+from assaybench.bench.stack import Stack
+from assaybench.logbook.files import Files
+from assaybench.logbook.keys import make_key
+from assaybench.logbook.reading import read_log
+from assaybench.logbook.settings_fields import Settings
+from assaybench.logbook.verify import Ask, Verified, verify_book
+from tests.bench.books import closed, opened_bench
+from tests.bench.conftest import Clock
+from tests.bench.hands import Hands, read_rows, sample_rows
+from tests.bench.openings import begun
+from tests.bench.results_run import finished_run
+from tests.logbook.ssh_tools import made
+from tests.reliability.faulty import Faulty
+
+SECRET = "mole rat 9 ünder"
+PERSON = ("person", {"initials": "KB", "name": "K. Berg", "role": "assayer"})
+
+
+def small(desk: Desk, *more: tuple[str, dict[str, object]]) -> RunLog:
+    """One sample of 20.00 g with 1.372 mg of gold."""
+    return begun(desk, *sample_rows(("KV-1", "A1"), silver="none"),
+                 *read_rows("pulp", "charge", [("KV-1", "20.00")], "g"),
+                 *read_rows("fine", "gold", [("KV-1", "1.372")], "mg"), *more)  # fmt: skip
+
+
+@pytest.fixture
+def key(desk: Desk) -> Path:
+    """A key with a passphrase, of few rounds, where the desk looks for it."""
+    path = desk.signing_key()
+    make_key(desk.files, path, SECRET.encode(), "K. Berg", rounds=1)
+    return path
+
+
+@pytest.fixture
+def open_key(tmp_path: Path, desk: Desk) -> Path:
+    """A key without a passphrase, named by the settings."""
+    path = made(tmp_path, "mine")
+    desk.settings = desk.settings._replace(signing_key=str(path))
+    return path
+
+
+def hands_of(run: RunLog) -> Hands:
+    return Hands(run, SealingPage(run, at_once))
+
+
+def block(hands: Hands) -> str:
+    return "\n".join(text_of(row) for row in hands.sheet.block)
+
+
+def to_the_end(hands: Hands) -> None:
+    """Turn the review to its last page."""
+    for _ in range(20):
+        if hands.sheet.keys[0] == "enter.sign":
+            return
+        hands.press("enter")
+    raise AssertionError("no last page")
+
+
+def verified(desk: Desk) -> Verified:
+    result = Verified()
+    verify_book(Files(), desk.book, Ask(processes=1), result=result)
+    return result
+
+
+def good(desk: Desk) -> bool:
+    result = verified(desk)
+    return (result.status, result.counts, result.recomputed) == (
+        0, {"sealed": 1}, {"recomputes": 1}
+    )  # fmt: skip
+
+
+# --- the review ----------------------------------------------------------------------------------
+
+
+def test_everything_that_will_be_signed_is_in_sight_before_enter_signs(desk: Desk) -> None:
+    run = finished_run(desk)
+    n = next(r.entry.n for r in run.state.readings if (r.sample, r.what) == ("KV-016", "gold"))
+    run.append("amendment", {"entry": n, "text": "0.262", "reason": "read again"})
+    run.append("left_out", {"sample": "KV-017 d", "reason": "button was lost in part"})
+    hands = hands_of(run)
+    seen = ""
+    count = int(hands.sheet.right.split(" of ")[1])
+    for i in range(count):
+        seen += block(hands)
+        assert hands.sheet.keys[0] == ("enter.more" if i < count - 1 else "enter.sign")
+        if i < count - 1:
+            assert hands.promise.startswith("Enter shows more of what will be signed")
+            hands.press("enter")
+    assert hands.promise.startswith("Enter goes on to sign MAIN-000001")
+    for text in ("KV-017, 1 of 2 used", "KV-031, 0 of 1 used", "struck", "read again",
+                 "button was lost in part", "the cupel cracked", "reference known 1: in order",
+                 "disagree"):  # fmt: skip
+        assert text in seen, text
+    hands.press("up", "up")
+    assert hands.sheet.keys[0] == "enter.sign", "what was seen stays seen"
+
+
+def test_a_taller_terminal_shows_more_and_a_lower_one_asks_to_see_the_rest(desk: Desk) -> None:
+    hands = hands_of(finished_run(desk))
+    hands.text(120, 40)
+    hands.press("down")
+    hands.text(120, 40)
+    hands.text(80, 24)
+    assert hands.sheet.keys[0] == "enter.more"
+
+
+def test_who_signs_and_with_which_key_is_told(desk: Desk, key: Path) -> None:
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    assert "Signs: K. Berg, assayer." in hands.margin
+    fingerprint = subprocess.run(
+        ["ssh-keygen", "-lf", str(key)], capture_output=True, check=True, text=True
+    ).stdout.split()[1]
+    assert f"Key {key.name}: {fingerprint}" in hands.margin
+
+
+# --- signing -------------------------------------------------------------------------------------
+
+
+def test_a_seal_is_made_and_the_tool_accepts_it(desk: Desk, key: Path) -> None:
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("reviewed")
+    assert hands.promise == "Passphrase:"
+    hands.type(SECRET)
+    hands.press("enter")
+    assert hands.sheet.title == "SEALED"
+    assert "meaning . . . . . . . . . . . . . . . . . . reviewed" in block(hands)
+    sealed = hands.page.sealed
+    command = commands_of(desk, sealed)[0][1]
+    checked = subprocess.run(["sh", "-c", command], capture_output=True, check=False, text=True)
+    assert checked.returncode == 0, checked.stderr
+    assert 'Good "assaybench-log" signature for K.Berg' in checked.stdout
+    assert good(desk)
+    written = (desk.book.reports / "MAIN-000001-seal.txt").read_text("utf-8")
+    assert all(command in written for _, command in commands_of(desk, sealed))
+    assert sealed.mark in written
+    assert run.file.read_only is not None
+    assert run.entries[-1].kind == "sealed"
+    hands.press("enter")
+    assert hands.page.name == "contents"
+
+
+def test_the_commands_that_are_shown_are_good_commands(desk: Desk, open_key: Path) -> None:
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    sealed_with_yes(hands)
+    from assaybench.cli.app import main
+
+    for _, command in commands_of(desk, hands.page.sealed)[1:]:
+        words = command.split(" ")
+        assert words[0] == "assaybench"
+        assert main(words[1:]) == 0
+
+
+def sealed_with_yes(hands: Hands) -> None:
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    hands.enter("yes")
+
+
+def test_a_key_without_passphrase_signs_after_a_yes_only(desk: Desk, open_key: Path) -> None:
+    hands = hands_of(small(desk, PERSON))
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    assert hands.promise == f"Type yes to sign with {open_key.name}:"
+    hands.enter("")
+    assert hands.margin[0] == 'Nothing was signed: "" is not yes.'
+    hands.enter("Yes")
+    assert hands.sheet.title == "SEALED"
+    assert good(desk)
+
+
+def test_a_new_key_is_made_with_two_times_the_same_passphrase(desk: Desk) -> None:
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    assert "No signing key yet: it is made here, with a passphrase." in hands.margin
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    assert hands.promise == "New passphrase:"
+    hands.enter("one", "other")
+    assert "differ" in hands.margin[0]
+    assert not desk.signing_key().exists()
+    hands.enter(SECRET, SECRET)
+    assert hands.sheet.title == "SEALED"
+    assert any(text.startswith("New to this logbook, now named as K.Berg") for text in hands.margin)
+    opened = subprocess.run(
+        ["ssh-keygen", "-y", "-P", SECRET, "-f", str(desk.signing_key())],
+        capture_output=True, check=False,
+    )  # fmt: skip
+    assert opened.returncode == 0
+    assert good(desk)
+
+
+def test_name_and_role_are_asked_for_where_nobody_said_and_signed_with_the_log(
+    desk: Desk, open_key: Path
+) -> None:
+    run = small(desk)
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    assert hands.promise == "Printed name of KB:"
+    hands.enter("")
+    assert hands.promise == "Printed name of KB:"
+    hands.enter("K. Berg", "assayer")
+    assert hands.last("person").values == PERSON[1]
+    hands.enter("", "yes")
+    assert run.entries[-1].values["name"] == "K. Berg"
+    assert good(desk)
+
+
+def test_a_name_in_the_settings_leaves_the_role_to_be_asked(desk: Desk, open_key: Path) -> None:
+    desk.settings = desk.settings._replace(people={"KB": "K. Berg"})
+    hands = hands_of(small(desk))
+    to_the_end(hands)
+    hands.press("enter")
+    assert hands.promise == "What K. Berg does here:"
+
+
+def test_only_a_meaning_of_the_record_is_taken(desk: Desk, open_key: Path) -> None:
+    hands = hands_of(small(desk, PERSON))
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("approved")
+    assert hands.margin[0].startswith('"approved" is not a choice for the meaning.')
+    assert hands.promise.startswith("Meaning, or Enter for weighed:")
+
+
+# --- secrets -------------------------------------------------------------------------------------
+
+
+def test_a_passphrase_is_shown_as_points_and_kept_nowhere(
+    desk: Desk, key: Path, tmp_path: Path
+) -> None:
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    for i, sign in enumerate(SECRET, start=1):
+        hands.press("space" if sign == " " else sign)
+        page = hands.text()
+        assert "·" * i in page
+        assert SECRET[:i] not in page or i < 3
+        assert SECRET[:4] not in repr(hands.page.sheet)
+    hands.press("enter")
+    assert hands.sheet.title == "SEALED"
+    assert SECRET not in repr(vars(hands.page))
+    for path in (p for p in tmp_path.rglob("*") if p.is_file()):
+        assert SECRET.encode() not in path.read_bytes(), path
+
+
+def test_a_wrong_passphrase_writes_nothing_and_the_log_is_open_again(
+    desk: Desk, key: Path
+) -> None:
+    run = small(desk, PERSON)
+    before = run.file.path.read_bytes()
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    hands.enter("wrong")
+    assert hands.sheet.title == "THE SEAL"
+    assert "passphrase" in hands.margin[0]
+    assert run.file.path.read_bytes() == before
+    run.append("note", {"text": "still open"})
+    hands.page.come_back()
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    hands.enter(SECRET)
+    assert hands.sheet.title == "SEALED"
+    assert good(desk)
+
+
+def test_esc_at_the_passphrase_signs_nothing(desk: Desk, key: Path) -> None:
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    hands.type("half")
+    hands.press("escape")
+    assert hands.sheet.typing is None
+    hands.press("enter")
+    hands.enter("")
+    assert hands.promise == "Passphrase:"
+    assert run.entries[-1].kind != "sealed"
+
+
+# --- what stands in the way ----------------------------------------------------------------------
+
+
+def test_a_stop_holds_the_seal_until_a_note_releases_it(desk: Desk, open_key: Path) -> None:
+    run = finished_run(desk, known="0.130")
+    hands = hands_of(run)
+    assert hands.margin[0].startswith("known 1 holds the seal:")
+    to_the_end(hands)
+    assert hands.promise == "A check says stop: release it with a note, or weigh again."
+    n = len(run.entries)
+    assert hands.press("enter").bell
+    assert len(run.entries) == n
+    results = Hands(run, ResultsPage(run, keymap({})))
+    results.press("r")
+    results.enter("bottle was open; weighed again")
+    hands.page.come_back()
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("", "yes")
+    assert hands.sheet.title == "SEALED"
+    assert good(desk)
+
+
+def test_practice_is_never_sealed(desk: Desk, open_key: Path) -> None:
+    run = practice_run(desk)
+    run.append_all(sample_rows(("KV-1", "A1")))
+    hands = hands_of(run)
+    assert hands.margin[0] == "Practice is never sealed."
+    hands.press("enter")
+    assert hands.page.name == "contents"
+
+
+def test_a_sealed_log_is_not_sealed_again(desk: Desk, open_key: Path) -> None:
+    run = small(desk, PERSON)
+    sealed_with_yes(hands_of(run))
+    again = hands_of(run)
+    assert "sealed" in again.margin[0]
+    assert again.sheet.keys[0] == "enter.back"
+
+
+def test_a_key_that_went_away_is_named(desk: Desk, open_key: Path) -> None:
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    open_key.unlink()
+    hands.enter("yes")
+    assert "mine" in hands.margin[0]
+    assert run.entries[-1].kind != "sealed"
+    run.append("note", {"text": "still open"})
+
+
+def test_a_key_that_an_agent_does_not_hold_signs_nothing(desk: Desk, open_key: Path) -> None:
+    desk.settings = desk.settings._replace(signing_key=f"{open_key}.pub")
+    open_key.unlink()
+    run = small(desk, PERSON)
+    before = run.file.path.read_bytes()
+    hands = hands_of(run)
+    sealed_with_yes(hands)
+    assert hands.sheet.title == "THE SEAL"
+    assert hands.margin[0]
+    assert run.file.path.read_bytes() == before
+
+
+# --- a disk that fails ---------------------------------------------------------------------------
+
+
+def calls_of_a_seal(desk: Desk) -> int:
+    """How many calls of the disk a seal makes."""
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    desk.files = Faulty()
+    hands.enter("yes")
+    assert hands.sheet.title == "SEALED"
+    return len(desk.files.calls)
+
+
+def broken_seals(desk: Desk, tmp_path: Path, step: int) -> Iterator[tuple[int, str]]:
+    calls = calls_of_a_seal(desk)
+    for at in range(1, calls, step):
+        for how in ("refuse", "half"):
+            yield at, how
+
+
+@pytest.mark.parametrize("part", range(4))
+def test_a_full_disk_loses_nothing_and_the_seal_goes_on(
+    desk: Desk, open_key: Path, tmp_path: Path, part: int, clock: Clock
+) -> None:
+    from assaybench.logbook.folder import Logbook
+
+    calls = calls_of_a_seal(desk)
+    assert calls > 40
+    for at in range(1 + part, calls, 12):
+        desk.files, desk.book = Files(), Logbook(tmp_path / f"book-{at}")
+        run = small(desk, PERSON)
+        kept = [*run.entries]
+        hands = hands_of(run)
+        to_the_end(hands)
+        hands.press("enter")
+        hands.enter("")
+        desk.files = Faulty(at, "half", errno.ENOSPC)
+        hands.enter("yes")
+        told = hands.margin
+        desk.files = Files()
+        assert hands.page.sealed is not None or told[0], at
+        run.close()
+        assert run.name is not None
+        entries, verdict = read_log(desk.files, desk.book.log(run.name))
+        assert entries[: len(kept)] == kept, at
+        assert verdict.state in ("sound", "torn"), at
+        if not good(desk):
+            again = hands_of(open_run(desk, run.name))
+            again_sealed(again)
+        assert good(desk), at
+
+
+def again_sealed(hands: Hands) -> None:
+    """Seal, or go on with a seal that was begun."""
+    to_the_end(hands)
+    hands.press("enter")
+    if hands.promise.startswith("Meaning"):
+        hands.enter("")
+    hands.enter("yes")
+    assert hands.sheet.title == "SEALED", hands.margin
+
+
+def test_a_seal_that_was_begun_goes_on_at_the_missing_step_with_the_same_key(
+    desk: Desk, open_key: Path, tmp_path: Path
+) -> None:
+    run = small(desk, PERSON)
+    sealed_with_yes(hands_of(run))
+    assert run.name is not None
+    mark = desk.book.mark(run.name)
+    for path in (mark, desk.book.signature(mark)):
+        path.chmod(0o644)
+        path.unlink()
+    hands = hands_of(run)
+    assert hands.margin[0] == "The seal was begun and broke off. Left to do: mark."
+    assert hands.promise == "Enter goes on with the seal of MAIN-000001: passphrase."
+    other = made(tmp_path, "other")
+    desk.settings = desk.settings._replace(signing_key=str(other))
+    hands.press("enter")
+    hands.enter("yes")
+    assert "was begun with key" in hands.margin[0]
+    desk.settings = desk.settings._replace(signing_key=str(open_key))
+    hands.press("enter")
+    hands.enter("yes")
+    assert hands.sheet.title == "SEALED"
+    assert "mark" in block(hands)
+    assert good(desk)
+
+
+# --- beside the page -----------------------------------------------------------------------------
+
+
+def test_signing_runs_beside_the_page_and_is_taken_up_at_a_tick(
+    desk: Desk, key: Path, clock: Clock
+) -> None:
+    started = []
+
+    def later(job: object) -> None:
+        started.append(job)
+
+    run = small(desk, PERSON)
+    hands = Hands(run, SealingPage(run, later))
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("", SECRET)
+    assert hands.promise == "Signing: wait a moment."
+    assert hands.press("escape").bell
+    assert hands.press("enter").bell
+    assert not hands.page.tick(clock())
+    in_a_thread(started[0])
+    for _ in range(600):
+        if hands.page.tick(clock()):
+            break
+        in_a_thread(lambda: None)
+    assert hands.sheet.title == "SEALED"
+    assert good(desk)
+
+
+def test_the_step_line_leads_to_results_and_to_the_seal(desk: Desk, open_key: Path) -> None:
+    small(desk, PERSON).close()
+    desk.settings = Settings(initials="KB", signing_key=str(open_key))
+    stack: Stack = opened_bench(desk)
+    for key in ("enter", "6"):
+        stack.press(key, key if len(key) == 1 else None)
+    assert stack.top.name == "results"
+    for key in ("escape", "7"):
+        stack.press(key, key if len(key) == 1 else None)
+    assert stack.top.name == "sealing"
+    closed(stack)

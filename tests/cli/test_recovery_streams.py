@@ -1,0 +1,190 @@
+"""`recovery` of a feed and its products: three grades, masses beside them, streams, the head."""
+
+from typing import Any
+
+import pytest
+
+GRADES = (
+    *("--feed-grade", "2.0 ± 0.2 g/t"),
+    *("--concentrate-grade", "40 ± 4 g/t"),
+    *("--tailings-grade", "0.30 ± 0.03 g/t"),
+)
+MASSES = (
+    *("--feed", "100 ± 2 kg"),
+    *("--concentrate-mass", "4.4 ± 0.2 kg"),
+    *("--tailings-mass", "95.5 ± 2 kg"),
+)
+THREE_PRODUCTS = (
+    *("--stream", "feed=3000t:2.3 %:15 %"),
+    *("--stream", "copper con=?:22 %:4.3 %"),
+    *("--stream", "zinc con=?:1 %:51.8 %"),
+    *("--stream", "tailings=?:0.2 %:1 %"),
+)
+STAGES = ("--concentrate", "12.00 ± 0.1 mg", "--rerun", "3 ± 0.1 mg")
+FEED = ("--feed", "10 ± 0.1 kg")
+
+
+def by_id(records: list[dict[str, Any]]) -> dict[str, dict[str, Any]]:
+    return {record["id"]: record for record in records}
+
+
+def test_three_grades_give_recovery_yield_and_ratios(run: Any) -> None:
+    answer = run("recovery", *GRADES, "--json").json
+    figures = answer["figures"]
+    assert figures["recovery"]["value"] == pytest.approx(85.6423, abs=5e-5)
+    assert figures["mass_yield"]["value"] == pytest.approx(4.28212, abs=5e-6)
+    assert figures["concentration"]["value"] == pytest.approx(23.3529, abs=5e-5)
+    assert figures["enrichment"]["value"] == pytest.approx(20)
+    assert answer["verdict"] is None
+    assert [flag["code"] for flag in answer["flags"]] == ["streams_none_spare"]
+    tails = by_id(answer["products"])["tailings"]["figures"]
+    assert tails["recovery"]["value"] == pytest.approx(100 - 85.6423, abs=5e-5)
+
+
+def test_masses_beside_grades_are_made_to_agree(run: Any) -> None:
+    """Solved apart with scipy: 99.967 4.391 95.576 kg, 2.0245 39.570 0.29947 g/t, J 0.122."""
+    answer = run("recovery", *GRADES, *MASSES, "--json").json
+    assert answer["figures"]["recovery"]["value"] == pytest.approx(85.86, abs=0.005)
+    assert answer["figures"]["chi_square"]["value"] == pytest.approx(0.122, abs=5e-4)
+    assert answer["figures"]["spare"]["value"] == 2
+    assert answer["verdict"]["code"] == "streams_agree"
+    found = {(r["id"], r["quantity"]): r for r in answer["streams"]}
+    assert len(found) == 6
+    feed = found["feed", "grade"]
+    assert feed["figures"]["measured"]["value"] == pytest.approx(2.0)
+    assert feed["figures"]["agreed"]["value"] == pytest.approx(2.0245, abs=5e-5)
+    assert feed["change"] == pytest.approx(0.0245, abs=5e-5)
+    out = run("recovery", *GRADES, *MASSES).out
+    assert "They agree." in out
+    assert "That does not prove both right." in out
+    assert "grade of feed           2.00 ± 0.20 g/t    2.02 ± 0.14 g/t" in out
+
+
+def test_three_products_from_two_metals(run: Any) -> None:
+    answer = run("recovery", *THREE_PRODUCTS, "--json").json
+    assert answer["figures"]["recovery"]["value"] == pytest.approx(82.67, abs=0.005)
+    zinc = by_id(answer["products"])["zinc con"]["figures"]
+    assert zinc["recovery_2"]["value"] == pytest.approx(93.23, abs=0.005)
+    masses = {r["id"]: r["figures"]["agreed"] for r in answer["streams"] if r["quantity"] == "mass"}
+    assert masses["copper con"]["value"] == pytest.approx(259.27, abs=0.005)
+    assert masses["copper con"]["unit"] == "t"
+
+
+def test_middlings_are_a_product_of_their_own(run: Any) -> None:
+    line = (
+        *("--stream", "feed=100 ± 1 kg:1.75 ± 0.1 g/t"),
+        *("--stream", "concentrate=4.4 ± 0.1 kg:30 ± 2 g/t"),
+        *("--stream", "middlings=10 ± 0.5 kg:2.6 ± 0.4 g/t"),
+        *("--stream", "tailings=?:0.20 ± 0.05 g/t"),
+    )
+    answer = run("recovery", *line, "--json").json
+    held = [p["figures"]["recovery"]["value"] for p in answer["products"]]
+    assert [p["id"] for p in answer["products"]] == ["concentrate", "middlings", "tailings"]
+    assert sum(held) == pytest.approx(100)
+    assert answer["verdict"]["code"] == "streams_agree"
+    assert "mass of tailings" in run("recovery", *line).out
+
+
+def test_a_limit_of_the_tailings_is_anything_from_nothing_to_it(run: Any) -> None:
+    line = (*GRADES[:4], "--tailings-grade", "<0.33 g/t")
+    answer = run("recovery", *line, "--json").json
+    assert "Tailings: from 0 to 0.33 g/t, all equally likely." in answer["assumptions"]
+    figure = answer["figures"]["recovery"]
+    assert figure["low"] < 100 * 40 * (2 - 0.33) / (2 * (40 - 0.33))
+    assert figure["high"] <= 100
+
+
+def test_streams_that_disagree_lead_with_it(run: Any) -> None:
+    line = (
+        *("--feed-grade", "2.00 ± 0.02 g/t", "--feed", "10.0 ± 0.1 kg"),
+        *("--concentrate-grade", "15.0 ± 0.2 g/t", "--concentrate-mass", "1.20 ± 0.01 kg"),
+        *("--tailings-grade", "3.0 ± 0.1 g/t", "--tailings-mass", "9.0 ± 0.1 kg"),
+    )
+    out = run("recovery", *line).out
+    assert out.splitlines()[1] == "  Do not agree."
+    assert "The ± here hold only for streams that agree; these do not." in out
+
+
+def test_a_concentrate_poorer_than_the_feed_gives_a_sentence_and_no_figure(run: Any) -> None:
+    line = ("recovery", "--feed-grade", "2 ± 0.2 g/t", "--concentrate-grade", "1.5 ± 0.2 g/t",
+            "--tailings-grade", "0.3 ± 0.1 g/t")  # fmt: skip
+    outcome = run(*line)
+    assert outcome.status == 0
+    assert "Concentrate assays 1.5 g/t, no more than the feed with 2 g/t." in outcome.out
+    assert run(*line, "--json").json["figures"]["recovery"]["value"] is None
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (
+            ("--feed-grade", "2 g/t", "--concentrate-grade", "150 %"),
+            "is more metal than the stream",
+        ),
+        (("--feed-grade", "2 g/t", "--concentrate-grade", "-3 g/t"), "is below zero"),
+        (("--feed-grade", "0 g/t", "--concentrate-grade", "3 g/t"), "the grade of a feed must be"),
+        (("--feed-grade", "<2 g/t", "--concentrate-grade", "3 g/t"), "the grade of a feed must be"),
+        (("--feed-grade", "2 g/t", "--concentrate-mass", "<3 kg"), "is a limit"),
+        (("--feed-grade", "2 g/t", "--concentrate-mass", "0 kg"), "must be"),
+        (("--feed-grade", "2 g/t", "--concentrate-grade", "30 g/t"), "cannot be worked out"),
+        (("--feed-grade", "2 g/t", "--rerun", "3 mg"), "--rerun and --feed-grade"),
+        (("--feed-grade", "2 g/t", "--size", "a=1mg:2mg"), "--size and --feed-grade"),
+        (("--stream", "feed=1kg:2 g/t", "--feed", "1kg"), "--feed and --stream exclude"),
+        (("--stream", "con=1kg"), "is not a stream"),
+        (("--stream", "=1kg:2 g/t"), "is not a stream"),
+        (("--stream", "second middlings=1kg:2 g/t"), "at most 14 characters"),
+        (("--stream", "a=1kg:2 g/t", "--stream", "a=1kg:2 g/t"), "is there already"),
+        (("--stream", "a=1kg:2 g/t", "--stream", "b=1kg:2 g/t"), "feed is missing"),
+        (("--stream", "feed=1kg:2 g/t", "--stream", "b=1kg:2 g/t"), "two products at least"),
+        (
+            ("--stream", "feed=1kg:2 g/t", "--stream", "b=?:2 g/t:3 g/t", "--stream", "c=?:1 g/t"),
+            "as many grades as the feed",
+        ),
+        ((*STAGES, "--head", "3 g/t"), "--head needs --feed"),
+        ((*STAGES, *FEED, "--head", "3 kg"), "a mass fraction is asked for"),
+        ((*STAGES, "--feed", "10 mg"), "15 mg of metal in the products is heavier than the feed"),
+    ],
+)
+def test_a_bad_line_is_told_in_one_sentence_each(
+    run: Any, line: tuple[str, ...], said: str
+) -> None:
+    outcome = run("recovery", *line)
+    assert outcome.status == 2
+    assert outcome.out == ""
+    assert any(said in fault for fault in outcome.faults), outcome.faults
+
+
+# --- two stages: the assayed head, middlings -----------------------------------------------------
+
+
+def test_the_assayed_head_stands_beside_the_one_built_up(run: Any) -> None:
+    """12 + 3 + 2 mg on 10 kg is 1.7 g/t; assayed 1.5 ± 0.2: +0.2, u √(0.0327² + 0.1²)."""
+    line = ("recovery", *STAGES, "--tailings", "2 ± 0.6 mg", *FEED)
+    answer = run(*line, "--head", "1.5 ± 0.2 g/t", "--json").json
+    assert answer["figures"]["head"]["value"] == pytest.approx(1.7)
+    assert answer["figures"]["head_assayed"]["value"] == pytest.approx(1.5)
+    assert answer["figures"]["head_gap"]["value"] == pytest.approx(0.2)
+    u_built = ((0.05**2 + 0.05**2 + 0.3**2) / 100 + (1.7 * 0.05 / 10) ** 2) ** 0.5
+    expected = (u_built**2 + 0.1**2) ** 0.5
+    assert answer["figures"]["head_gap"]["u"] == pytest.approx(expected, rel=1e-9)
+    assert "They agree. That does not prove both right." in run(*line, "--head", "1.5 ± 0.2g/t").out
+    apart = run(*line, "--head", "1.0 ± 0.1 g/t").out
+    assert "They do not agree. Nuggets in the head sample, or metal lost on the way?" in apart
+
+
+def test_a_head_that_is_a_lower_bound_gives_no_gap_unless_it_is_above(run: Any) -> None:
+    line = ("recovery", *STAGES, *FEED)
+    below = run(*line, "--head", "2.5 ± 0.2 g/t", "--json").json["figures"]["head_gap"]
+    assert below["value"] is None
+    assert "lower bound" in below["why"]
+    above = run(*line, "--head", "1.0 ± 0.1 g/t", "--json").json["figures"]["head_gap"]
+    assert above["value"] == pytest.approx(0.5)
+
+
+def test_middlings_are_feed_but_not_caught(run: Any) -> None:
+    line = ("recovery", *STAGES, "--middlings", "5 ± 0.1 mg")
+    answer = run(*line, *FEED, "--json", "--sum").json
+    assert answer["figures"]["recovery_at_most"]["value"] == pytest.approx(100 * 12 / 20)
+    assert answer["figures"]["head"]["value"] == pytest.approx(2.0)
+    assert "Middlings count as feed, not as caught." in answer["assumptions"]
+    assert answer["sum"][0].endswith("= 60 %")

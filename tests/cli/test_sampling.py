@@ -1,0 +1,222 @@
+"""`sampling`: what it says of counts, metal, grains and Gy's formula, and how it refuses."""
+
+import json
+from typing import Any
+
+import pytest
+from scipy import stats
+
+
+def words(line: str) -> list[str]:
+    """A command line with '…' around parts that hold blanks."""
+    return [part.replace("_", " ") for part in line.split(" ")]
+
+
+def test_few_grains_decide_and_a_finer_balance_does_not_help(run: Any) -> None:
+    """Four grains: ± 100 %, and 25 times the sample for ± 20 %."""
+    out = run("sampling", "--count", "4", "--target", "20%").out
+    assert (
+        "  Chance decides: about 4 gold grains make this result, so ± 100 %.\n"
+        "  A finer balance will not help. For ± 20 %, take 25 times the sample.\n" in out
+    )
+    assert "Below 20 grains" in out
+
+
+def test_the_metal_of_a_sieve_class(run: Any) -> None:
+    line = ("sampling", "--metal", "0.31 mg", "--sieve", "106um:250um", "--sample", "30g")
+    figures = run(*line, "--json").json["figures"]
+    assert figures["grain"]["value"] == pytest.approx(0.056666, abs=5e-7)
+    assert figures["grains"]["value"] == pytest.approx(5.4706, abs=1e-4)
+    assert figures["grain_grade"]["value"] == pytest.approx(1.8889, abs=1e-4)
+    low = stats.chi2.ppf(0.025, 2 * 5.470648) / 2 * 1.888862
+    high = stats.chi2.ppf(0.975, 2 * 5.470648 + 2) / 2 * 1.888862
+    assert figures["grade"]["low"] == pytest.approx(low, rel=1e-4)
+    assert figures["grade"]["high"] == pytest.approx(high, rel=1e-4)
+    assert (figures["grade"]["layer"], figures["grade"]["k"]) == ("sampling", None)
+
+
+def test_none_found_is_up_to_three_one_sided_and_said_two_sided(run: Any) -> None:
+    out = run("sampling", "--count", "0", "--largest", "0.25mm", "--sample", "30g").out
+    assert "None found is not none: up to 3.0 grains (0.12 mg) may be expected." in out
+    assert "With an end on both sides: 3.7 grains (0.15 mg). Take a larger sample." in out
+    assert "0.00 to 0.12 mg" in out
+
+
+def test_none_against_three_is_not_shown(run: Any) -> None:
+    answer = run("sampling", "--count", "0", "--count-other", "3", "--json").json
+    assert answer["verdict"]["text"] == "difference not shown"
+    assert "Were both samples 2 times larger, it would show." in answer["verdict"]["reason"]
+    assert answer["figures"]["p"]["value"] == pytest.approx(0.25)
+    assert answer["figures"]["e_test_p"]["value"] == pytest.approx(0.08838, abs=1e-5)
+
+
+def test_counts_are_held_against_what_was_searched(run: Any) -> None:
+    line = "sampling --count 18 --count-other 7 --sample 1kg --sample-other 2kg --json"
+    figures = run(*line.split()).json["figures"]
+    assert figures["ratio"]["value"] == pytest.approx(18 / 3.5)
+    assert figures["ratio"]["low"] > 1
+
+
+def test_where_only_the_sharper_test_finds_a_difference_it_is_said(run: Any) -> None:
+    answer = run("sampling", "--count", "0", "--count-other", "5", "--json").json
+    assert answer["verdict"]["code"] == "difference_not_shown"
+    assert [flag["code"] for flag in answer["flags"]] == ["counts_sharper"]
+
+
+def test_weighed_grains_one_nugget_rules(run: Any) -> None:
+    answer = run("sampling", "--grains", "5 5 5 10 50 mg", "--json").json
+    assert answer["figures"]["u_sampling"]["value"] == pytest.approx(68.96, abs=0.005)
+    assert answer["figures"]["heaviest_share"]["value"] == pytest.approx(200 / 3)
+    one_unit = run("sampling", "--grains", "5 mg 5 mg 5 mg 0.01 g 50 mg", "--json").json
+    assert one_unit["figures"]["grains"] == answer["figures"]["grains"]
+
+
+def test_the_weighing_decides_where_grains_are_many(run: Any) -> None:
+    line = ("sampling", "--metal", "0.31 ± 0.1 mg", "--sieve", "38um", "--json")
+    answer = run(*line).json
+    assert answer["verdict"]["code"] == "grains_rule_weighing"
+    assert sum(share["share"] for share in answer["budget"]["metal"]) == pytest.approx(1)
+    by_assay = run(*line, "--assay", "50%").json
+    assert by_assay["verdict"]["code"] == "grains_rule_assay"
+
+
+def test_a_target_that_no_sample_can_meet_is_said(run: Any) -> None:
+    line = ("sampling", "--metal", "31 mg", "--sieve", "0.5mm", "--assay", "9%", "--target", "8%")
+    answer = run(*line, "--json").json
+    assert answer["verdict"]["code"] == "aim_beyond_assay"
+    assert "times" not in answer["figures"]
+
+
+def test_within_aim_counts_all_layers(run: Any) -> None:
+    line = ("sampling", "--metal", "31 mg", "--sieve", "100um", "--target", "5%", "--json")
+    assert run(*line).json["verdict"]["code"] == "within_aim"
+    assert run(*line, "--assay", "4.9%").json["verdict"]["code"] != "within_aim"
+
+
+def test_whole_products_sample_nothing_but_the_next_run_does(run: Any) -> None:
+    out = run("sampling", "--count", "25", "--recovery", "80%").out
+    assert "nothing was sampled: no doubt from the grains." in out
+    assert "The next run draws other grains: 80 % may be 59 to 93 %." in out
+
+
+def test_classes_by_eye_are_a_range_of_masses(run: Any) -> None:
+    answer = run("sampling", "--classes", "0 2 15", "--json").json
+    metal = answer["figures"]["metal"]
+    assert (metal["low"], metal["high"], metal["value"]) == (2.0, 23.0, None)
+    assert "13 mg or more" in run("sampling", "--classes", "3 1 0").out
+
+
+# --- Gy ------------------------------------------------------------------------------------------
+
+
+def test_every_factor_is_said(run: Any) -> None:
+    line = "sampling --gy --top 1mm --grade 5g/t --sample 5kg --target 62%"
+    out = run(*line.split()).out
+    for label in ("f, shape", "g, range", "l, liberation", "c, composition", "d, top size", "C ="):
+        assert label in out
+    assert "31.1 %" in out
+    assert "l = 1, d is the top size of the METAL" in out
+    assert "The same doubt as the number of grains: use one of the two, never both." in out
+    figures = run(*line.split(), "--json").json["figures"]
+    assert figures["sample_needed"]["value"] == pytest.approx(5020.9, rel=1e-3)
+
+
+def test_u_or_expanded_as_asked_for(run: Any) -> None:
+    line = ["sampling", "--gy", "--top", "0.25mm", "--grade", "1g/t", "--target"]
+    as_u = run(*line, "10%", "--standard", "--json").json["figures"]["sample_needed"]["value"]
+    as_expanded = run(*line, "20%", "--json").json["figures"]["sample_needed"]["value"]
+    assert as_u == pytest.approx(as_expanded)
+    assert as_u == pytest.approx(3770, rel=0.001)
+
+
+def test_an_expected_grade_is_used_and_said(run: Any) -> None:
+    line = ["sampling", "--gy", "--top", "1mm", "--expected-grade", "5g/t", "--sample", "5kg"]
+    answer = run(*line, "--json").json
+    assert "Grade not measured: the expected 5 g/t is used." in " ".join(answer["assumptions"])
+    assert "grade" not in answer["figures"]
+
+
+def test_locked_metal_says_why_not_the_square_root(run: Any) -> None:
+    line = "sampling --gy --top 1cm --liberated 100um --grade 5g/t --sample 5kg"
+    line = line.replace("1cm", "10mm")
+    answer = run(*line.split(), "--json").json
+    assert answer["figures"]["liberation_factor"]["value"] == pytest.approx(0.001)
+    assert "Its square root would make the ± 10 times as wide." in " ".join(answer["assumptions"])
+
+
+def test_stages_have_their_shares_and_the_widest_is_named(run: Any) -> None:
+    line = "sampling --gy --lot 100kg --stage 10kg:1mm --stage 1kg:0.3mm --stage 30g:0.1mm"
+    answer = run(*line.split(), "--grade", "5 g/t", "--json").json
+    assert [stage["id"] for stage in answer["stages"]] == ["1", "2", "3"]
+    assert sum(stage["share"] for stage in answer["stages"]) == pytest.approx(1)
+    assert "Widest: split 1, 61 in 100." in answer["verdict"]["reason"]
+    wide = run(*line.split(), "--grade", "5 g/t", "--target", "80%").out
+    assert "Widest: split 1, 61 in 100." in wide
+
+
+def test_a_lot_taken_whole_is_not_sampled(run: Any) -> None:
+    line = "sampling --gy --top 1mm --grade 5g/t --sample 5kg --lot 5kg"
+    answer = run(*line.split(), "--json").json
+    assert answer["figures"]["u_sampling"]["value"] == 0
+    assert [flag["code"] for flag in answer["flags"]] == ["gy_whole_lot_taken"]
+
+
+def test_factors_typed_are_said(run: Any) -> None:
+    """22.5 g/cm³ and 2 mm for u 15 %: 8 g."""
+    line = "sampling --gy --top 2mm --factor-f 1 --factor-g 1 --factor-l 1 --factor-c 22.5"
+    answer = run(*line.split(), "--target", "15%", "--standard", "--json").json
+    assert answer["figures"]["sample_needed"]["value"] == pytest.approx(8)
+    assert "Factors as typed are taken as they are: f, g, l, c." in answer["assumptions"]
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("", "What is known is missing."),
+        ("--count 3 --metal 1mg", "--count and --metal exclude each other."),
+        ("--metal 1mg", "--metal needs --sieve or --largest."),
+        ("--metal 1mg --sieve 250um:100um", "the fine size comes first"),
+        ("--metal 1mg --sieve 1um --largest 1um", "--sieve and --largest exclude each other."),
+        ("--metal <3_mg --sieve 1um", "is a limit"),
+        ("--metal 1g/t --sieve 1um", "is a mass fraction; a mass is asked for"),
+        ("--metal 1mg --sieve 1um --shape cube", '"cube" is not a shape.'),
+        ("--metal 1mg --sieve 1um --density 30", "a density is above 0 and at most 25"),
+        ("--count 3 --density 3", "--density needs --sieve or --largest."),
+        ("--count 3 --top 3mm", "--top needs --gy."),
+        ("--count 3 --assay 3%", "--assay needs --metal or --grains or --gy."),
+        ("--count -3", "is not a whole number"),
+        ("--count 2 --count-other 3 --sample 5g", "--sample needs --sample-other."),
+        ("--count 2 --count-other 3 --target 5%", "--target and --count-other exclude"),
+        ("--count 3 --recovery 200%", "a recovery is from 0 % to 100 %"),
+        ("--grains 3", "has no unit"),
+        ("--grains 3_-1_mg", '"-1 mg" is not above zero'),
+        ("--classes 1_2", "Write three numbers"),
+        ("--classes 1_2_x", "is not a whole number"),
+        ("--gy", "--gy needs --top or --stage."),
+        ("--gy --top 1mm --grade 5g/t", "--gy needs --sample, --stage or --target."),
+        ("--gy --top 1mm --sample 5g", "--gy needs --grade, --expected-grade or --factor-c."),
+        ("--gy --stage 5 --grade 1g/t", '"5" is not a split.'),
+        ("--gy --stage 5kg:1mm --stage 6kg:1mm --grade 5g/t", "split 2 keeps more"),
+        ("--gy --top 1mm --sample 5g --lot 4g --grade 5g/t", "split 1 keeps more"),
+        ("--gy --stage 5kg:1mm --top 1mm --grade 5g/t", "--stage and --top exclude"),
+        ("--gy --top 1mm --sample 5g --grade 5g/t --factor-f 0", "the shape factor f is above 0"),
+        ("--gy --top 1mm --sample 5g --grade 100%", "a grade is above 0 and at most 99.9 %"),
+        ("--gy --top 1mm --sample 5g --grade 0g/t", "is not above zero"),
+    ],
+)
+def test_bad_lines_are_named_and_nothing_is_printed(run: Any, line: str, said: str) -> None:
+    outcome = run("sampling", *[part for part in words(line) if part])
+    assert (outcome.status, outcome.out) == (2, "")
+    assert any(said in fault for fault in outcome.faults), outcome.faults
+
+
+def test_every_fault_of_a_line_is_told_at_once(run: Any) -> None:
+    line = ("--metal", "x", "--sieve", "y", "--shape", "z", "--density", "0", "--target", "q")
+    assert len(run("sampling", *line).faults) == 5
+
+
+@pytest.mark.parametrize("way", ["--count 1000000", "--metal 1000t --sieve 1um"])
+def test_very_many_grains_have_an_answer(run: Any, way: str) -> None:
+    outcome = run("sampling", *way.split(), "--sample", "1t", "--target", "1%", "--json", "--sum")
+    assert outcome.status == 0
+    json.loads(outcome.out)
