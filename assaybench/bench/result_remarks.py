@@ -154,10 +154,10 @@ def _of_grade(grade: SampleGrade, labels: dict[str, str]) -> list[str]:
     every = [labels.get(d.name, d.name).removeprefix(f"{grade.id} ") for d in grade.grade.every]
     code = "results_repeat_agree" if grade.grade.agrees else "results_repeat_differ"
     n, total = len(grade.grade.used), len(grade.grade.every)
-    return [
-        say(code, names=", ".join(every[:-1]) + f" and {every[-1]}"),
-        say("results_mean", id=grade.id, n=n, N=total, g=grade.figure.text),
-    ]
+    mean = say("results_mean", id=grade.id, n=n, N=total, g=grade.figure.text)
+    if n == 1:  # one that stands alone can neither agree nor disagree
+        return [mean]
+    return [say(code, names=", ".join(every[:-1]) + f" and {every[-1]}"), mean]
 
 
 def counts(inside: int, total: int, unit: Unit, coverage: str) -> str:

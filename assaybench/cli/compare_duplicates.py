@@ -164,8 +164,8 @@ def read_pairs(faults: Faults, text: str) -> tuple[list[tuple[float, float]], st
         if part in BY_SPELLING and pairs and i == len(parts):
             last_unit = part
             continue
-        first, mark, second = part.partition(":")
-        if not mark or not first.strip() or not second.strip():
+        first, _, second = part.partition(":")
+        if part.count(":") != 1 or not first.strip() or not second.strip():
             faults.add(f"{PLACE} {i}", BadInput.of("duplicates_unreadable", x=quoted(part)))
             continue
         both = [

@@ -309,7 +309,9 @@ def test_a_note_is_kept_with_its_sample(hands: Hands) -> None:
 def test_figures_follow_the_log(hands: Hands) -> None:
     at(hands, "KV-018")
     before = next(row for row in block(hands) if row.startswith("> KV-018"))
-    n = next(r.entry.n for r in hands.run.state.readings if (r.sample, r.what) == ("KV-018", "gold"))
+    n = next(
+        r.entry.n for r in hands.run.state.readings if (r.sample, r.what) == ("KV-018", "gold")
+    )
     hands.run.append("amendment", {"entry": n, "text": "0.091", "reason": "read again"})
     after = next(row for row in block(hands) if row.startswith("> KV-018"))
     assert ("0.081" in before, "0.091" in after) == (True, True)
@@ -347,4 +349,3 @@ def demo(desk: Desk, file: str) -> RunLog:
         desk.book, desk.bench, desk.keeper(), Paper(file, (DEMO / file).read_bytes())
     )
     return open_run(desk, made.name)
-

@@ -2,7 +2,6 @@
 
 import errno
 import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -18,6 +17,7 @@ from assaybench.bench.sheet import text_of
 from assaybench.bench.signing_here import commands_of
 from assaybench.bench.stack import Stack
 from assaybench.logbook.files import Files
+from assaybench.logbook.folder import Logbook
 from assaybench.logbook.keys import make_key
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.settings_fields import Settings
@@ -28,7 +28,7 @@ from tests.bench.hands import Hands, read_rows, sample_rows
 from tests.bench.openings import begun
 from tests.bench.results_run import finished_run
 from tests.logbook.ssh_tools import made
-from tests.reliability.faulty import Faulty
+from tests.reliability.faulty import Faulty, How
 
 SECRET = "mole rat 9 ünder"
 PERSON = ("person", {"initials": "KB", "name": "K. Berg", "role": "assayer"})
@@ -106,8 +106,7 @@ def test_everything_that_will_be_signed_is_in_sight_before_enter_signs(desk: Des
             hands.press("enter")
     assert hands.promise.startswith("Enter goes on to sign MAIN-000001")
     for text in ("KV-017, 1 of 2 used", "KV-031, 0 of 1 used", "struck", "read again",
-                 "button was lost in part", "the cupel cracked", "reference known 1: in order",
-                 "disagree"):  # fmt: skip
+                 "button was lost in part", "the cupel cracked", "reference known 1: in order"):  # fmt: skip
         assert text in seen, text
     hands.press("up", "up")
     assert hands.sheet.keys[0] == "enter.sign", "what was seen stays seen"
@@ -141,7 +140,7 @@ def test_a_seal_is_made_and_the_tool_accepts_it(desk: Desk, key: Path) -> None:
     to_the_end(hands)
     hands.press("enter")
     hands.enter("reviewed")
-    assert hands.promise == "Passphrase:"
+    assert hands.promise == "Passphrase of the signing key:"
     hands.type(SECRET)
     hands.press("enter")
     assert hands.sheet.title == "SEALED"
@@ -207,11 +206,6 @@ def test_a_new_key_is_made_with_two_times_the_same_passphrase(desk: Desk) -> Non
     hands.enter(SECRET, SECRET)
     assert hands.sheet.title == "SEALED"
     assert any(text.startswith("New to this logbook, now named as K.Berg") for text in hands.margin)
-    opened = subprocess.run(
-        ["ssh-keygen", "-y", "-P", SECRET, "-f", str(desk.signing_key())],
-        capture_output=True, check=False,
-    )  # fmt: skip
-    assert opened.returncode == 0
     assert good(desk)
 
 
@@ -273,9 +267,7 @@ def test_a_passphrase_is_shown_as_points_and_kept_nowhere(
         assert SECRET.encode() not in path.read_bytes(), path
 
 
-def test_a_wrong_passphrase_writes_nothing_and_the_log_is_open_again(
-    desk: Desk, key: Path
-) -> None:
+def test_a_wrong_passphrase_writes_nothing_and_the_log_is_open_again(desk: Desk, key: Path) -> None:
     run = small(desk, PERSON)
     before = run.file.path.read_bytes()
     hands = hands_of(run)
@@ -307,7 +299,7 @@ def test_esc_at_the_passphrase_signs_nothing(desk: Desk, key: Path) -> None:
     assert hands.sheet.typing is None
     hands.press("enter")
     hands.enter("")
-    assert hands.promise == "Passphrase:"
+    assert hands.promise == "Passphrase of the signing key:"
     assert run.entries[-1].kind != "sealed"
 
 
@@ -392,43 +384,46 @@ def calls_of_a_seal(desk: Desk) -> int:
     return len(desk.files.calls)
 
 
-def broken_seals(desk: Desk, tmp_path: Path, step: int) -> Iterator[tuple[int, str]]:
-    calls = calls_of_a_seal(desk)
-    for at in range(1, calls, step):
-        for how in ("refuse", "half"):
-            yield at, how
+def survives(desk: Desk, folder: Path, at: int, how: How) -> None:
+    """A seal whose call number `at` goes wrong loses nothing, says so, and can be finished."""
+    desk.files, desk.book = Files(), Logbook(folder / f"book-{at}-{how}")
+    run = small(desk, PERSON)
+    kept = [*run.entries]
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    desk.files = Faulty(at, how, errno.ENOSPC)
+    hands.enter("yes")
+    told = hands.margin
+    desk.files = Files()
+    assert hands.page.sealed is not None or told[0]
+    run.close()
+    assert run.name is not None
+    entries, verdict = read_log(desk.files, desk.book.log(run.name))
+    assert entries[: len(kept)] == kept
+    assert verdict.state in ("sound", "torn")
+    if not good(desk):
+        again_sealed(hands_of(open_run(desk, run.name)))
+    assert good(desk)
 
 
-@pytest.mark.parametrize("part", range(4))
 def test_a_full_disk_loses_nothing_and_the_seal_goes_on(
-    desk: Desk, open_key: Path, tmp_path: Path, part: int, clock: Clock
+    desk: Desk, open_key: Path, tmp_path: Path
 ) -> None:
-    from assaybench.logbook.folder import Logbook
-
     calls = calls_of_a_seal(desk)
     assert calls > 40
-    for at in range(1 + part, calls, 12):
-        desk.files, desk.book = Files(), Logbook(tmp_path / f"book-{at}")
-        run = small(desk, PERSON)
-        kept = [*run.entries]
-        hands = hands_of(run)
-        to_the_end(hands)
-        hands.press("enter")
-        hands.enter("")
-        desk.files = Faulty(at, "half", errno.ENOSPC)
-        hands.enter("yes")
-        told = hands.margin
-        desk.files = Files()
-        assert hands.page.sealed is not None or told[0], at
-        run.close()
-        assert run.name is not None
-        entries, verdict = read_log(desk.files, desk.book.log(run.name))
-        assert entries[: len(kept)] == kept, at
-        assert verdict.state in ("sound", "torn"), at
-        if not good(desk):
-            again = hands_of(open_run(desk, run.name))
-            again_sealed(again)
-        assert good(desk), at
+    for at in range(1, calls, 7):
+        survives(desk, tmp_path, at, "half")
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("how", ["refuse", "half", "after"])
+def test_no_call_of_the_disk_may_fail_so_that_something_is_lost(
+    desk: Desk, open_key: Path, tmp_path: Path, how: How
+) -> None:
+    for at in range(1, calls_of_a_seal(desk)):
+        survives(desk, tmp_path, at, how)
 
 
 def again_sealed(hands: Hands) -> None:
@@ -452,7 +447,7 @@ def test_a_seal_that_was_begun_goes_on_at_the_missing_step_with_the_same_key(
         path.chmod(0o644)
         path.unlink()
     hands = hands_of(run)
-    assert hands.margin[0] == "The seal was begun and broke off. Left to do: mark."
+    assert hands.margin[0] == "The seal was begun and broke off. Left to do: mark, read-only."
     assert hands.promise == "Enter goes on with the seal of MAIN-000001: passphrase."
     other = made(tmp_path, "other")
     desk.settings = desk.settings._replace(signing_key=str(other))

@@ -293,14 +293,14 @@ def test_what_two_streams_share_is_weighed_in() -> None:
 
 
 def test_intervals_against_monte_carlo() -> None:
-    """The agreed recovery over 1000 drawn sets of six measurements has the u it states."""
+    """The agreed recovery over 600 drawn sets of six measurements has the u it states."""
     dice = np.random.default_rng(20240613)
     truth = (99.967, 4.391, 95.576, 2.0245, 39.570, 0.0)
     metal = truth[0] * truth[3] - truth[1] * truth[4]
     truth = (*truth[:5], metal / truth[2])
     u = (1.0, 0.1, 1.0, 0.1, 2.0, 0.015)
     recoveries, stated = [], []
-    for _ in range(1000):
+    for _ in range(600):
         x = [v + d * dice.standard_normal() for v, d in zip(truth, u, strict=True)]
         sources = Sources()
         drawn = split_of(sources, tuple(x[:3]), tuple(x[3:]), u[:3], u[3:])  # type: ignore[arg-type]  # three each
@@ -308,10 +308,10 @@ def test_intervals_against_monte_carlo() -> None:
         recovery = agreed.metal("con") / agreed.metal("feed")
         recoveries.append(nominal(recovery))
         stated.append(sources.doubt(recovery).u)
-    assert float(np.std(recoveries)) == pytest.approx(float(np.mean(stated)), rel=0.07)
+    assert float(np.std(recoveries)) == pytest.approx(float(np.mean(stated)), rel=0.1)
     exact = truth[1] * truth[4] / (truth[0] * truth[3])
     inside = np.abs(np.array(recoveries) - exact) <= 1.96 * np.array(stated)
-    assert np.mean(inside) == pytest.approx(0.95, abs=0.025)
+    assert np.mean(inside) == pytest.approx(0.95, abs=0.03)
 
 
 # --- unmeasured streams --------------------------------------------------------------------------
@@ -412,6 +412,23 @@ def test_exact_streams_that_do_not_add_up_are_refused() -> None:
     streams = [Stream("feed", 10.0), Stream("con", 4.0), Stream("tails", 5.0)]
     with pytest.raises(BadInput, match="without doubt do not add up"):
         agree(Sources(), streams, ONE_SPLIT)
+
+
+def test_one_stream_between_two_exact_ones_that_differ_is_refused() -> None:
+    measured = Sources().variable("a", 5.0, 0.1)
+    streams = [Stream("a", measured), Stream("b", 5.0), Stream("c", 6.0)]
+    with pytest.raises(BadInput, match="without doubt do not add up"):
+        agree(Sources(), streams, [Stage(("a",), ("b",)), Stage(("a",), ("c",))])
+
+
+def test_masses_that_contradict_each_other_without_end_do_not_settle_or_agree() -> None:
+    """Grades that want 1 % of concentrate, masses that want 99: a verdict or a sentence, no loop."""
+    sources = Sources()
+    streams = split_of(sources, (100.0, 99.0, 1.0), (2.0, 101.0, 1.0), (1e-3,) * 3, (1e-3,) * 3)
+    try:
+        assert not agree(sources, streams, ONE_SPLIT).agrees
+    except BadInput as fault:
+        assert "no agreement in 100 steps" in fault.lines[0]  # noqa: PT017  one or the other
 
 
 def test_exact_streams_that_add_up_are_kept() -> None:

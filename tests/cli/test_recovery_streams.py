@@ -50,6 +50,7 @@ def test_masses_beside_grades_are_made_to_agree(run: Any) -> None:
     assert answer["verdict"]["code"] == "streams_agree"
     found = {(r["id"], r["quantity"]): r for r in answer["streams"]}
     assert len(found) == 6
+    assert all(set(r) == {"id", "quantity", "figures", "change", "score"} for r in found.values())
     feed = found["feed", "grade"]
     assert feed["figures"]["measured"]["value"] == pytest.approx(2.0)
     assert feed["figures"]["agreed"]["value"] == pytest.approx(2.0245, abs=5e-5)

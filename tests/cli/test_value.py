@@ -78,8 +78,9 @@ def test_a_gain_pays_back_by_quantiles_of_tonnes(run: Any) -> None:
     found = figures(run, *GAIN, "--cost", "5000", "--rate", "10%", "--years", "5")
     tonnes = found["break_even_feed"]
     assert tonnes["value"] == pytest.approx(1815.3, abs=0.05)
-    assert tonnes["low"] == pytest.approx(946, abs=1)
-    assert tonnes["high"] == pytest.approx(13833, rel=0.02)
+    n, reach = 2.754321, 1.959964 * 0.02 * 0.95 * 2000 / 31.1034768
+    assert tonnes["low"] == pytest.approx(5000 / (n + reach), rel=1e-5)
+    assert tonnes["high"] == pytest.approx(5000 / (n - reach), rel=1e-4)
     assert (tonnes["u"], tonnes["k"]) == (None, None)
     assert found["probability_never"]["value"] == pytest.approx(0.0121, abs=5e-5)
     assert found["present_value"]["value"] == pytest.approx(

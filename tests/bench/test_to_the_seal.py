@@ -1,0 +1,66 @@
+"""From the last gold weight to a sealed log, by the keys of the app alone."""
+
+import asyncio
+
+from textual.pilot import Pilot
+
+from assaybench.bench.app import BenchApp
+from assaybench.bench.desk import Desk
+from assaybench.bench.openings import new_run
+from assaybench.bench.stack import Stack
+from assaybench.logbook.files import Files
+from assaybench.logbook.keys import make_key
+from assaybench.logbook.verify import Ask, Verified, verify_book
+from tests.bench.books import closed, opened_bench, shown
+from tests.bench.results_run import rows
+
+SECRET = "mole-rat 9"
+NAMED = {" ": "space", ".": "full_stop", "-": "minus"}
+LAST = "KV-033"
+"""The place of the tray that is weighed last; the bead after it is not parted."""
+
+
+async def typed(pilot: Pilot[int], text: str) -> None:
+    await pilot.press(*(NAMED.get(sign, sign) for sign in text), "enter")
+
+
+def test_the_last_weight_the_results_and_the_seal(desk: Desk) -> None:
+    run = new_run(desk, "Kestrel Vale")
+    run.append_all([row for row in rows() if row[1].get("sample") != LAST or "gold" not in
+                    str(row[1].get("what"))])  # fmt: skip
+    run.close()
+    make_key(desk.files, desk.signing_key(), SECRET.encode(), "K. Berg", rounds=1)
+    stack = opened_bench(desk)
+    app = BenchApp(stack, desk.clock)
+    asyncio.run(told(app, stack))
+    closed(stack)
+    assert app.fault == ""
+    result = Verified()
+    verify_book(Files(), desk.book, Ask(processes=1), result=result)
+    assert (result.status, result.counts, result.recomputed) == (
+        0, {"sealed": 1}, {"recomputes": 1}
+    )  # fmt: skip
+
+
+async def told(app: BenchApp, stack: Stack) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter", "5", "g")
+        await typed(pilot, LAST)
+        await pilot.press("enter")
+        assert stack.top.name == "balance"
+        await typed(pilot, "0.200")
+        while stack.top.name != "tray":
+            await pilot.press("escape")
+        await pilot.press("6")
+        assert "6 of 24 shown here." in shown(stack)
+        await pilot.press("down", "u", "enter", "enter", "escape", "escape", "7")
+        assert stack.top.name == "sealing"
+        while stack.sheet.keys[0] != "enter.sign":
+            await pilot.press("enter")
+        await pilot.press("enter", "enter")
+        assert stack.sheet.typing is not None
+        await typed(pilot, SECRET)
+        while stack.sheet.title != "SEALED":
+            await pilot.pause(0.2)
+        assert SECRET not in shown(stack)
+        await pilot.press("enter", "escape", "escape")
