@@ -4,7 +4,14 @@ On a terminal, without a command, it opens the bench, and with `demo` the bench 
 copy of the demo. Everything else is a command.
 """
 
+import gc
 import sys
+
+SELDOM = 200_000
+"""Things made between two collections of garbage: most commands are over before, and a collection
+at every 700, the usual number, takes up to a fifth of their time."""
+LONG = frozenset({"verify"})
+"""Commands that go through thousands of logs collect as usual: their memory stays flat."""
 
 
 def run() -> None:
@@ -14,9 +21,18 @@ def run() -> None:
         from assaybench.bench import start
 
         sys.exit(start.run_demo() if arguments else start.run_bench())
+    if LONG.isdisjoint(arguments[:1]):
+        collect_seldom()
     from assaybench.cli.app import main
 
-    sys.exit(main(arguments))
+    status = main(arguments)
+    gc.freeze()  # the interpreter would look through everything once more before it ends
+    sys.exit(status)
+
+
+def collect_seldom() -> None:
+    """Let this process, which does one thing and ends, collect garbage seldom."""
+    gc.set_threshold(SELDOM)
 
 
 def _on_a_terminal() -> bool:

@@ -78,7 +78,7 @@ TABLE = _Table({
         "All are kept, no mean is taken. Bead cold? Pan clean? Zero? Weigh again."
     ),
     "below_zero": (
-        "Far below zero: {m} {unit} is more than three times its doubt under zero.\n"
+        "Far below zero: {m} {unit} is more than 3u under zero (standard uncertainty).\n"
         "Kept as read, no figure follows from it. Zero the balance and weigh again."
     ),
     # flags
@@ -155,7 +155,7 @@ TABLE = _Table({
     "number_not_whole": "{x} is not a whole number from {least} to {most}.",
     "uncertainty_missing": '{x} has no ±. Write "3.2 ± 0.4 g/t" (± is U) or "3.20(20) g/t" (u).',
     "uncertainty_not_wanted": "{x}: write the figure alone, without ±, parentheses or <.",
-    "uncertainty_zero": "{x}: the doubt behind ± must be above zero.",
+    "uncertainty_zero": "{x}: its ±, or u in parentheses, must be above zero.",
     "uncertainty_below": '{x} is a limit; a figure is asked for here, like "3.2 ± 0.4 g/t".',
     "percent_unreadable": "{x} is not a share. Write it like 1% or 0.5 %.",
     "percent_range": "{x} is out of range: {what} is from {least} % to {most} %.",
@@ -170,6 +170,7 @@ TABLE = _Table({
     "units_differ": "{a} and {b} are not of one kind: a {kind_a} and a {kind_b}.",
     "conversion_impossible": "{x} cannot become {unit}: one is a {kind}, the other a {other}.",
     "sieve_order": "{a} is not coarser than {b}: write the coarse sieve first.",
+    "sieve_twice": "{a} stands twice. Write each sieve once; a fraction lies between two.",
     "argument_missing": "{what} is missing. {accepted}",
     "argument_unexpected": "{x} is more than this command takes. {accepted}",
     "option_unknown": "{x} is not an option of this command.{hint} --help lists them.",

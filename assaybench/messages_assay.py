@@ -11,7 +11,7 @@ ASSAY: dict[str, str] = {
         "The figure is rough: ten times the spread would be {tenfold} mg."
     ),
     "far_below_blank": (
-        "Far below zero: {y} mg after the blank, beyond three times its doubt.\n"
+        "Far below zero: {y} mg after the blank, beyond 3u (u is standard).\n"
         "Kept as read, no figure follows from it. Right lot? Zero? Weigh again."
     ),
     "below_critical": "Read as {y} {unit}; that cannot be told from the blank.",
@@ -63,6 +63,7 @@ ASSAY: dict[str, str] = {
         "Too little silver to part: {ratio} to 1 of gold; {least} to 1 is the least.\n"
         "Inquart and part again."
     ),
+    "silver_zero_is_none": "Silver added, {x}, is taken as none: no silver was put in.",
     "silver_added_unknown": (
         "Silver added is not known: silver and fineness are not determined.\n"
         "The gold stands. Next: a charge whose added silver is weighed, or none."
@@ -82,7 +83,7 @@ ASSAY: dict[str, str] = {
         "Next: more proofs in the same fire, or a charge with no silver added."
     ),
     "silver_missing": (
-        "Less silver than was added: {ag} mg, beyond three times its doubt.\n"
+        "Less silver than was added: {ag} mg, beyond 3u (standard uncertainty).\n"
         "No result until it is explained. Added silver right? Did the bead spit?"
     ),
     "as_received": "As received: no moisture is given, so its water counts as rock.",
@@ -104,6 +105,15 @@ ASSAY: dict[str, str] = {
         "Masses do not close: {d} g between total and parts; up to {crit} g is usual.\n"
         "Missing mass is not spread. Spilt, or left on the sieve? Weigh again."
     ),
+    "portions_above_whole": (
+        "{name}: portions of {p} g together outweigh all of it, {w} g.\n"
+        "No result until one is weighed again or explained. Plus and minus swapped?"
+    ),
+    "metal_above_part": (
+        "{name}: metal of {p} g outweighs its sample, {w} g.\n"
+        "No result until one is weighed again or explained. mg for g?"
+    ),
+    "coarse_share_none": "No share of coarse metal: {plus} mg on the screen, {minus} mg passed.",
     "simple_mean_no_grade": "The simple mean of the {n} assays, {mean} {unit}, is not a grade.",
     "minus_alone": "An assay of the minus alone would have said {g} {unit}.",
     "plus_all_fused": (

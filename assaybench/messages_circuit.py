@@ -48,7 +48,7 @@ CIRCUIT: dict[str, str] = {
         "{size}: neither catch can be told from zero.\nNo recovery follows from it."
     ),
     "metal_below_zero": (
-        "{size}: {m} mg is more than three times its doubt under zero.\n"
+        "{size}: {m} mg is more than 3u under zero (standard uncertainty).\n"
         "Kept as read, no recovery follows from it. Weigh again."
     ),
     "stages_too_alike": (
@@ -82,15 +82,15 @@ CIRCUIT: dict[str, str] = {
     ),
     # a feed and its products, and what contradicts itself
     "streams_agree": (
-        "What goes in and what comes out add up within their doubts.\n"
+        "What goes in and what comes out add up within their ±.\n"
         "That does not prove both right."
     ),
     "streams_disagree": (
-        "What does not add up is more than the doubts of the streams allow.\n"
+        "What does not add up is more than the ± of the streams allow.\n"
         "Measure again first: {what}."
     ),
     "streams_disagree_open": (
-        "What does not add up is more than the doubts of the streams allow.\n"
+        "What does not add up is more than the ± of the streams allow.\n"
         "These figures do not tell which of them is off. Measure each again."
     ),
     "streams_none_spare": (
@@ -119,19 +119,35 @@ CIRCUIT: dict[str, str] = {
         "P{name} lies at sieve {sieve}: its opening may be {pct} % off.\n"
         "No size near it can be known better than that."
     ),
+    "size_beyond": (
+        "the line of these sieves leads far beyond any of them: it says no size there.\n"
+        "Put a sieve on the other side of the share."
+    ),
+    "size_no_pan": "what passed the finest sieve is missing: write --fraction pan=MASS, or 0g.",
+    "size_unlisted": "{a} is no opening of {series}: nobody says how far off it may be. Not in ±.",
+    "size_line_carries": "How far the truth leaves the line between two sieves is not in the ±.",
+    "size_law_scatter": "The ± of a law holds masses and openings, not how far its points scatter.",
     "size_rule_log": "Between two sieves passing is linear in the logarithm of size.",
     "size_rule_plain": "Between two sieves passing is linear in size.",
     "size_rule_both": "Between two sieves passing and size are linear, both as logarithms.",
-    "streams_no_doubt": "masses and grades without doubt give no recovery. Give each with its ±.",
+    "streams_no_doubt": "masses and grades without ± give no recovery. Give each with its ±.",
     "stream_unreadable": "{x} is not a stream. Write it like {form}; ? for what was not measured.",
+    "circuit_grade_alone": "circuit: {name} has a grade and no mass. Give its dry mass.",
+    "circuit_not_assayed": "{name} not assayed: what metal they hold is in no figure here.",
     "circuit_twice": "circuit: {product}, size {size}, stands twice; each stands once.",
     "stream_once": "circuit: {name} stands once, and not in sizes, where nothing was run again.",
     "stream_name_long": "{x} is too long for a name here: at most {most} characters.",
     "stream_alone": "a feed has two products at least, the one wanted first.",
+    "circuit_stage_unreadable": "{x} is not a stage. Write it like\n{form}.",
+    "circuit_stage_stream": "{x} is no --stream of this line. There are: {choices}.",
+    "circuit_stage_twice": "{x} goes into one stage at most, and comes out of one at most.",
+    "circuit_stage_feed": "the feed goes into a stage and comes out of none.",
+    "circuit_stage_loose": "{x} is in no stage that the feed reaches. Name it in one.",
     "stream_grades_uneven": "every stream has as many grades as the feed, ? for one not assayed.",
     "stream_limit": "{name}: from 0 to {x}, all equally likely.",
     "grade_above_whole": "{x} is more metal than the stream weighs. Number or unit wrong?",
     "metal_above_feed": "{m} mg of metal in the products is heavier than the feed, {M} mg.",
+    "metal_above_product": "{name}: its metal, {m} mg, is heavier than all of it, {M} mg.",
     "portion_above_whole": "{name}: the portion, {p} g, is heavier than the whole, {w} g.",
     "fractions_do_not_close": (
         "{name}: sizes add up to {sum} g, the whole was weighed as {whole} g.\n"
@@ -153,7 +169,7 @@ CIRCUIT: dict[str, str] = {
     "assumed_middlings": "Middlings count as feed, not as caught.",
     "assumed_masses_of_feed": "Nothing was weighed: masses are parts of the feed.",
     "streams_not_settled": "the streams contradict each other too much: no agreement in {n} steps.",
-    "streams_exact": "streams given without doubt do not add up. Give each with its ±.",
+    "streams_exact": "streams given without ± do not add up. Give each with its ±.",
     "stream_mass_open": (
         "the mass of {name} cannot be worked out from these. Weigh it, or one stream more."
     ),
@@ -176,16 +192,16 @@ CIRCUIT: dict[str, str] = {
         "None found is not none: up to {most} may be expected.\n"
         "With an end on both sides: {both}. Take a larger sample."
     ),
-    "grains_few": "Below 20 grains the doubt is lopsided: read both ends, not a ±.",
+    "grains_few": "Below 20 grains the interval is lopsided: read both ends, not a ±.",
     "grains_rule_weighing": (
-        "The weighing is the widest doubt, wider than the number of grains.\n"
+        "The weighing has the widest ±, wider than that of the number of grains.\n"
         "Weigh more readings or a larger bead before taking a larger sample."
     ),
     "grains_rule_assay": (
-        "The assay is the widest doubt, wider than the number of grains.\n"
+        "The assay has the widest ±, wider than that of the number of grains.\n"
         "Run more charges, blanks and proofs before taking a larger sample."
     ),
-    "other_doubts_small": "The other doubts are a third of it or less: better ones gain nothing.",
+    "other_doubts_small": "Every other ± is a third of it or less: better ones gain nothing.",
     "counts_shown": (
         "Difference shown: the first holds {lo} to {hi} times what the second does.\n"
         "By chance alone counts lie this far apart {p} times in 100."
@@ -201,8 +217,8 @@ CIRCUIT: dict[str, str] = {
     "counts_none": "No grain in either sample: nothing can be told apart.",
     "counts_sharper": ("Only the E-test finds a difference, chance {p} in 100. Count more grains."),
     "classes_by_eye": "Classes are judged by eye: a range of masses, not a weighing.",
-    "gy_whole_lot_taken": "All of the lot is taken: nothing is sampled, so there is no such doubt.",
-    "grains_as_counted": "Counted grains are taken as equal; unequal ones make the doubt wider.",
+    "gy_whole_lot_taken": "All of the lot is taken: nothing is sampled, so sampling adds no ±.",
+    "grains_as_counted": "Counted grains are taken as equal; unequal ones make the ± wider.",
     "grains_of_size": "Metal is taken as even over the sizes, on a scale of their logarithm.",
     "grains_of_one_size": "Every grain is taken to be {d} mm wide.",
     "grains_of_largest": (
@@ -211,7 +227,7 @@ CIRCUIT: dict[str, str] = {
     "grains_shape": "Shape: {shape}. Density {rho} g/cm³; native gold is lighter than 19.3.",
     "grains_by_chance": "Grains fall into the sample one by one, well mixed.",
     "next_run_grains": (
-        "If all of it was cupelled, nothing was sampled: no doubt from the grains.\n"
+        "If all of it was cupelled, nothing was sampled: no ± from the grains.\n"
         "The next run draws other grains: {R} % may be {lo} to {hi} %."
     ),
     "gy_free_metal": "Free metal: l = 1, d is the top size of the METAL, c = density / grade.",
@@ -221,7 +237,7 @@ CIRCUIT: dict[str, str] = {
     "gy_expected_grade": (
         "Grade not measured: the expected {g} is used. Poorer ore has a wider ±."
     ),
-    "gy_one_doubt": ("The same doubt as the number of grains: use one of the two, never both."),
+    "gy_one_doubt": "The same ± as that of the grain count: use one of the two, never both.",
     "gy_whole_lot": "The lot is taken as very large; a known --lot makes the ± smaller.",
     "gy_widest_stage": (
         "Widest: split {n}, {share} in 100. Crush finer before it, or keep more there."

@@ -18,8 +18,8 @@ RESULTS: dict[str, str] = {
     "results_cut": "…{end}",
     "results_none": "No sample is written down yet.",
     "about_results": (
-        "All samples of the log; below, the one chosen is opened. ± is U of the assay.\n"
-        "Three layers: the weighing, with the assay, with the sample where it is known."
+        "All samples of the log, the one chosen opened below. ± is U of the assay.\n"
+        "Three layers: the weighing, with the assay, with the sample if it is known."
     ),
     # the sample opened
     "opened_grade": "{id}: {g} {unit}. How far may the truth be away?",
@@ -40,7 +40,7 @@ RESULTS: dict[str, str] = {
     "reach_most": "by this reading at most, 95 in 100",
     "reach_unseen": "such an assay may not see up to",
     "opened_comes_from": "Where the ± {U} comes from, parts in 100",
-    "opened_doubt_from": "Where its doubt comes from, parts in 100",
+    "opened_doubt_from": "Where its ± comes from, parts in 100",
     "part_gold": "weighing the gold",
     "part_blank": "blank {b} mg, taken off",
     "part_proofs": "proofs, {n}, {change}",
@@ -56,6 +56,11 @@ RESULTS: dict[str, str] = {
     "results_repeat_agree": "{names} repeat one sample: difference not shown.",
     "results_repeat_differ": "{names} repeat one sample and disagree.",
     "results_mean": "{id}, {n} of {N} determinations: {g}.",
+    "results_across": (
+        "{id}: {n} of {N} determinations stand here; others in {logs}.\n"
+        "Mean of all {N}: {mean} {unit}."
+    ),
+    "results_across_unknown": "Whether other logs hold more determinations is not known: {why}",
     "results_left_out": "{id} is left out of the mean: {why}",
     "results_like_blank": "{id} is like the blank. Not zero: up to {most} may be there unseen.",
     "results_unseen": "{id}: gold not detected. Not zero: up to {most} may be there unseen.",
@@ -141,11 +146,14 @@ RESULTS: dict[str, str] = {
     "title_sealed": "SEALED",
     "seal_never": "Practice is never sealed.",
     "seal_to_sign": "{name}: this will be signed",
+    "seal_looking": "Other logs are being looked at for further determinations.",
+    "promise_seal_looking": "Wait a moment: other logs are being looked at.",
     "seal_all": "After the seal the log takes no entries. Reissue makes one that replaces it.",
     "seal_held_how": "Release it on the page of results, with a reason (step 6).",
     "seal_who": "Signs: {name}, {role}.",
     "seal_who_bare": "Signs: {name}.",
     "seal_nobody": "nobody yet",
+    "seal_key_file": "Key: {name}.",
     "seal_key": "Key {name}: {key}",
     "seal_no_key": "No signing key yet: it is made here, with a passphrase.",
     "seal_new_key": "It is made in {name}.",
@@ -175,7 +183,8 @@ RESULTS: dict[str, str] = {
     "sealed_verify": "To check it with this program",
     "sealed_report": "To report it",
     "sealed_keep": (
-        "The register mark goes on every report: who holds one can show that nothing was changed."
+        "The register mark goes on every report: who holds a report can show\n"
+        "that nothing was changed since."
     ),
     "about_sealing": (
         "All that would be signed, page by page; then name, meaning and passphrase.\n"

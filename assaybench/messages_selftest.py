@@ -17,6 +17,6 @@ SELFTEST: dict[str, str] = {
     "selftest_log": "The log {name} was made for the record. Try selftest --record {name}.",
     "selftest_note": (
         "Self-test of {program}, method {method}: {agree} of {cases} cases agree,\n"
-        "worst relative difference {worst}; {python}, {platform}; table in {file}."
+        "worst relative difference {worst}; {python}, {platform}."
     ),
 }

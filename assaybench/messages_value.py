@@ -67,20 +67,30 @@ VALUE: dict[str, str] = {
         "Two such results lie within {limit} of each other 95 times in 100."
     ),
     "duplicates_few": "{n} pairs: 50 at least are needed to see how the spread grows with grade.",
-    "duplicates_beyond": (
-        "Look at pair {list}.\n99 in 100 pairs lie nearer together than that."
-    ),
+    "duplicates_beyond": ("Look at pair {list}.\n99 in 100 pairs lie nearer together than that."),
     "duplicates_line_negative": (
         "The line falls below zero at low grades: read it only where there are pairs."
     ),
+    "cutoff_above_few": (
+        "Above the cut-off, {c} {unit}: {lo} to {hi} {unit}.\n"
+        "The chance that the truth is above it is {P} in 100."
+    ),
+    "cutoff_below_few": (
+        "Below the cut-off, {c} {unit}: {lo} to {hi} {unit}.\n"
+        "The chance that the truth is above it is {P} in 100."
+    ),
+    "cutoff_not_shown_few": (
+        "Not shown: {lo} to {hi} {unit} may be above or below the cut-off, {c} {unit}.\n"
+        "The chance that the truth is above it is {P} in 100."
+    ),
     "layer_weighing": "Says what is on the pan: neither the assay nor the sampling is in the ±.",
     "layer_sampling": "The sampling is in the ±: this is said of what was sampled.",
-    "typed_dof": "The doubt rests on {n} degrees of freedom: t instead of the normal law.",
+    "typed_dof": "The ± rests on {n} degrees of freedom: t instead of the normal law.",
     # money
     "write_price": "Write --price '80 USD/g', the price of fine metal.",
     "price_nobody": "No one stands for this price: say who and when with --price-source.",
     "price_by": "Price {price}: {source}.",
-    "no_price_built_in": "No price is built in. What is typed is taken as it is, without doubt.",
+    "no_price_built_in": "No price is built in. What is typed is taken as it is, without ±.",
     "worth_is": "Worth: {net}, after all that is taken off.",
     "worth_below_zero": (
         "Costs more than it brings: {net}.\nCharges, treatment and refining take all of it."
@@ -123,12 +133,11 @@ VALUE: dict[str, str] = {
     "heap_not_read": "{name} was left out: {why}",
     "heaps_alike": "Where nothing was assayed, both stages are taken to catch alike.",
     "heaps_stated": (
-        "Where nothing was assayed, stage 2 is taken to have caught the share\n"
-        "that its log states."
+        "Where nothing was assayed, stage 2 is taken to have caught the share\nthat its log states."
     ),
-    "heaps_catch": "The next stage is taken to catch {r2} of each heap; one doubt for all of them.",
+    "heaps_catch": "The next stage is taken to catch {r2} of each heap; one ± for all of them.",
     "heaps_shared": (
-        "Balances of one name on one bench share the doubt of their calibration;\n"
+        "Balances of one name on one bench share the u of their calibration;\n"
         "logs share no other."
     ),
 }

@@ -20,7 +20,7 @@ from assaybench.assay.replicates import (
 )
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, settled, total
 
 Metal = Literal["gold", "silver"]
 
@@ -143,7 +143,7 @@ def blank_of_lot(
         metal=metal,
         unit=unit,
         reagent=reagent,
-        mean_mg=total((1, weighed), (1, scattered)),
+        mean_mg=settled(total((1, weighed), (1, scattered))),
         n=n,
         spread_mg=s_b,
         own_mg=own,
@@ -201,14 +201,14 @@ def blank_in(sources: Sources, uses: Sequence[Use]) -> Uncertain:
     """Metal that the reagents brought, Σq·b̄, mg, with the scatter of each charge around it."""
     terms: list[tuple[float, Uncertain]] = []
     for use in merged(uses):
-        blank = use.blank
-        terms.append((use.q, blank.mean_mg))
-        if blank.own_mg and use.q:
+        blank, q = use.blank, use.q
+        terms.append((q, blank.mean_mg))
+        if blank.own_mg and q:
             name = f"blank of {blank.metal}, lot {blank.lot}"
             own = sources.variable(
                 f"{name}, in {use.charge}",
                 0.0,
-                use.q * blank.own_mg,
+                q * blank.own_mg,
                 dof=blank.own_dof,
                 row=OWN_ROW,
                 spread=f"scatter of the {name}",
@@ -257,5 +257,7 @@ def remarks(uses: Sequence[Use]) -> tuple[tuple[Flag, ...], tuple[str, ...]]:
     blanks = [use.blank for use in uses]
     if not blanks:
         return (flag("blank_not_run"),), ()
+    if len(blanks) == 1:
+        return blanks[0].flags, blanks[0].assumptions
     flags = dict.fromkeys(f for blank in blanks for f in blank.flags)
     return tuple(flags), tuple(dict.fromkeys(a for blank in blanks for a in blank.assumptions))

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 from assaybench.assay.blanks import Use
 from assaybench.assay.levels import Levels
 from assaybench.assay.losses import SilverLoss, kept_of
-from assaybench.assay.metal import Status, refusals, shown_mg
+from assaybench.assay.metal import Status, refusals
 from assaybench.assay.net import Mass, net_of_blank
 from assaybench.metrology.figure import Flag, Verdict, flag
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal, product
@@ -117,6 +117,7 @@ def dore(
 def _not_gold(sources: Sources, bead: Mass) -> Flag:
     doubt = sources.doubt(bead.mg)
     if not doubt.u:
-        return flag("dore_not_gold", B=shown_mg(bead.mg), U="0")
-    shown, expanded = write.value_and_expanded(nominal(bead.mg), doubt.k * doubt.u)
+        return flag("dore_not_gold", B=bead.shown, U="0")
+    expanded_mg = doubt.k * doubt.u
+    shown, expanded = write.value_and_expanded(nominal(bead.mg), expanded_mg, finest=bead.finest)
     return flag("dore_not_gold", B=shown, U=expanded)

@@ -11,15 +11,17 @@ from itertools import pairwise
 from statistics import fmean, median
 from typing import NamedTuple
 
+from assaybench.metrology.special import phi_inv
+
 Pairs = Sequence[tuple[float, float]]
 
 LEAST_PAIRS = 50
 """Pairs below which no line of Thompson and Howarth is drawn."""
 GROUP = 11
-MEDIAN_TO_SD = 1.04836
-"""From the median of |d| of duplicates to their standard deviation: 1/(√2·Φ⁻¹(0.75))."""
-LIMIT_90, LIMIT_99 = 2.326, 3.643
-"""|d|/s that 90 and 99 in 100 pairs stay within: √2·Φ⁻¹(0.95), √2·Φ⁻¹(0.995)."""
+MEDIAN_TO_SD = 1 / (math.sqrt(2) * phi_inv(0.75))
+"""From the median of |d| of duplicates to their standard deviation: 1/(√2·Φ⁻¹(0.75)), 1.048."""
+LIMIT_99 = math.sqrt(2) * phi_inv(0.995)
+"""|d|/s that 99 in 100 pairs stay within, 3.643."""
 
 
 def relative_spread(pairs: Pairs) -> float:

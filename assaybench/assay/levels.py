@@ -77,22 +77,22 @@ def levels(
     return _levels(tuple(u0s_mg), lots, u0_dof, tuple(others))
 
 
-class _Lot(NamedTuple):
-    """What one lot brings to σ0², mg²: all of it, and the part of s_B with its ν."""
-
-    variance: float
-    known: tuple[tuple[float, float], ...]
+_Lot = tuple[float, tuple[tuple[float, float], ...]]
+"""What one lot brings to σ0², mg²: all of it, and the part of s_B with its ν."""
 
 
 def _in_lot(group: Sequence[Use]) -> _Lot:
     blank = group[0].blank
-    amounts = [use.q for use in group]
-    squares = math.fsum([q**2 for q in amounts])
-    total2 = math.fsum(amounts) ** 2
+    if len(group) == 1:  # as almost always
+        squares = total2 = group[0].q ** 2
+    else:
+        amounts = [use.q for use in group]
+        squares = math.fsum([q**2 for q in amounts])
+        total2 = math.fsum(amounts) ** 2
     variance = squares * blank.own_mg**2 + total2 * blank.u_mean_mg**2
     if blank.spread_mg is None:
-        return _Lot(variance, ())
-    return _Lot(variance, (((squares + total2 / blank.n) * blank.spread_mg**2, blank.dof),))
+        return variance, ()
+    return variance, (((squares + total2 / blank.n) * blank.spread_mg**2, blank.dof),)
 
 
 @lru_cache(maxsize=256)
@@ -104,9 +104,9 @@ def _levels(
 ) -> Levels:
     """The levels of every charge like this one: most of a run are alike."""
     sigma2 = math.fsum(u * u for u in u0s_mg) + math.fsum(u * u for u, _ in extra)
-    for lot in lots:
-        sigma2 += lot.variance
-    parts = [part for lot in lots for part in lot.known]
+    for variance, _ in lots:
+        sigma2 += variance
+    parts = [part for _, known in lots for part in known]
     known2 = math.fsum(part for part, _ in parts)
     room2 = max(0.0, sigma2 - math.fsum(u * u for u, _ in extra))
     share = min(1.0, room2 / known2) if known2 else 1.0
@@ -127,7 +127,9 @@ _detection_factor = cache(detection_factor)
 """Ten milliseconds each, and a run asks for the same few degrees of freedom again and again."""
 
 
-def _by_lot(uses: Sequence[Use]) -> Iterable[list[Use]]:
+def _by_lot(uses: Sequence[Use]) -> Iterable[Sequence[Use]]:
+    if len(uses) < 2:
+        return [uses] if uses else []
     lots: dict[tuple[str, str], list[Use]] = {}
     for use in merged(uses):
         lots.setdefault((use.blank.lot, use.blank.metal), []).append(use)

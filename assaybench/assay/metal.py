@@ -37,9 +37,9 @@ def refusals(
     if bead is None:
         return ()
     if parted is not None and _far_above(sources, parted.mg, bead.mg):
-        found.append(flag("gold_above_bead", G=shown_mg(parted.mg), B=shown_mg(bead.mg)))
+        found.append(flag("gold_above_bead", G=parted.shown, B=bead.shown))
     if sample_mg is not None and _far_above(sources, bead.mg, sample_mg):
-        found.append(flag("bead_above_sample", B=shown_mg(bead.mg), M=shown_mg(sample_mg)))
+        found.append(flag("bead_above_sample", B=bead.shown, M=write.short(nominal(sample_mg), 7)))
     return tuple(found)
 
 
@@ -50,9 +50,12 @@ def _far_above(sources: Sources, upper: Uncertain, lower: Uncertain) -> bool:
     return nominal(difference) > noise(sources.doubt(difference))
 
 
-def shown_mg(mass: Uncertain) -> str:
-    """A mass as read, mg, written out for a sentence."""
-    return write.short(nominal(mass), 7)
+def _to_its_doubt(sources: Sources, mass: Uncertain) -> str:
+    """A mass worked out, mg, to the places that its doubt leaves (GUM 7.2.6)."""
+    doubt = sources.doubt(mass)
+    if not doubt.u:
+        return write.short(nominal(mass))
+    return write.value_and_expanded(nominal(mass), doubt.k * doubt.u)[0]
 
 
 class TreatedAgain(NamedTuple):
@@ -143,7 +146,7 @@ def gold(
         total = total + line.net.mg
     reasons = [*refusals(sources, bead, parted, sample_mg)]
     reasons += [part.refusal for part in (net, *(line.net for line in again)) if part.refusal]
-    said = [say(f"{line.what}_again", y=shown_mg(line.net.mg)) for line in again]
+    said = [say(f"{line.what}_again", y=_to_its_doubt(sources, line.net.mg)) for line in again]
     return Gold(
         name=name,
         mg=None if reasons else total,

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from assaybench.assay.grade import MG_PER_G, Determination, Grade, pooled_grade
-from assaybench.assay.net import BEYOND_NOISE
+from assaybench.assay.net import BEYOND_NOISE, noise
 from assaybench.assay.replicates import Spread, average
 from assaybench.messages import say
-from assaybench.metrology.figure import Flag, flag
+from assaybench.metrology.figure import Figure, Flag, flag, not_determinable
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
@@ -57,10 +57,12 @@ class Metallics(NamedTuple):
         plus_g, minus_g: masses of the parts, g.
         plus_g_per_t: grade of plus, g/t.
         minus: the grade of minus from its determinations.
-        coarse_share: share of the metal that was coarse, a share of one; None without metal.
+        coarse_share: share of the metal that was coarse, a share of one; None without metal, or
+            where noise brought one of the two parts below zero.
         simple_mean: mean of the assays of plus and minus, g/t, which is not a grade.
         closure: against the total; None when no total was weighed.
         flags, assumptions: what a reader must know.
+        refusal: what contradicts itself, so that no figure may be shown; None where nothing does.
     """
 
     g_per_t: Uncertain
@@ -75,6 +77,23 @@ class Metallics(NamedTuple):
     closure: Closure | None
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
+    refusal: Flag | None = None
+
+    def figure(
+        self, sources: Sources, value: Uncertain, unit: str, *, basis: str = "as received"
+    ) -> Figure:
+        """One of its values as a figure; not determinable where masses contradict each other."""
+        if self.refusal is not None:
+            why = self.refusal.text.split("\n")[0]
+            return not_determinable(unit, why, layer="assay", basis=basis)
+        return sources.figure(value, unit, layer="assay", basis=basis)
+
+    def coarse_figure(self, sources: Sources, *, basis: str = "as received") -> Figure:
+        """The share of coarse metal, per cent; not determinable where there is none."""
+        if self.coarse_share is None and self.refusal is None:
+            why = next(f.text for f in self.flags if f.code == "coarse_share_none")
+            return not_determinable("%", why, layer="assay", basis=basis)
+        return self.figure(sources, 100 * (self.coarse_share or 0.0), "%", basis=basis)
 
 
 def metallics(
@@ -114,9 +133,16 @@ def metallics(
         plus_mg = plus_mg * plus.mass_g / plus.fused_g
     minus_mg = minus_g * fine.g_per_t / MG_PER_G
     metal = plus_mg + minus_mg
+    shared = min(nominal(plus_mg), nominal(minus_mg)) >= 0 and nominal(metal) > 0
     plus_grade = MG_PER_G * plus_mg / plus.mass_g
     simple = average([nominal(plus_grade), *(nominal(one.g_per_t) for one in fine.used)])
     closure = None if total_g is None else closure_of(sources, total_g, plus.mass_g, minus_g)
+    refusal = _refusal(sources, plus, minus_g, fine)
+    told = (*_warnings(fine, simple), *fine.flags) if refusal is None else (refusal,)
+    if refusal is None and not shared:
+        parts = {"plus": plus_mg, "minus": minus_mg}
+        shown = {name: write.short(nominal(mg), 3) for name, mg in parts.items()}
+        told = (flag("coarse_share_none", **shown), *told)
     return Metallics(
         g_per_t=MG_PER_G * metal / (plus.mass_g + minus_g),
         plus_mg=plus_mg,
@@ -125,12 +151,36 @@ def metallics(
         minus_g=nominal(minus_g),
         plus_g_per_t=plus_grade,
         minus=fine,
-        coarse_share=plus_mg / metal if nominal(metal) > 0 else None,
+        coarse_share=plus_mg / metal if shared else None,
         simple_mean=simple,
         closure=closure,
-        flags=(*_closure_said(closure), *_warnings(fine, simple), *fine.flags),
+        flags=(*_closure_said(closure), *told),
         assumptions=(_fused_said(plus), *fine.assumptions),
+        refusal=refusal,
     )
+
+
+def _refusal(sources: Sources, plus: Plus, minus_g: Uncertain, minus: Grade) -> Flag | None:
+    """Portions that outweigh what they were taken from, or metal its sample, beyond noise."""
+    taken = sum(one.sample_g for one in minus.every)
+    pairs = [("portions_above_whole", "Minus", taken, minus_g)]
+    if plus.fused_g is not None:
+        pairs.append(("portions_above_whole", "Plus", plus.fused_g, plus.mass_g))
+    held = plus.mass_g if plus.fused_g is None else plus.fused_g
+    pairs.append(("metal_above_part", "Plus", sum(plus.charges_mg) / MG_PER_G, held))
+    pairs += [
+        ("metal_above_part", one.name.capitalize(), one.metal_mg / MG_PER_G, one.sample_g)
+        for one in minus.every
+    ]
+    for code, name, part, whole in pairs:
+        if nominal(part) > nominal(whole) and _beyond(sources, part - whole):
+            shown = {"p": write.short(nominal(part), 7), "w": write.short(nominal(whole), 7)}
+            return flag(code, name=name, **shown)
+    return None
+
+
+def _beyond(sources: Sources, difference: Uncertain) -> bool:
+    return nominal(difference) > noise(sources.doubt(difference))
 
 
 def closure_of(

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from assaybench.assay.blanks import Line, Use, blank_in, lines, remarks
 from assaybench.assay.levels import Levels, levels
 from assaybench.messages import say
+from assaybench.metrology import sight
 from assaybench.metrology.figure import Flag, Verdict
 from assaybench.metrology.uncertain import Doubt, Sources, Uncertain, nominal, total
 from assaybench.metrology.weighing import Weighing
@@ -52,12 +53,27 @@ class Mass(NamedTuple):
             weighed alone and summed.
         dof: degrees of freedom of u0.
         spread_known: whether the repeatability was measured; without it a verdict is "at best".
+        weighings: what it was weighed by, for the last place that was displayed.
     """
 
     mg: Uncertain
     u0s_mg: tuple[float, ...]
     dof: float = math.inf
     spread_known: bool = True
+    weighings: tuple[Weighing, ...] = ()
+
+    @property
+    def finest(self) -> int | None:
+        """Decimal exponent of the last displayed place, mg; None where it is not known."""
+        places = [sight.finest_place(weighing) for weighing in self.weighings]
+        known = [place for place in places if place is not None]
+        return min(known) if known and len(known) == len(places) else None
+
+    @property
+    def shown(self) -> str:
+        """The mass as read, mg, to its last displayed place."""
+        value, finest = nominal(self.mg), self.finest
+        return write.short(value, 7) if finest is None else write.at_place(value, finest)
 
 
 def mass_of(weighings: Sequence[Weighing], *, spread_known: bool = True) -> Mass:
@@ -74,9 +90,10 @@ def mass_of(weighings: Sequence[Weighing], *, spread_known: bool = True) -> Mass
         raise ValueError("a mass needs one weighing at least")
     if len(weighings) == 1:
         one = weighings[0]
-        return Mass(one.net, (one.u0_mg,), one.dof, spread_known)
+        return Mass(one.net, (one.u0_mg,), one.dof, spread_known, (one,))
     mg = sum((w.net for w in weighings[1:]), start=weighings[0].net)
-    return Mass(mg, tuple(w.u0_mg for w in weighings), min(w.dof for w in weighings), spread_known)
+    u0s, dof = tuple(w.u0_mg for w in weighings), min(w.dof for w in weighings)
+    return Mass(mg, u0s, dof, spread_known, tuple(weighings))
 
 
 class Net(NamedTuple):
@@ -137,11 +154,10 @@ def net_of_blank(
     put_in = sources.doubt(taken_off)
     found = levels(mass.u0s_mg, uses, u0_dof=mass.dof, others=[(put_in.u, put_in.dof)])
     flags, assumptions = remarks(uses)
-    read = nominal(mass.mg)
     verdict = verdict_of(
         sources,
         y,
-        read,
+        mass,
         found,
         blank_run=any(use.blank.n for use in uses),
         prefix="" if mass.spread_known else "at best:",
@@ -152,7 +168,7 @@ def net_of_blank(
     return Net(
         name=name,
         mg=y,
-        read_mg=read,
+        read_mg=nominal(mass.mg),
         blank_mg=nominal(blank),
         u0s_mg=mass.u0s_mg,
         uses=tuple(uses),
@@ -177,7 +193,7 @@ def levels_of(nets: Sequence[Net]) -> Levels:
 def verdict_of(
     sources: Sources,
     y: Uncertain,
-    read_mg: float,
+    mass: Mass,
     found: Levels,
     *,
     blank_run: bool,
@@ -194,12 +210,12 @@ def verdict_of(
         code = "blank_not_run"
     else:
         code = "above_the_blank" if value >= found.tenfold else "above_the_blank_rough"
-    reason = partial(_reason, code, value, doubt, read_mg, found, blank_run=blank_run)
+    reason = partial(_reason, code, value, doubt, mass, found, blank_run=blank_run)
     return Verdict(code, WORDS[code], reason, "" if code in _BARE else prefix)
 
 
 def _reason(
-    code: str, value: float, doubt: Doubt, read_mg: float, found: Levels, *, blank_run: bool
+    code: str, value: float, doubt: Doubt, mass: Mass, found: Levels, *, blank_run: bool
 ) -> str:
     """The sentences of a verdict with its numbers, mg."""
     shown, expanded = write.short(value), ""
@@ -209,7 +225,7 @@ def _reason(
         code,
         y=shown,
         U=expanded,
-        m=write.short(read_mg) if blank_run else shown,
+        m=mass.shown if blank_run else shown,
         unit="mg",
         grade="",
         LD=write.significant(found.detection, 2),

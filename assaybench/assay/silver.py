@@ -92,14 +92,12 @@ def silver(
     if any(use.blank.metal != "silver" for use in uses):
         raise ValueError("silver takes blanks of silver only")
     blank = blank_in(sources, uses)
-    in_bead_mg = nominal(bead.mg) - nominal(parted.mg) - nominal(blank)
+    blank_mg, added_mg = nominal(blank), nominal(added.mg)
+    in_bead_mg = nominal(bead.mg) - nominal(parted.mg) - blank_mg
     in_bead = [(1, bead.mg), (-1, parted.mg), (-1, blank)]
     ag = total((1, ratio(in_bead, kept_of(sources, loss, name))), (-1, added.mg))
     unknown = added.kind == "unknown"
-    ends = (
-        in_bead_mg - nominal(added.mg),
-        in_bead_mg / (1 - other_loss) - nominal(added.mg),
-    )
+    ends = (in_bead_mg - added_mg, in_bead_mg / (1 - other_loss) - added_mg)
     flags, assumptions = remarks(uses)
     status, why = _judged(sources, ag, ends, loss, refusals(sources, bead, parted), added)
     return Silver(
@@ -107,9 +105,9 @@ def silver(
         form="by difference",
         mg=None if unknown or status == "refused" else ag,
         in_bead_mg=in_bead_mg,
-        blank_mg=nominal(blank),
+        blank_mg=blank_mg,
         twin_mg=0.0,
-        added_mg=nominal(added.mg),
+        added_mg=added_mg,
         loss=nominal(loss.share),
         at_no_loss_mg=None if unknown else ends[0],
         other_loss=other_loss,

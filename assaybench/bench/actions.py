@@ -15,6 +15,8 @@ EVERYWHERE = ("*",)
 MOST_KEYS = 7
 TURNED = ("help", "sums", "sealing", "entries", "verify")
 TYPED = ("initials", "contents", "logbook", "log", "table", "signers", "countersign")
+MARKED = ("circuit", "value", "runs")
+WRITTEN = ("entries", "verify", "countersign", "signers")
 CHOSEN = ("amend", "log", "signers")
 SHOWN = {"enter": "Enter", "escape": "Esc", "arrows": "arrows", "question_mark": "?"}
 _NAMED = ("enter", "escape", "up", "down", "left", "right", "tab", "backspace", "space")
@@ -134,7 +136,7 @@ ACTIONS = (
         "enter",
         "back",
         "Go back.",
-        ("compare", "sums", "sealing", "countersign", "caught", "guided"),
+        ("compare", "sums", "sealing", "countersign", "caught"),
     ),
     # the seal
     Action("enter.sign", "enter", "sign", "Sign what was shown.", ("sealing", "countersign")),
@@ -143,19 +145,21 @@ ACTIONS = (
     Action("filter", "f", "filter", "Show only some logs.", ("logbook",)),
     Action("details", "d", "details", "What is known of it, what can be done.", ("logbook",)),
     Action("verify", "v", "verify", "Verify the whole logbook.", ("logbook",)),
-    Action("file", "p", "write", "Write this to a file.", ("entries", "verify", "countersign")),
+    Action("file", "p", "write", "Write this to a file.", WRITTEN),
     # tables of the settings
     Action("row", "a", "add", "Add a line.", ("table",)),
     Action("drop", "d", "drop", "Take the line out.", ("table",)),
     # the circuit
-    Action("enter.type", "enter", "type", "Type what stands under the mark.", ("circuit",)),
+    Action("enter.type", "enter", "type", "Type what stands under the mark.", MARKED),
     Action("tray", "t", "tray", "The tray with the cupels of the test.", ("circuit",)),
     Action("results", "r", "results", "What was caught.", ("circuit",)),
     Action("grains", "g", "grains", "Grains counted by eye.", ("circuit",)),
     Action("guide", "e", "easy", "One question after another, in plain words.", ("circuit",)),
     Action("seal", "s", "seal", "Look at all of it and sign it.", ("circuit",)),
+    Action("enter.caught", "enter", "figures", "What was caught, with figures.", ("guided",)),
     # what was caught
-    Action("suppose", "s", "suppose", "Suppose a catch of stage 2.", ("caught",)),
+    Action("suppose", "s", "suppose", "Suppose a catch of stage 2.", ("caught", "heaps")),
+    Action("enter.suppose", "enter", "suppose", "Suppose a catch of the next stage.", ("heaps",)),
     Action("words", "p", "words", "Every number in plain words, into a file.", ("caught",)),
     Action("value", "v", "value", "What it is worth.", ("caught",)),
 )

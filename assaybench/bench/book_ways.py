@@ -25,19 +25,21 @@ class BookWays:
         self,
         desk: Desk,
         left: str,
-        tray: Callable[[LogName], Page],
+        go_on: Callable[[LogName], Page],
         results: Callable[["RunLog"], Page],
+        seal: Callable[["RunLog"], Page],
     ) -> None:
         """Note the ways; nothing is loaded.
 
         Args:
             desk: where.
             left: the left end of the running head.
-            tray: goes on with an open furnace run.
-            results: makes the page of results.
+            go_on: goes on with an open log.
+            results: makes the page of what a log found.
+            seal: makes the page of a log's seal.
         """
         self._desk, self._left = desk, left
-        self._tray, self._results = tray, results
+        self._go_on, self._results, self._seal = go_on, results, seal
         self._told: tuple[OpenLogs | None, str] = (None, "")
 
     def text(self, logs: OpenLogs) -> str:
@@ -79,19 +81,29 @@ class BookWays:
         """The list of logs."""
         from assaybench.bench.pages.logbook_page import LogbookPage, Ways
 
-        return LogbookPage(self._desk, self._left, Ways(self._tray, self._log, self._verify))
+        return LogbookPage(self._desk, self._left, Ways(self._go_on, self._log, self._verify))
 
     def _log(self, name: LogName) -> Page:
         from assaybench.bench.pages.log_page import Doors, LogPage
 
-        doors = Doors(self._read_results, self._entries, partial(self._verify, only=name),
-                      self._countersign)  # fmt: skip
+        doors = Doors(
+            self._read_results,
+            self._entries,
+            partial(self._verify, only=name),
+            self._countersign,
+            self._seal_on,
+        )
         return LogPage(self._desk, name, self._left, doors)
 
     def _read_results(self, log: "Log") -> Page:
         from assaybench.bench.reading_run import read_run
 
         return self._results(read_run(self._desk, log.read))
+
+    def _seal_on(self, log: "Log") -> Page:
+        from assaybench.bench.reading_run import read_run
+
+        return self._seal(read_run(self._desk, log.read))
 
     def _entries(self, log: "Log") -> Page:
         from assaybench.bench.pages.entries import EntriesPage

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.circuit_sizes import in_one_unit
 from assaybench.bench.interval_lines import Interval, axis, drawn, in_words
-from assaybench.bench.sheet import Line, Span, Style, line
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Span, Style, line
 from assaybench.circuit.products import ALL, CircuitTest
 from assaybench.circuit.recovery import CircuitResult, Part
 from assaybench.circuit.ways import Recovery
@@ -161,11 +161,13 @@ def lines(page: Shown, lines_there: int, chosen: int | None = None) -> list[Line
     block: list[Line] = []
     if lines_there >= bare + len(brace) + 1:
         block = [*([()] if lines_there >= bare + len(brace) + 2 else []), *brace, ()]
-    rows = _window(page.rows, chosen, (lines_there - 4) // 2) if lines_there < bare else range(count)
+    rows = (
+        _window(page.rows, chosen, (lines_there - 4) // 2) if lines_there < bare else range(count)
+    )
     block += _heads(page.unit)
     block += [_table_line(page, i, chosen) for i in rows]
     block += [(), line(axis())]
-    return [*block, *(_drawn(page.rows[i], chosen == i) for i in rows)]
+    return [*block, *(_drawn(page.rows[i], here=chosen == i) for i in rows)]
 
 
 def _window(rows: Sequence[Row], chosen: int | None, most: int) -> range:
@@ -190,33 +192,43 @@ def _set(mark: str, name: str, *parts: str) -> str:
 
 
 def _table_line(page: Shown, i: int, chosen: int | None) -> Line:
-    row, place = page.rows[i], _place(page.rows)
+    row, place = page.rows[i], _place(page.circuit)
     style: Style = "bold" if i == chosen else "plain"
     mark = "> " if i == chosen else "  "
     if row.closed:
-        return line(Span(_set(mark, row.name, "", "", "", row.most), style))
+        return line(Span(f"{mark}{row.name:<{_NAME}}{row.most:>{BLOCK_WIDTH - _NAME - 3}}", style))
     masses = (write.at_place(mass, place) for mass in (row.caught_mg, row.rerun_mg))
     return line(Span(_set(mark, row.name, *masses, row.alike, row.most), style))
 
 
-def _place(rows: Sequence[Row]) -> int:
-    """The last place of a column of masses: four digits of the largest, two of the smallest."""
-    masses = [abs(m) for row in rows for m in (row.caught_mg, row.rerun_mg) if m]
+def _place(circuit: Circuit) -> int:
+    """The last place of the masses: four digits of the largest, two of the smallest at most.
+
+    No finer than the first digit of the smallest of their ±.
+    """
+    cells_there = [c for row in circuit.test.rows for c in (row.concentrate, row.rerun)]
+    masses = [abs(nominal(one.metal_mg)) for one in cells_there if nominal(one.metal_mg)]
+    doubts = [2 * circuit.sources.doubt(one.metal_mg).u for one in cells_there]
     if not masses:
         return _TENTHS
-    of_largest = math.floor(math.log10(max(masses))) - 3
-    of_least = math.floor(math.log10(min(masses))) - 1
-    return min(max(min(of_largest, of_least), _FINEST), 0)
+    digits = min(_power(max(masses)) - 3, _power(min(masses)) - 1)
+    sure = min((_power(u) for u in doubts if u > 0), default=digits)
+    return min(max(digits, sure, _FINEST), 2)
 
 
-def _drawn(row: Row, here: bool) -> Line:
+def _power(number: float) -> int:
+    """The place of the first digit of a number above zero."""
+    return math.floor(math.log10(number))
+
+
+def _drawn(row: Row, *, here: bool) -> Line:
     return line(Span(drawn(row.interval, "> " if here else "  "), "bold" if here else "plain"))
 
 
 def _brace(circuit: Circuit) -> list[Line]:
     """The feed, and what became of its gold: an honest `?` for what was not assayed."""
     test = circuit.test
-    place = _place([_row(test, circuit.result.total, ALL, None)])
+    place = _place(circuit)
     total = _row(test, circuit.result.total, ALL, None)
     products = [
         (write.at_place(total.caught_mg, place), say("caught_concentrate")),
@@ -265,7 +277,7 @@ def in_plain_words(page: Shown) -> Iterator[str]:
     name = name[:1].upper() + name[1:]
     none = tailings == "?"
     yield say("words_no_tailings" if none else "words_tailings", x=tailings, name=name)
-    place = _place(page.rows)
+    place = _place(page.circuit)
     for row in page.rows:
         if not row.closed:
             masses = {"a": write.at_place(row.caught_mg, place)}

@@ -39,6 +39,9 @@ def first(page: Shown, row: Row, *, chosen: bool) -> list[str]:
 def middle(page: Shown, row: Row) -> Iterator[str]:
     """What the two figures of a size mean, and what would decide between them."""
     most, alike = row.part.by("at most"), row.part.by("equal stages")
+    closed = row.part.by("closed")
+    if closed is not None:
+        yield " ".join(closed.sentence.split())
     if most is not None and most.figure.status == "at most":
         yield say("caught_at_most", name=row.part.name, hi=_tenths(most.figure))
     elif most is not None and most.sentence:
@@ -47,10 +50,7 @@ def middle(page: Shown, row: Row) -> Iterator[str]:
         yield say("caught_if_alike", lo=_tenths(alike.figure))
     elif most is not None and most.figure.status == "at most":
         yield say("caught_not_alike")
-    closed = row.part.by("closed")
-    if closed is not None:
-        yield " ".join(closed.sentence.split())
-    elif page.circuit.test.all_tailings is None:
+    if page.circuit.test.all_tailings is None:
         yield say("caught_to_know")
 
 

@@ -15,7 +15,6 @@ from assaybench.messages import BadInput, say
 from assaybench.record.entries import Effective, Entry
 from assaybench.record.replay import State, replay
 
-CIRCUIT_TEST = "circuit test"
 SIEVES = "sieves"
 """The item of the method that holds the sieves, as typed."""
 STAGES = ("concentrate", "rerun")
@@ -115,8 +114,10 @@ class Model:
         """Whether a feed was assayed and nothing was run again: then its grades say it all."""
         feed = self.entry(Spot("feed"))
         assayed = feed is not None and bool(feed.text("grade") or feed.text("sample"))
-        return assayed and not self.named and not any(
-            e.text("product") == "rerun" for e in self._entries
+        return (
+            assayed
+            and not self.named
+            and not any(e.text("product") == "rerun" for e in self._entries)
         )
 
     def sample_of(self, spot: Spot) -> str:

@@ -4,6 +4,7 @@ At 80 columns and 24 lines it is the page as drawn. More columns go to the margi
 to white space left and right; more lines go to the text block. The text block keeps its measure.
 """
 
+import re
 from collections.abc import Sequence
 
 from assaybench.bench.actions import Keymap
@@ -18,6 +19,8 @@ _MARGIN, _WIDEST_MARGIN = 20, 40
 _BODY_TOP = 2
 _FOOT = 3
 _BLANK = "____"
+_SENTENCE_END = re.compile(r"(?<=[^A-Z\s][.?!])\s+")
+"""Behind a full stop, but not behind that of an initial."""
 
 
 def room(width: int, height: int, *, ascii_only: bool = False) -> Room:
@@ -149,14 +152,29 @@ def _typed(typing: Typing) -> str:
 
 
 def _margin(remarks: Sequence[str | Beside], width: int, lines: int) -> list[str]:
-    """The lines of the margin: one empty line between remarks, cut after the last one that fits.
+    """The lines of the margin: one empty line between remarks, cut after the last whole sentence.
 
     A remark stands beside its line where there is room; gaps close before anything is cut.
     """
     open_set = _flow(remarks, width, keep_places=True)
-    if len(open_set) > lines:
-        open_set = _flow(remarks, width, keep_places=False)
-    return open_set[:lines]
+    kept = [remark.text if isinstance(remark, Beside) else remark for remark in remarks]
+    while len(open_set) > lines:
+        open_set = _flow(kept, width, keep_places=False)
+        if len(open_set) > lines and not _shortened(kept):
+            return open_set[:lines]
+    return open_set
+
+
+def _shortened(remarks: list[str]) -> bool:
+    """Take the last sentence off; whether there is one left before it."""
+    sentences = _SENTENCE_END.split(remarks[-1])
+    if len(sentences) > 1:
+        remarks[-1] = remarks[-1][: -len(sentences[-1])].rstrip()
+        return True
+    if len(remarks) > 1:
+        remarks.pop()
+        return True
+    return False
 
 
 def _flow(remarks: Sequence[str | Beside], width: int, *, keep_places: bool) -> list[str]:

@@ -64,7 +64,7 @@ def drawn(interval: Interval, mark: str = "  ") -> str:
 
 
 def in_words(interval: Interval) -> str:
-    """The same line for somebody who does not see it: `-0.25: from 16.0 to 54.3 %.`"""
+    """The same line in words, for somebody who does not see it."""
     low, high, name = interval.low, interval.high, interval.name
     if low is None or high is None:
         told = say("interval_none", name=name)

@@ -27,7 +27,15 @@ SHORT_SECONDS = 0.05
 
 def in_a_thread(run: Callable[[], None]) -> None:
     """Begin work in a thread; the program does not end before it, so nothing is left half."""
-    thread = Thread(target=run, name="bench job")
+    _begun(Thread(target=run, name="bench job"))
+
+
+def only_reading(run: Callable[[], None]) -> None:
+    """Begin work that changes nothing of the record in a thread; the program may end before it."""
+    _begun(Thread(target=run, name="bench reading", daemon=True))
+
+
+def _begun(thread: Thread) -> None:
     thread.start()
     thread.join(SHORT_SECONDS)
 

@@ -11,8 +11,15 @@ from assaybench.logbook.folder import LogName
 from assaybench.logbook.recovery import torn_files
 from assaybench.logbook.register import Register
 from assaybench.logbook.reissuing import reissue
+from assaybench.logbook.signing import signature_path
 from assaybench.logbook.statements import statement_paths
-from assaybench.logbook.whole_log import ReadLog, must_have_results, read_whole
+from assaybench.logbook.whole_log import (
+    ReadLog,
+    is_there,
+    must_have_results,
+    read_whole,
+    state_of,
+)
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record.entries import Entry, effective
 from assaybench.report.log_report import Where, Wish, report_of
@@ -30,6 +37,8 @@ class Log(NamedTuple):
         sealed: its `sealed` entry; None while it is open.
         statements: signed statements beside it.
         torn: unfinished ends that were kept aside.
+        register_seal: whether the register says that it is sealed.
+        half: whether its seal was begun and a part of it is not there.
     """
 
     read: ReadLog
@@ -37,11 +46,13 @@ class Log(NamedTuple):
     sealed: Entry | None
     statements: int
     torn: int
+    register_seal: bool
+    half: bool = False
 
     @property
     def is_sealed(self) -> bool:
-        """Whether it is sealed, and its file is as it was written."""
-        return self.sealed is not None and self.read.verdict.state == "sound"
+        """Whether its seal is whole, and its file is as it was written."""
+        return self.sealed is not None and not self.half and self.read.verdict.state == "sound"
 
     @property
     def signer(self) -> dict[str, str]:
@@ -61,7 +72,13 @@ def read_log(desk: Desk, name: LogName) -> Log:
     samples = sum(e.kind == "sample" and e.withdrawn is None for e in effective(read.entries))
     sealed = read.own[-1] if read.own and read.own[-1].kind == "sealed" else None
     statements = len(statement_paths(desk.book, name, desk.files))
-    return Log(read, samples, sealed, statements, len(torn_files(desk.files, read.path)))
+    known = state_of(desk.files, desk.book, name).numbers.get(name.number)
+    register_seal = known is not None and known.seal is not None
+    torn = len(torn_files(desk.files, read.path))
+    parts = (signature_path(read.path), desk.book.mark(name))
+    there = register_seal and all(is_there(desk.files, part) for part in parts)
+    half = sealed is not None and not there
+    return Log(read, samples, sealed, statements, torn, register_seal, half)
 
 
 def _where(desk: Desk) -> Where:
@@ -91,7 +108,8 @@ def make_bundle(desk: Desk, log: Log, typed: str, usual: Path) -> str:
     Args:
         desk: where.
         log: the log.
-        typed: the folder that was typed, empty for the usual one.
+        typed: the folder that was typed, empty for the usual one; a bare name is taken among the
+            reports.
         usual: the folder that is made when none is typed.
 
     Raises:
@@ -103,12 +121,11 @@ def make_bundle(desk: Desk, log: Log, typed: str, usual: Path) -> str:
     folder = usual
     if typed:
         try:
-            folder = Path(typed).expanduser().absolute()
+            folder = (usual.parent / Path(typed).expanduser()).absolute()
         except (RuntimeError, ValueError) as fault:
             why = "not a folder name"
             raise BadInput.of("file_unreadable", x=quoted(typed), why=why) from fault
-    else:
-        _made(desk, usual.parent)
+    _made(desk, usual.parent)
     names = bundle(desk.files, desk.book, log.read.name, folder, {REPORT: _report(desk, log)})
     return say("bundle_made", n=len(names), path=folder)
 

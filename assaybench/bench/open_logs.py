@@ -21,6 +21,8 @@ from assaybench.record.register_kinds import Allotted
 
 MOST_READ = 12
 """Logs that are read for the contents page, those used last; the others are only counted."""
+FURNACE_RUN = "furnace run"
+CIRCUIT_TEST = "circuit test"
 _NOT_WORK = ("session", "recovered")
 
 
@@ -100,6 +102,16 @@ class OpenLogs(NamedTuple):
         """Those of a kind that were read: furnace run or circuit test."""
         return [one for one in self.logs if one.log == log]
 
+    @property
+    def work(self) -> list[OpenLog]:
+        """The furnace runs and circuit tests that were read, the one used last first."""
+        return [one for one in self.logs if one.log in (FURNACE_RUN, CIRCUIT_TEST)]
+
+    @property
+    def all_work(self) -> list[OpenLog]:
+        """All furnace runs, then all circuit tests."""
+        return [*self.all_of(FURNACE_RUN), *self.all_of(CIRCUIT_TEST)]
+
     def all_of(self, log: str) -> list[OpenLog]:
         """All of a kind."""
         return [one for one in (*self.logs, *self.others) if one.log == log]
@@ -172,9 +184,9 @@ def _read(desk: Desk, found: OpenLog) -> OpenLog:
 def _where(desk: Desk, log: OpenLog, verdict: Verdict) -> str:
     if verdict.state == "damaged":
         return say("bench_left_damaged", n=verdict.line)
-    if log.log == "circuit test":
+    if log.log == CIRCUIT_TEST:
         from assaybench.bench.circuit_model import where_left
-    elif log.log == "furnace run":
+    elif log.log == FURNACE_RUN:
         from assaybench.bench.tray import where_left
     else:
         return say("bench_left_entries", n=len(log.entries))

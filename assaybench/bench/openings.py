@@ -3,7 +3,8 @@
 from pathlib import Path
 
 from assaybench.bench.desk import Desk
-from assaybench.bench.run_log import FURNACE_RUN, RunLog, aim_of
+from assaybench.bench.open_logs import FURNACE_RUN
+from assaybench.bench.run_log import RunLog, aim_of
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from assaybench.bench.desk import Desk
 from assaybench.bench.fitting import try_rows
+from assaybench.bench.open_logs import FURNACE_RUN
 from assaybench.bench.tray import Board
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.logfile import LogFile, Row
@@ -29,7 +30,6 @@ from assaybench.record.slip_words import Question
 from assaybench.units import parse, table
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
-FURNACE_RUN = "furnace run"
 _RENAMES = frozenset({*CORRECTIONS, "sample", "balance"})
 """Kinds after which names and descriptions may be others."""
 

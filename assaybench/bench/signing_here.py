@@ -12,11 +12,13 @@ from assaybench.bench.run_log import RunLog
 from assaybench.logbook import keys
 from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.folder import LogName
+from assaybench.logbook.history import history
 from assaybench.logbook.opening import open_log
 from assaybench.logbook.seal import Sealed, SealHead, seal
 from assaybench.logbook.store import replace
 from assaybench.messages import say
 from assaybench.record.entries import Entry
+from assaybench.record.reissue import joined
 from assaybench.record.replay import State
 from assaybench.report import seal_view
 
@@ -74,12 +76,13 @@ def opened_again(run: RunLog) -> None:
     Raises:
         NotDone: when it cannot be opened.
     """
-    path = run.file.path
-    entries: list[Entry] = []
-    lock = run.desk.book.lock(path)
-    run.file = open_log(path, run.desk.keeper(), lock=lock, each=entries.append, session=False)
+    desk, path = run.desk, run.file.path
+    own: list[Entry] = []
+    lock = desk.book.lock(path)
+    run.file = open_log(path, desk.keeper(), lock=lock, each=own.append, session=False)
+    whole = joined(history(desk.files, path, own))
     # a seal stores figures and a signature: nothing that was worked out before changes
-    for entry in entries[len(run.entries) :]:
+    for entry in whole[len(run.entries) :]:
         run.live.add(entry)
 
 

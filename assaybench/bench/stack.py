@@ -59,6 +59,7 @@ class Stack:
         keys: Keymap,
         everywhere: Mapping[str, Opener] | None = None,
         idle: Idle | None = None,
+        bell: Callable[[datetime], bool] = lambda _now: False,
     ) -> None:
         """Lay the contents out.
 
@@ -67,6 +68,7 @@ class Stack:
             keys: which key does what.
             everywhere: actions that open a page from any page, such as the help page.
             idle: what is shown while nobody types.
+            bell: whether a timer rings that no page in sight keeps.
         """
         self.pages: list[Page] = [first]
         self.keys = keys
@@ -74,6 +76,7 @@ class Stack:
         self._everywhere = dict(everywhere or {})
         self._sheet: Sheet | None = None
         self._idle = idle
+        self._bell = bell
         self._quiet_since: datetime | None = None
         self._hidden = False
 
@@ -165,9 +168,9 @@ class Stack:
         return bool(getattr(self.top, "working", False))
 
     def rings(self, now: datetime) -> bool:
-        """Whether the bell rings once: a page that keeps a timer says when it is over."""
-        rings: Callable[[datetime], bool] | None = getattr(self.top, "rings", None)
-        return rings is not None and rings(now)
+        """Whether the bell rings once: a timer is over, on the page in sight or elsewhere."""
+        rings: Callable[[datetime], bool] = getattr(self.top, "rings", self._bell)
+        return rings(now)
 
     def _follow(self, outcome: Outcome) -> Effect:
         self._sheet = None

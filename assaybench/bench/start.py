@@ -17,10 +17,12 @@ from assaybench import __version__
 from assaybench.bench.actions import Keymap, keymap, shown
 from assaybench.bench.book_ways import BookWays
 from assaybench.bench.desk import Desk, machine_time
+from assaybench.bench.open_logs import FURNACE_RUN
 from assaybench.bench.page import Page
 from assaybench.bench.pages.beginning import Keep
-from assaybench.bench.pages.contents import FURNACE_RUN, ContentsPage, Door
+from assaybench.bench.pages.contents import ContentsPage, Door
 from assaybench.bench.stack import Idle, Stack
+from assaybench.bench.window_title import WindowTitle
 from assaybench.logbook import settings
 from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
@@ -36,7 +38,6 @@ DONE, NOT_DONE = 0, 3
 PROGRAM = f"assaybench {__version__}"
 _AMBIGUOUS_WIDTH = ("ja", "zh", "ko")
 """Languages whose terminals may draw rules and blocks two columns wide."""
-_NO_TITLE = ("", "dumb", "linux")
 
 
 class Book(NamedTuple):
@@ -73,7 +74,9 @@ def run_demo(environment: Mapping[str, str] = os.environ) -> int:
     files = Files()
     path = settings_file()
     read = settings.load(files, path)
-    with tempfile.TemporaryDirectory(prefix="assaybench-demo-") as folder:
+    with tempfile.TemporaryDirectory(
+        prefix="assaybench-demo-", ignore_cleanup_errors=True
+    ) as folder:
         root = Path(folder)
         _thrown_away_with_the_terminal(folder)
         book = Book(
@@ -138,6 +141,8 @@ def _open(
     from assaybench.bench.app import BenchApp, named_fault
 
     chosen = read.settings
+    # asked now: the app puts something else in the place of the stream
+    encoding = sys.stderr.encoding or ""
     desk = Desk(
         Logbook(book.root),
         chosen.bench,
@@ -157,14 +162,14 @@ def _open(
             stack,
             machine_time,
             palette=chosen.palette,
-            plain_signs=plain_signs(chosen, environment, sys.stderr.encoding or ""),
+            plain_signs=plain_signs(chosen, environment, encoding),
             no_color="NO_COLOR" in environment,
             look=lambda: (
                 desk.settings.palette,
-                plain_signs(desk.settings, environment, sys.stderr.encoding or ""),
+                plain_signs(desk.settings, environment, encoding),
             ),
         )
-        with _Title(environment, book.title):
+        with WindowTitle(environment, book.title):
             app.run(mouse=False)
         fault = app.fault
     except Exception as error:  # noqa: BLE001  the last door: a person never sees a traceback
@@ -196,11 +201,14 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
         desk,
         book.title,
         lambda name: contents.tray_of(name),  # noqa: PLW0108  the contents are made below
-        lambda run: _results(run, keys),
+        lambda run: _caught(run) if run.state.of("circuit") else _results(run, keys),
+        _sealing,
     )
     doors = {
         "settings": Door(lambda: _settings(desk, keep, book.title)),
         "logbook": Door(ways.page, lambda: ways.text(contents.logs)),
+        "heaps": Door(lambda: _heaps(desk, book.title)),
+        "compare": Door(lambda: _runs(desk, book.title), lambda: say("contents_runs")),
     }
     contents = ContentsPage(
         desk,
@@ -221,7 +229,8 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
             "index": lambda stack: _index(stack, contents),
             "initials": lambda stack: _initials(desk, stack),
         },
-        Idle(lambda: desk.settings.idle_minutes, _idle),
+        Idle(lambda: desk.settings.idle_minutes, lambda stack, now: _idle(stack, contents, now)),
+        lambda now: _rings(contents, now),
     )
 
 
@@ -234,20 +243,37 @@ def _first(run: "RunLog", keys: Keymap) -> Page:
         return _tray(run, keys)
     from assaybench.bench.pages.circuit import CircuitPage
 
-    doors = {
+    return CircuitPage(run, circuit_doors(keys))
+
+
+def circuit_doors(keys: Keymap) -> dict[str, Callable[["RunLog"], Page]]:
+    """The pages that the products of a circuit test lead to, by their action."""
+    return {
         "tray": lambda run: _tray(run, keys),
         "results": _caught,
         "guide": _guided,
         "seal": _sealing,
         "balances": _balances,
     }
-    return CircuitPage(run, doors)
 
 
 def _caught(run: "RunLog") -> Page:
     from assaybench.bench.pages.caught import CaughtPage
 
     return CaughtPage(run)
+
+
+def _heaps(desk: Desk, left: str) -> Page:
+    from assaybench.bench.pages.heaps_page import HeapsPage
+
+    return HeapsPage(desk, left)
+
+
+def _runs(desk: Desk, left: str) -> Page:
+    from assaybench.bench.pages.form_page import FormPage
+    from assaybench.bench.pages.runs import RunsForm
+
+    return FormPage(desk, left, RunsForm())
 
 
 def _guided(run: "RunLog") -> Page:
@@ -293,11 +319,19 @@ def _signing_keys(desk: Desk, keep: Keep, left: str) -> Page:
     return SigningKeysPage(desk, keep, left)
 
 
-def _idle(stack: Stack, now: datetime) -> Page:
+def _idle(stack: Stack, contents: ContentsPage, now: datetime) -> Page:
     from assaybench.bench.pages.idle import IdlePage
 
-    runs = (getattr(page, "run", None) for page in reversed(stack.pages))
-    return IdlePage(stack.top, next((run for run in runs if run is not None), None), now)
+    return IdlePage(stack.top, contents.run, now)
+
+
+def _rings(contents: ContentsPage, now: datetime) -> bool:
+    """Whether the timer of the run that is open rings, whatever page is in sight."""
+    if contents.run is None:
+        return False
+    from assaybench.bench.timer import Timer
+
+    return Timer(contents.run).rings(now)
 
 
 def _initials(desk: Desk, stack: Stack) -> Page:
@@ -344,25 +378,6 @@ def plain_signs(chosen: Settings, environment: Mapping[str, str], encoding: str)
     except (UnicodeEncodeError, LookupError):
         return True
     return False
-
-
-class _Title:
-    """The title of the terminal's window while the bench is open; the old one comes back."""
-
-    def __init__(self, environment: Mapping[str, str], title: str) -> None:
-        self._title = title
-        self._can = environment.get("TERM", "") not in _NO_TITLE and sys.stderr.isatty()
-
-    def __enter__(self) -> None:
-        self._send(f"\x1b[22;2t\x1b]2;{self._title}\x07")
-
-    def __exit__(self, *fault: object) -> None:
-        self._send("\x1b[23;2t")
-
-    def _send(self, sequence: str) -> None:
-        if self._can:
-            sys.stderr.write(sequence)
-            sys.stderr.flush()
 
 
 def _complain(lines: tuple[str, ...]) -> int:

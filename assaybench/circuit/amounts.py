@@ -8,9 +8,11 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from assaybench.circuit import written
 from assaybench.circuit.products import ALL, Cell, CircuitTest
-from assaybench.circuit.split import Split, seen
+from assaybench.circuit.split import Split, far_below, seen
 from assaybench.circuit.tailings import Tailings, critical_level_mg, tailings_of_share
+from assaybench.messages import say
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 
 
@@ -108,6 +110,31 @@ def amounts_of_all(
         mats=mats,
         mats_critical_mg=critical_level_mg(sources, test.held_mg, None),
     )
+
+
+def below_zero(
+    sources: Sources, rows: Sequence[Amounts], mats: Uncertain = 0.0, *, tailings: bool = True
+) -> str:
+    """Why nothing may be summed over the sizes: one lies more than 3u below zero; else empty.
+
+    In a sum the metal of the other sizes would hide it.
+
+    Args:
+        sources: the sources of doubt.
+        rows: the sizes.
+        mats: metal in mats and middlings together.
+        tailings: whether the final tailings of the sizes are part of the sum.
+    """
+    for row in rows:
+        assayed = row.tailings if tailings else None
+        metals = (row.caught, row.rerun, *(() if assayed is None else (assayed.weighed_mg,)))
+        below = far_below(sources, *metals)
+        if below is not None:
+            return say("metal_below_zero", size=row.name, m=written.mass(nominal(below)))
+    below = far_below(sources, mats)
+    if below is None:
+        return ""
+    return say("metal_below_zero", size="mats+middlings", m=written.mass(nominal(below)))
 
 
 def _fineness(sources: Sources, product: str, u: float) -> Uncertain:

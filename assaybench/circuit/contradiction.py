@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from assaybench.assay.metallics import closure_of
 from assaybench.circuit.amounts import Amounts
 from assaybench.circuit.losses import left_in_tailings
+from assaybench.messages import BadInput
 from assaybench.metrology.figure import Figure, Flag, flag
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
@@ -41,6 +42,22 @@ def contradiction(
     )
     left = nominal(left_in_tailings(rows)) * scale
     return (flag(code, size=amounts.name, g1=shown, g2=write.significant(left, 2), unit=unit),)
+
+
+def metal_within(name: str, metal_mg: Uncertain, held_mg: float) -> None:
+    """Nothing holds more metal than it weighs.
+
+    Args:
+        name: of the product, or of the portion of it that was cupelled.
+        metal_mg: its metal, mg.
+        held_mg: what it weighs, mg.
+
+    Raises:
+        BadInput: when the metal is heavier.
+    """
+    if nominal(metal_mg) > held_mg:
+        shown = {"m": write.short(nominal(metal_mg)), "M": write.short(held_mg)}
+        raise BadInput.of("metal_above_product", name=name, **shown)
 
 
 def fractions_of(

@@ -18,7 +18,13 @@ from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
 Way = Literal[
-    "assayed", "not seen", "stated second stage", "equal stages", "least second stage", "not known"
+    "assayed",
+    "not seen",
+    "worked out",
+    "stated second stage",
+    "equal stages",
+    "least second stage",
+    "not known",
 ]
 NEARLY = 1e-9
 CALIBRATION = "calibration"

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 from assaybench.circuit import alike
 from assaybench.circuit.alike import Drawn
-from assaybench.circuit.amounts import Amounts
+from assaybench.circuit.amounts import Amounts, below_zero
 from assaybench.circuit.products import ALL
 from assaybench.circuit.scenarios import refused
 from assaybench.circuit.split import TAIL
@@ -30,7 +30,8 @@ class Loss(NamedTuple):
         alike: AB/(A - B), lost by stage 1 if both stages catch alike; `high` is None where the
             interval has no upper end.
         gone: B²/(A - B), the part of it that the second stage lost too.
-        share: of the loss of all sizes, 0..1; None when nothing was lost that can be counted.
+        share: of the loss of all sizes, 0..1; None when nothing was lost that can be counted, or
+            metal of a size lies far below zero.
         by: what the share goes by.
     """
 
@@ -67,7 +68,8 @@ def losses(
         _gone(row) if ok else None for row, ok in zip(rows, formed, strict=True)
     ]
     weights = [max(nominal(mass), 0.0) for mass in (found if by == "found" else lost)]
-    whole = math.fsum(weights)
+    why = below_zero(sources, rows)
+    whole = 0.0 if why else math.fsum(weights)
     made = [
         Loss(
             row.name,
@@ -84,7 +86,9 @@ def losses(
     lost_total, gone_total = (sum(lost), sum(gone)) if all(formed) else (None, None)
     total = Loss(
         ALL,
-        _figure(sources, sum(found), None, layer),
+        not_determinable("mg", why, layer=layer)
+        if why
+        else _figure(sources, sum(found), None, layer),
         _figure(sources, lost_total, points.lost_total if points else None, layer),
         _figure(sources, gone_total, points.gone_total if points else None, layer),
         1.0 if whole > 0 else None,

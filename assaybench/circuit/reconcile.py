@@ -119,13 +119,20 @@ class Agreed(NamedTuple):
         return product(self.values[Place(stream, MASS)], self.values[Place(stream, which)])
 
 
-def agree(sources: Sources, streams: Sequence[Stream], stages: Sequence[Stage]) -> Agreed:
+def agree(
+    sources: Sources,
+    streams: Sequence[Stream],
+    stages: Sequence[Stage],
+    *,
+    most_steps: int = MOST_STEPS,
+) -> Agreed:
     """Masses and grades of streams made to agree at every stage.
 
     Args:
         sources: the sources of doubt behind the measurements.
         streams: every stream, measured or not.
         stages: where they meet.
+        most_steps: after so many the iteration gives up.
 
     Raises:
         BadInput: when a quantity that was not measured cannot be worked out from the others, when
@@ -134,14 +141,14 @@ def agree(sources: Sources, streams: Sequence[Stream], stages: Sequence[Stage]) 
     """
     problem = _Problem(streams, stages)
     point = problem.start()
-    for _ in range(MOST_STEPS):
+    for _ in range(most_steps):
         fitted = _fit(sources, problem.at(point), problem.measured)
         after = problem.spread(fitted)
         moved = max(abs(after[place] - point[place]) for place in point)
         point = after
         if moved <= SETTLED:
             return problem.agreed(_fit(sources, problem.at(point), problem.measured))
-    raise BadInput.of("streams_not_settled", n=MOST_STEPS)
+    raise BadInput.of("streams_not_settled", n=most_steps)
 
 
 class _Equations(NamedTuple):

@@ -6,11 +6,12 @@ Con ÷ re-run is a ratio and is refused. Method version 1, section 5.
 """
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from assaybench.circuit import scenarios, ways, written
 from assaybench.circuit.alike import Drawn
-from assaybench.circuit.amounts import Amounts, amounts_by_size, amounts_of_all
+from assaybench.circuit.amounts import Amounts, amounts_by_size, amounts_of_all, below_zero
 from assaybench.circuit.contradiction import contradiction
 from assaybench.circuit.head import HeadGap, beside_assayed, built_up_head
 from assaybench.circuit.losses import Loss, losses
@@ -53,6 +54,7 @@ class CircuitResult(NamedTuple):
         flags: what a reader must know: contradictions, no lower bound, the size to look at.
         assumptions: what all of it rests on, in words.
         head_gap: the head beside the one assayed; None when there are not both.
+        catches: of the second stage as stated, or the least one, by way and size, shares of one.
     """
 
     sizes: tuple[Part, ...]
@@ -63,6 +65,7 @@ class CircuitResult(NamedTuple):
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
     head_gap: HeadGap | None = None
+    catches: Mapping[Way, Mapping[str, float]] = MappingProxyType({})
 
 
 def concentrate_over_rerun(concentrate_mg: Uncertain, rerun_mg: Uncertain) -> Figure:
@@ -114,7 +117,7 @@ def recover(
     flags = _flags(rows, total, (*sizes, whole), lost, look_at)
     if total.tailings is None and second_stage_least is None:
         flags.append(flag("no_lower_bound"))
-    head, gap = _head(sources, test, total, layer)
+    head, gap = _head(sources, test, rows, total, layer)
     return CircuitResult(
         sizes=sizes,
         total=whole,
@@ -124,6 +127,13 @@ def recover(
         flags=tuple(flags),
         assumptions=_assumptions(test, u_fineness),
         head_gap=gap,
+        catches={
+            "least second stage" if least else "stated second stage": {
+                size: nominal(catch) for size, catch in by_size.items()
+            }
+            for by_size, least in asked
+            if by_size
+        },
     )
 
 
@@ -150,7 +160,20 @@ def _all(
         alike = scenarios.equal_stages(sources, total, bound, layer)
     else:
         alike = scenarios.equal_stages_total(sources, rows, total, points, bound, layer)
-    return _part(sources, total, rows, (bound, alike), asked, layer)
+    part = _part(sources, total, rows, (bound, alike), asked, layer)
+    found = [_unless_below(sources, rows, total, by, layer) for by in part.recoveries]
+    return part._replace(recoveries=tuple(found))
+
+
+def _unless_below(
+    sources: Sources, rows: Sequence[Amounts], total: Amounts, found: Recovery, layer: Layer
+) -> Recovery:
+    """A recovery of all sizes, refused where metal far below zero would hide in the sum."""
+    why = below_zero(sources, rows, total.mats, tailings=found.way in {"closed", "both stages"})
+    if not why:
+        return found
+    figure = not_determinable("%", why, layer=layer, basis=found.figure.basis)
+    return Recovery(found.way, figure, sentence=why)
 
 
 def _part(
@@ -231,10 +254,13 @@ def _look(loss: Loss) -> Flag:
 
 
 def _head(
-    sources: Sources, test: CircuitTest, total: Amounts, layer: Layer
+    sources: Sources, test: CircuitTest, rows: Sequence[Amounts], total: Amounts, layer: Layer
 ) -> tuple[Figure | None, HeadGap | None]:
     if test.dry_feed_kg is None:
         return None, None
+    why = below_zero(sources, rows, total.mats)
+    if why:
+        return not_determinable("g/t", why, layer=layer), None
     metal = total.caught + total.rerun + total.mats
     up_to: float | None = None
     if total.tailings is not None:

@@ -24,6 +24,9 @@ logarithm of passing over that of size."""
 
 Law = Literal["Gaudin-Schuhmann", "Rosin-Rammler"]
 
+_LARGEST_UM = 1_000_000
+"""A metre: no sieve is that wide, so a line that leads there says nothing."""
+
 
 class Fraction(NamedTuple):
     """What stayed on a sieve.
@@ -65,6 +68,7 @@ class SizeAt(NamedTuple):
         extrapolated: whether it lies beyond the sieves used.
         flags: beyond the sieves, or within the tolerance of one.
         said: the rule, in words.
+        between: the two sieves whose line it lies on, coarse first.
     """
 
     size_um: Uncertain
@@ -72,6 +76,7 @@ class SizeAt(NamedTuple):
     extrapolated: bool
     flags: tuple[Flag, ...]
     said: str
+    between: tuple[Point, Point]
 
 
 class Fit(NamedTuple):
@@ -82,17 +87,20 @@ class Fit(NamedTuple):
         size_um: where y is 0: the top size k, or the size that 63.2 % pass.
         slope: m, or n.
         scatter: standard deviation of y about the line; None for two points, which leave none.
+        points: the sieves it was fitted to.
     """
 
     law: Law
     size_um: Uncertain
     slope: Uncertain
     scatter: float | None
+    points: tuple[Point, ...] = ()
 
     def size_at(self, share: float) -> Uncertain:
         """The size that a share of one passes by this law, µm.
 
         Raises:
+            BadInput: when the law leads beyond any size.
             ValueError: unless the share lies between 0 and 1.
         """
         return _exp(total((1.0, _ln(self.size_um)), (1.0, _curved(share, self.law) / self.slope)))
@@ -175,18 +183,20 @@ def size_at(
         series: the sieves whose tolerances are looked at.
 
     Raises:
-        BadInput: when fewer than two sieves lead to it.
+        BadInput: when fewer than two sieves lead to it, or their line leads beyond any size.
         ValueError: unless the share lies between 0 and 1.
     """
     if not 0 < share < 1:
         raise ValueError(f"a share that passes lies between 0 and 1, not {share!r}")
-    (coarse, fine), extrapolated = _around(curve, share, rule)
+    between, extrapolated = _around(curve, share, rule)
     aim = math.log(share) if rule == "log-log" else share
-    over, under = (_plotted(point, rule) for point in (coarse, fine))
+    over, under = (_plotted(point, rule) for point in between)
     part = (aim - under[1]) / (over[1] - under[1])
     found = under[0] + part * (over[0] - under[0])
     size = found if rule == "size" else _exp(found)
     um = nominal(size)
+    if not 0 < um < _LARGEST_UM:
+        raise BadInput.of("size_beyond")
     name = write.short(100 * share, 3)
     flags = []
     if extrapolated:
@@ -196,7 +206,7 @@ def size_at(
         pct = write.percent(sieves.relative_mean_tolerance(near))
         flags.append(flag("size_near_sieve", name=name, sieve=sieves.label(near), pct=pct))
     said = say(_SAID[rule])
-    return SizeAt(size, _figure(sources, size, rule), extrapolated, tuple(flags), said)
+    return SizeAt(size, _figure(sources, size, rule), extrapolated, tuple(flags), said, between)
 
 
 _SAID: dict[Rule, str] = {
@@ -238,7 +248,8 @@ def fitted(curve: Curve, law: Law) -> Fit:
     the law is from them.
 
     Raises:
-        BadInput: when fewer than two such sieves are left.
+        BadInput: when fewer than two such sieves are left, as much passes all of them, or the law
+            leads beyond any size.
     """
     points = [p for p in curve.points if 0 < nominal(p.passing) < 1]
     if len(points) < 2:
@@ -249,6 +260,8 @@ def fitted(curve: Curve, law: Law) -> Fit:
     off = [nominal(value) - middle for value in x]
     square = math.fsum(d * d for d in off)
     slope = math.fsum(d * nominal(value) for d, value in zip(off, y, strict=True)) / square
+    if slope <= 0:
+        raise BadInput.of("sizes_too_few")
     height = math.fsum(map(nominal, y)) / len(y)
     gaps = [nominal(b) - height - slope * d for b, d in zip(y, off, strict=True)]
     # to first order in the openings too: one that is off moves its point along the line
@@ -263,7 +276,7 @@ def fitted(curve: Curve, law: Law) -> Fit:
     size = _exp(total((1.0, middle), (-1.0, mean / found)))
     spare = len(points) - 2
     scatter = math.sqrt(math.fsum(gap * gap for gap in gaps) / spare) if spare else None
-    return Fit(law, size, found, scatter)
+    return Fit(law, size, found, scatter, tuple(points))
 
 
 def _curved(share: float, law: Law) -> float:
@@ -288,7 +301,9 @@ def _ln(number: Uncertain) -> Uncertain:
 
 
 def _exp(number: Uncertain) -> Uncertain:
-    """Exponential, to first order in the doubt."""
+    """Exponential, to first order in the doubt: of the logarithm of a size, µm."""
     x = nominal(number)
+    if not abs(x) < math.log(_LARGEST_UM):
+        raise BadInput.of("size_beyond")
     value = math.exp(x)
     return total((value, number), (1.0, value * (1 - x)))

@@ -2,7 +2,8 @@
 
 Feed, and any products: concentrate, middlings, tailings, or one concentrate for each metal. Three
 grades give the formula of two products; grades in two metals that of three products; whatever was
-measured beyond that is used, and judged (`reconcile.py`). Method version 1, section 5.
+measured beyond that is used, and judged (`reconcile.py`). Streams between stages may be measured
+too; then it is said what each stage catches of what it is fed. Method version 1, section 5.
 """
 
 from collections.abc import Iterator, Sequence
@@ -21,7 +22,7 @@ from assaybench.metrology.figure import (
     not_determinable,
     plain,
 )
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 from assaybench.units import write
 
 
@@ -52,6 +53,26 @@ class Product(NamedTuple):
         return found | {numbered("enrichment", k): f for k, f in enumerate(self.enrichments, 1)}
 
 
+class Catch(NamedTuple):
+    """What one of several stages catches of what it is fed.
+
+    Attributes:
+        stage: where its streams meet; the first that comes out is what it catches.
+        caught: of each metal that goes in, in per cent.
+        mass_yield: of the mass that goes in, in per cent.
+    """
+
+    stage: Stage
+    caught: tuple[Figure, ...]
+    mass_yield: Figure
+
+    @property
+    def figures(self) -> dict[str, Figure]:
+        """Its figures by name; those of a further metal are numbered."""
+        found = {numbered("caught", k): figure for k, figure in enumerate(self.caught, 1)}
+        return found | {"mass_yield": self.mass_yield}
+
+
 class FeedTest(NamedTuple):
     """A feed and its products.
 
@@ -67,6 +88,9 @@ class FeedTest(NamedTuple):
         mass_unit: of the masses; 1 where nothing was weighed.
         grade_units: of the grades, one for each metal.
         said: what the reading of it rests on, in words.
+        stages: where the streams meet, the first of them fed with the feed; a single one where
+            every product comes out of it.
+        catches: of each of several stages.
     """
 
     feed: Stream
@@ -79,6 +103,8 @@ class FeedTest(NamedTuple):
     mass_unit: str
     grade_units: tuple[str, ...]
     said: tuple[str, ...] = ()
+    stages: tuple[Stage, ...] = ()
+    catches: tuple[Catch, ...] = ()
 
     @property
     def metals(self) -> range:
@@ -102,6 +128,7 @@ def part_feed(
     mass_unit: str,
     grade_units: tuple[str, ...],
     said: tuple[str, ...] = (),
+    stages: Sequence[Stage] = (),
     layer: Layer = "assay",
 ) -> FeedTest:
     """The products of a feed, made to agree with it.
@@ -109,17 +136,20 @@ def part_feed(
     Args:
         sources: the sources of doubt.
         feed: what went in.
-        products: all that came out; the first is the one that was wanted.
+        products: all that came out, and what lies between stages; the first is the one that was
+            wanted.
         mass_unit: of the masses.
         grade_units: of the grades, one for each metal.
         said: what the reading of them rests on, in words.
+        stages: where they meet; left out when all come out of one stage.
         layer: how far the doubt of the grades reaches.
 
     Raises:
         BadInput: when masses or grades are missing that nothing else tells; as `reconcile.agree`.
     """
+    met = tuple(stages) or (Stage((feed.name,), tuple(p.name for p in products)),)
     none = FeedTest(
-        feed, tuple(products), None, (), None, (), sources, mass_unit, grade_units, said
+        feed, tuple(products), None, (), None, (), sources, mass_unit, grade_units, said, met
     )
     out_of_order = _out_of_order(feed, products, grade_units)
     if out_of_order is not None:
@@ -129,19 +159,28 @@ def part_feed(
         mass_unit, said = "1", (*said, say("assumed_masses_of_feed"))
         streams[0] = feed._replace(mass=1.0)
     none = none._replace(mass_unit=mass_unit, said=said)
-    agreed = agree(sources, streams, [Stage((feed.name,), tuple(p.name for p in products))])
+    agreed = agree(sources, streams, met)
     if agreed.below_zero:
         what = place_words(agreed.below_zero[0], len(feed.grades))
         return none._replace(flags=(flag("streams_below_zero", what=what),))
+    between = {name for stage in met for name in stage.into}
+    ends = [product for product in products if product.name not in between]
     held = tuple(
-        _product(sources, agreed, feed, product, [p for p in products if p is not product], layer)
-        for product in products
+        _product(sources, agreed, feed, p, [q for q in products if q is not p], layer) for p in ends
     )
+    several = met if len(met) > 1 else ()
     verdict = _verdict(agreed, len(feed.grades))
     flags = () if verdict is not None else (flag("streams_none_spare"),)
     if not agreed.agrees:
         said = (*said, say("streams_doubts_unmet"))
-    return none._replace(agreed=agreed, products=held, verdict=verdict, flags=flags, said=said)
+    return none._replace(
+        agreed=agreed,
+        products=held,
+        verdict=verdict,
+        flags=flags,
+        said=said,
+        catches=tuple(_catch(sources, agreed, stage, len(feed.grades), layer) for stage in several),
+    )
 
 
 def no_recovery(test: FeedTest) -> Figure:
@@ -253,6 +292,25 @@ def _product(
         tuple(enrichments),
         tuple(budget for _, budget in parts),
     )
+
+
+def _catch(sources: Sources, agreed: Agreed, stage: Stage, metals: int, layer: Layer) -> Catch:
+    """What the first stream out of a stage holds of all that goes in."""
+    first = stage.out[0]
+
+    def held(which: int, names: Sequence[str]) -> Uncertain:
+        masses = (agreed.values[Place(name, MASS)] for name in names)
+        parts = masses if which == MASS else (agreed.metal(name, which) for name in names)
+        return total(*((1.0, part) for part in parts))
+
+    try:
+        mass_yield, *caught = (
+            part_of(sources, held(which, [first]), held(which, stage.into), layer)[0]
+            for which in (MASS, *range(1, metals + 1))
+        )
+    except (ValueError, ZeroDivisionError) as fault:
+        raise BadInput.of("streams_no_doubt") from fault
+    return Catch(stage, tuple(caught), mass_yield)
 
 
 def _verdict(agreed: Agreed, metals: int) -> Verdict | None:

@@ -198,7 +198,7 @@ def break_even(gain: NetGain, cost: float) -> BreakEven:
 
     def tonnes(p: float) -> float | None:
         """Passed by 1 - p of all cases: few tonnes belong to a large n."""
-        if never > 1 - p:
+        if never >= 1 - p:
             return None
         n = gain.quantile(1 - p)
         return cost / n if n > 0 else None

@@ -149,8 +149,10 @@ def _planned(typed: dict[str, Any]) -> float:
     from assaybench.logbook.files import Files
     from assaybench.logbook.folder import settings_file
 
-    planned = settings.load(Files(), settings_file()).settings.planned_power
-    return float(parse.share(planned, "planned_power", 0.001, 99.9))
+    read = settings.load(Files(), settings_file())
+    for line in read.faults:
+        click.echo(f"settings: {line}", err=True)
+    return float(parse.share(read.settings.planned_power, "planned_power", 0.001, 99.9))
 
 
 def _against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:

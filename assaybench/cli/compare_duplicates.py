@@ -6,7 +6,7 @@ from typing import Any
 from assaybench.assay import duplicates
 from assaybench.assay.duplicates import Line
 from assaybench.assay.replicates import spread_of_duplicates
-from assaybench.cli.compare_words import expect, with_sign
+from assaybench.cli.compare_words import expect
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
@@ -15,6 +15,7 @@ from assaybench.metrology.figure import COVERAGE, Figure, Flag, Verdict, flag, p
 from assaybench.record import sums
 from assaybench.record.sums import Step
 from assaybench.report.answer import Answer
+from assaybench.report.compare_words import with_sign
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING, BY_SPELLING
 

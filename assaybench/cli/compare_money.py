@@ -4,7 +4,7 @@ from typing import Any, NamedTuple
 
 from assaybench.circuit.value import Known, NetGain, Terms
 from assaybench.cli import inputs
-from assaybench.cli.compare_words import Part, chance, places, with_sign
+from assaybench.cli.compare_words import Part, places
 from assaybench.cli.options import Faults
 from assaybench.cli.pricing import TONNE, Pricing, between, price_flags, price_said
 from assaybench.messages import BadInput, quoted, say
@@ -12,6 +12,7 @@ from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Flag, flag, measured, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
+from assaybench.report.compare_words import chance, with_sign
 from assaybench.units import money, write
 from assaybench.units.table import GRAM_PER_TONNE
 

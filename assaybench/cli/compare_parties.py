@@ -15,7 +15,6 @@ from assaybench.cli.compare_words import (
     expect,
     mended,
     signed,
-    with_sign,
     worded,
 )
 from assaybench.cli.options import Faults
@@ -25,6 +24,7 @@ from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Figure, Verdict, flag, not_determinable, plain
 from assaybench.record import sums
 from assaybench.report.answer import Answer
+from assaybench.report.compare_words import with_sign
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING, Unit
 

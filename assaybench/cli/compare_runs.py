@@ -12,7 +12,6 @@ from assaybench.cli.compare_words import (
     difference_verdict,
     often,
     signed,
-    with_sign,
     worded,
 )
 from assaybench.cli.options import Faults
@@ -22,6 +21,7 @@ from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Figure, Flag, flag, plain
 from assaybench.record import sums
 from assaybench.report.answer import Answer
+from assaybench.report.compare_words import with_sign
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING
 

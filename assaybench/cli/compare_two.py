@@ -8,7 +8,6 @@ from typing import Any
 from assaybench.circuit import grain_law
 from assaybench.circuit.grain_law import Judged, Result
 from assaybench.cli.compare_words import (
-    chance,
     difference_figure,
     difference_verdict,
     expect,
@@ -32,6 +31,7 @@ from assaybench.metrology.figure import (
 from assaybench.metrology.freedom import coverage_factor
 from assaybench.record import sums
 from assaybench.report.answer import Answer
+from assaybench.report.compare_words import chance
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import ANYTHING, Unit
@@ -110,7 +110,7 @@ def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         ),
         verdict=difference_verdict(d, unit.symbol),
         budget={"difference": _two_shares(u_x**2 / total)},
-        assumptions=(*_assumed([a, b], standard=standard), "A and B share no source of doubt."),
+        assumptions=(*_assumed([a, b], standard=standard), "A and B share no source of their ±."),
         coverage=(d.k,),
         steps=(
             sums.step("A - B", f"{sums.n(x)} - {sums.n(y)}", d.value, unit.symbol),
@@ -166,7 +166,7 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     if grains and min(y, c) <= 0:
         raise BadInput.of("grains_need_positive")
     result = Result(y, u, dof or math.inf, y / grains if grains else 0.0)
-    said = (*_assumed([a], standard=standard), "The doubt is symmetric (normal).")
+    said = (*_assumed([a], standard=standard), "The ± is symmetric (normal).")
     if dof is not None:
         said = (*_assumed([a], standard=standard), say("typed_dof", n=dof))
     k = coverage_factor(dof) if dof is not None else TYPED_K
@@ -213,7 +213,7 @@ def cutoff_answer(
     rows = [
         ("A", figure.text),
         ("cut-off", write.with_unit(write.short(cutoff), unit.symbol)),
-        ("widest doubt known", _named(layer, result)),
+        ("widest ± known", _named(layer, result)),
         ("chance that the truth is above it, in 100", chances(judged)),
         ("said above from, in 100", "95"),
         ("said below up to, in 100", "5"),
@@ -266,16 +266,15 @@ def _probability(judged: Judged) -> Figure:
 
 
 def _cutoff_verdict(judged: Judged, result: Result, cutoff: float, unit: Unit) -> Verdict:
-    k = TYPED_K if math.isinf(result.dof_widest) else coverage_factor(result.dof_widest)
-    shown, doubt = write.value_and_expanded(result.value, k * result.u_widest)
-    reason = say(
-        judged.code,
-        y=shown,
-        U=doubt,
-        c=write.short(cutoff),
-        unit=worded(unit.symbol),
-        P=chances(judged),
-    )
+    fields = {"c": write.short(cutoff), "unit": worded(unit.symbol), "P": chances(judged)}
+    if judged.few_grains:
+        low, high, _ = grain_law.interval(result)
+        least, most = write.short(low, 2), write.short(high, 2)
+        reason = say(f"{judged.code}_few", lo=least, hi=most, **fields)
+    else:
+        k = TYPED_K if math.isinf(result.dof_widest) else coverage_factor(result.dof_widest)
+        shown, doubt = write.value_and_expanded(result.value, k * result.u_widest)
+        reason = say(judged.code, y=shown, U=doubt, **fields)
     return Verdict(judged.code, CUTOFF_WORDS[judged.code], mended(reason))
 
 

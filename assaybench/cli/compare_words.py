@@ -1,4 +1,4 @@
-"""What every way of comparing shares: signs, verdicts, chances in words."""
+"""What every way of comparing from the command line shares: parts of an answer, verdicts."""
 
 from collections.abc import Sequence
 from typing import NamedTuple
@@ -7,6 +7,7 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.compare import PLANNED_POWER, Difference
 from assaybench.metrology.figure import Figure, Flag, Verdict, measured
 from assaybench.record.sums import Step
+from assaybench.report.compare_words import with_sign
 from assaybench.units import write
 
 DIFFERENCE_WORDS = {True: "difference shown", False: "difference not shown"}
@@ -52,11 +53,6 @@ def signed(figure: Figure) -> str:
     return with_sign(figure.text)
 
 
-def with_sign(text: str) -> str:
-    """A number as text with its sign, + or -."""
-    return text if text.startswith("-") else f"+{text}"
-
-
 def worded(unit: str) -> str:
     """A unit inside a sentence: none for a bare number."""
     return "" if unit == "1" else unit
@@ -96,12 +92,3 @@ def often(power: float) -> str:
     if power == PLANNED_POWER:
         return say("four_in_five")
     return say("times_in_hundred", P=write.short(100 * power, 3))
-
-
-def chance(probability: float) -> str:
-    """A probability in 100, never 0 or 100: `84`, `99.9 or more`."""
-    if probability > 0.999:
-        return "99.9 or more"
-    if probability < 0.001:
-        return "0.1 or less"
-    return write.significant(probability * 100, 3 if probability > 0.99 else 2)

@@ -9,7 +9,7 @@ import click
 
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults, emit, once, output, style
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Verdict
 from assaybench.record import sample_sums
 from assaybench.record.entries import Entry
@@ -63,7 +63,8 @@ def answer(typed: dict[str, Any]) -> Answer:
     Raises:
         BadInput: every fault of the line, one sentence each.
     """
-    found = results(replay(_Entries(typed).entries()))
+    made = _Entries(typed)
+    found = results(replay(made.entries()))
     sample = next(s for s in found.samples if s.id == SAMPLE)
     rows = tuple((LABELS[name], figure.text) for name, figure in sample.figures.items())
     verdicts = tuple((JUDGED[name], v.text) for name, v in sample.verdicts.items())
@@ -80,7 +81,7 @@ def answer(typed: dict[str, Any]) -> Answer:
         budget=budget,
         sections=(Section("What that says", verdicts),),
         flags=sample.flags,
-        assumptions=sample.assumptions,
+        assumptions=(*made.said, *sample.assumptions),
         coverage=factors_of(sample.figures.values()),
         steps=tuple(sample_sums.sample_sum(found, sample)),
         records={
@@ -111,6 +112,8 @@ class _Entries:
     def __init__(self, typed: dict[str, Any]) -> None:
         self.typed, self.faults = typed, Faults()
         self.made: list[Entry] = []
+        self.silver = ""
+        self.said: tuple[str, ...] = ()
 
     def entries(self) -> list[Entry]:
         bead = self._masses("bead", needed=True)
@@ -127,8 +130,7 @@ class _Entries:
         if any(blanks.values()):
             self._blank(blanks["gold"], blanks["silver"])
         lots = {"lots": [LOT]} if any(blanks.values()) else {}
-        silver = {"silver": self.typed["silver_added"].strip()}
-        self._add("sample", id=SAMPLE, role="sample", **silver, **lots)
+        self._add("sample", id=SAMPLE, role="sample", silver=self.silver, **lots)
         if self.typed["moisture"] is not None:
             water = self.typed["moisture"]
             self._add("moisture", sample=SAMPLE, water=parse.clean(water), basis="wet")
@@ -144,24 +146,31 @@ class _Entries:
             if needed:
                 self.faults.add(place, BadInput.of("number_empty", example="0.31mg"))
             return []
-        parts = parse.words(text)
+        parts = parse.one_unit(parse.words(text))
         if not parts:
             self.faults.add(place, BadInput.of("number_empty", example="0.31mg"))
         return inputs.readings(self.faults, place, parts)
 
     def _silver(self) -> None:
+        """Silver added: a word, or a mass; none at all is the word `none`, and it is said."""
         text = self.typed["silver_added"]
         if text is None:
             accepted = "Write its mass, none or unknown."
             fault = BadInput.of("argument_missing", what="--silver-added", accepted=accepted)
             self.faults.add("", fault)
-        elif text.strip() not in SILVER_WORDS:
-            example = "8.000 mg, none or unknown"
-            found = self.faults.take("--silver-added", parse.figure, text, MASS, example=example)
-            if found is not None and (found.value < 0 or found.below):
-                what = "silver added"
-                fault = BadInput.of("number_negative", x=quoted(text), what=what)
-                self.faults.add("--silver-added", fault)
+            return
+        self.silver = text.strip()
+        if self.silver in SILVER_WORDS:
+            return
+        example = "8.000 mg, none or unknown"
+        found = self.faults.take("--silver-added", parse.figure, text, MASS, example=example)
+        if found is None:
+            return
+        if found.value < 0 or found.below:
+            fault = BadInput.of("number_negative", x=quoted(text), what="silver added")
+            self.faults.add("--silver-added", fault)
+        elif found.value == 0 and found.u is None and found.expanded is None:
+            self.silver, self.said = "none", (say("silver_zero_is_none", x=found.shown),)
 
     def _numbers(self) -> None:
         """Everything else that must read: balances, moisture, aim."""

@@ -5,8 +5,8 @@ from typing import Any, NamedTuple
 
 import click
 
-from assaybench.circuit import heaps
-from assaybench.circuit.heaps import Amount, Choice, Heap
+from assaybench.circuit import heaps, written
+from assaybench.circuit.heaps import Amount, Choice, Heap, Way
 from assaybench.circuit.value import Terms
 from assaybench.cli.log_results import reading_many
 from assaybench.cli.logbooks import desk_of, in_logbook, shape_of
@@ -25,7 +25,17 @@ from assaybench.units import money, write
 
 HEADS = ("heap", "t dry", "g gold left", "g/t", "how known")
 LEFT = (0, 4)
-NAME_ROOM = 16
+WAYS: dict[Way, str] = {
+    "assayed": "assayed",
+    "not seen": "nothing seen",
+    "worked out": "worked out",
+    "stated second stage": "stage 2 stated",
+    "equal stages": "if alike",
+    "least second stage": "stage 2 least",
+    "not known": "not known",
+}
+"""How it is known, in the width of a table."""
+NAME_ROOM = 14
 """Signs of a name that leave a line of the table within the page; JSON has all of it."""
 
 
@@ -94,8 +104,9 @@ def answer(typed: dict[str, Any]) -> Answer:
 
 
 def _of_sheet(name: str) -> Source:
+    content = read_file(name)
     try:
-        sheet = handsheet.read(read_file(name))
+        sheet = handsheet.read(content)
     except BadInput as fault:
         raise fault.named(name) from fault
     return Source(sheet.title, "the paper", sheet.date.isoformat(), sheet.entries)
@@ -182,10 +193,12 @@ def _totals(
     caught = [line.caught for line in counted if line.caught is not None]
     if caught:
         found["total_caught"] = heaps.total(sources, caught).figure(sources, "g", "gold")
-    if asked.terms is not None and caught:
-        cost = asked.running_per_t * nominal(sum(masses))
-        brings = heaps.total(sources, caught).times(asked.terms.net_per_g)
-        found["total_worth"] = brings.less(cost).figure(sources, unit, "cost off")
+    priced = [line for line in counted if line.worth is not None]
+    if asked.terms is not None and priced:
+        tonnes = sum(nominal(line.heap.dry_t) for line in priced)
+        brings = heaps.total(sources, [line.caught for line in priced if line.caught is not None])
+        worth = brings.times(asked.terms.net_per_g).less(asked.running_per_t * tonnes)
+        found["total_worth"] = worth.figure(sources, unit, "cost off")
     return found
 
 
@@ -259,13 +272,19 @@ def _sections(sources: Sources, lines: Sequence[Line], unit: str) -> tuple[Any, 
 
 def _cells(sources: Sources, heap: Heap) -> tuple[str, ...]:
     mass = "" if heap.dry_t is None else write.short(nominal(heap.dry_t), 3)
-    known = heap.left.way if not heap.rerun_in else f"run again, {heap.rerun_in}"
+    known = WAYS[heap.left.way] if not heap.rerun_in else "run again since"
     metal, grade = heap.left.metal_g, heap.per_tonne
     return (_short(heap.name), mass, _text(metal, sources, "1"), _text(grade, sources, "1"), known)
 
 
 def _text(amount: Amount | None, sources: Sources, unit: str) -> str:
-    return "" if amount is None else amount.figure(sources, unit).text
+    """An amount in a table: value ± U, or its two ends alone where they are lopsided."""
+    if amount is None:
+        return ""
+    figure = amount.figure(sources, unit)
+    if figure.k is not None or figure.low is None or figure.high is None:
+        return figure.text
+    return write.with_unit("{} to {}".format(*written.ends(figure.low, figure.high)), unit)
 
 
 def _short(name: str) -> str:

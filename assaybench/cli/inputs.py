@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from assaybench.cli.options import Faults
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.weighing import Balance
 from assaybench.units import parse
 from assaybench.units.parse import Typed
-from assaybench.units.table import MASS, MILLIGRAM
+from assaybench.units.table import MASS, MILLIGRAM, Unit
 
 
 def option_of(name: str) -> str:
@@ -73,3 +73,39 @@ def readings(faults: Faults, name: str, texts: Sequence[str]) -> list[Typed]:
         if typed is not None:
             found.append(typed)
     return found
+
+
+def doubted_mass(
+    faults: Faults,
+    place: str,
+    text: str,
+    unit: Unit,
+    step: Typed | None,
+    said: list[str],
+    *,
+    example: str = "0.31 mg",
+) -> tuple[float, float] | None:
+    """A mass in `unit` and its standard uncertainty; None when a fault was kept.
+
+    The doubt is that typed with it, of two readings of its balance (step/√6), or of the last typed
+    place; which of the last two it was is added to `said`.
+    """
+    from assaybench.record.typed import typed_doubt  # `weigh` needs none of it
+
+    typed = faults.take(place, parse.figure, text, MASS, example=example)
+    if typed is None:
+        return None
+    if typed.below:
+        faults.add(place, BadInput.of("uncertainty_below", x=quoted(text)))
+        return None
+    stated = typed.u is not None or typed.expanded is not None
+    value = float(typed.exact(unit))
+    if stated or step is None:
+        u = typed_doubt(typed, unit)
+    else:
+        u = float(step.exact(unit)) / math.sqrt(6)
+    if not stated:
+        sentence = say("typed_without_doubt" if step is None else "typed_on_balance")
+        if sentence not in said:
+            said.append(sentence)
+    return value, u

@@ -9,14 +9,12 @@ from assaybench.assay.metallics import Metallics, Plus, metallics
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted, say
-from assaybench.metrology.figure import Figure, plain
+from assaybench.metrology.figure import Figure, Verdict, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
-from assaybench.record.typed import typed_doubt
 from assaybench.report.answer import Answer, factors_of
-from assaybench.units import parse, write
-from assaybench.units.parse import Typed
-from assaybench.units.table import GRAM, MASS, MILLIGRAM, Unit
+from assaybench.units import write
+from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 FORM = "--minus '30.00g:0.063mg'"
 MOST_ASSAYS = 20
@@ -48,16 +46,16 @@ def answer(typed: dict[str, Any]) -> Answer:
     """
     reader = _Reader(typed)
     sources, found = reader.found()
-    grade = sources.figure(found.g_per_t, "g/t", layer="assay", basis="as received")
-    minus = sources.figure(found.minus.g_per_t, "g/t", layer="assay", basis="minus")
-    plus = sources.figure(found.plus_g_per_t, "g/t", layer="assay", basis="plus")
-    figures = {"grade": grade, "minus_grade": minus, "plus_grade": plus}
-    figures["plus_metal"] = sources.figure(found.plus_mg, "mg", layer="assay")
-    figures["minus_metal"] = sources.figure(found.minus_mg, "mg", layer="assay")
-    if found.coarse_share is not None:
-        share = sources.figure(100 * found.coarse_share, "%", layer="assay")
-        figures["coarse_share"] = share
-    figures["simple_mean"] = plain(found.simple_mean, "g/t", digits=3, why="not a grade")
+    told = found.refusal is None
+    figures = {
+        "grade": found.figure(sources, found.g_per_t, "g/t"),
+        "minus_grade": found.figure(sources, found.minus.g_per_t, "g/t", basis="minus"),
+        "plus_grade": found.figure(sources, found.plus_g_per_t, "g/t", basis="plus"),
+        "plus_metal": found.figure(sources, found.plus_mg, "mg", basis=""),
+        "minus_metal": found.figure(sources, found.minus_mg, "mg", basis=""),
+        "coarse_share": found.coarse_figure(sources, basis=""),
+        "simple_mean": plain(found.simple_mean, "g/t", digits=3, why="not a grade"),
+    }
     names = ("plus_mass", "plus_metal", "minus_mass", "total", "readability", "sample_readability")
     said: dict[str, object] = {name: typed[name] for name in names}
     return Answer(
@@ -65,11 +63,12 @@ def answer(typed: dict[str, Any]) -> Answer:
         inputs=said | {"minus": [*typed["minus"]]},
         figures=figures,
         rows=_rows(found, figures),
-        budget={"grade": sources.doubt(found.g_per_t).budget},
+        verdict=_verdict(found),
+        budget={"grade": sources.doubt(found.g_per_t).budget} if told else {},
         flags=found.flags,
         assumptions=(*reader.said, *found.assumptions, say("not_sampling")),
         coverage=factors_of(figures.values()),
-        steps=_steps(found),
+        steps=_steps(found) if told else (),
         records={
             "assays": [
                 {"id": one.name, "grade_g_t": nominal(one.g_per_t)} for one in found.minus.every
@@ -78,15 +77,20 @@ def answer(typed: dict[str, Any]) -> Answer:
     )
 
 
+def _verdict(found: Metallics) -> Verdict | None:
+    """Only masses that contradict each other are judged."""
+    refused = found.refusal
+    return None if refused is None else Verdict(refused.code, "no result", refused.text)
+
+
 def _rows(found: Metallics, figures: dict[str, Figure]) -> tuple[tuple[str, str], ...]:
     rows = [
         ("grade", figures["grade"].text),
+        ("of it coarse", figures["coarse_share"].text),
         ("metal on the screen", figures["plus_metal"].text),
         ("metal that passed", figures["minus_metal"].text),
         (f"grade of what passed, mean of {len(found.minus.used)}", figures["minus_grade"].text),
     ]
-    if "coarse_share" in figures:
-        rows.insert(1, ("of it coarse", figures["coarse_share"].text))
     if found.closure is not None:
         gap = f"{write.short(nominal(found.closure.gap_g), 3)} g"
         rows.append(("total less plus less minus", gap))
@@ -163,25 +167,13 @@ class _Reader:
 
     def _mass(self, place: str, text: str, unit: Unit) -> Uncertain | None:
         """A mass with its typed doubt, that of its balance, or that of its last typed place."""
-        typed = self.faults.take(place, parse.figure, text, MASS)
-        if typed is None:
+        step = self.sample_step if unit is GRAM else self.bead_step
+        found = inputs.doubted_mass(self.faults, place, text, unit, step, self.said)
+        if found is None:
             return None
-        if typed.below:
-            self.faults.add(place, BadInput.of("uncertainty_below", x=quoted(text)))
-            return None
-        if unit is GRAM and typed.value <= 0:
+        value, u = found
+        if unit is GRAM and value <= 0:
             fault = BadInput.of("number_not_positive", x=quoted(text), what="a mass of sample")
             self.faults.add(place, fault)
             return None
-        value = float(typed.exact(unit))
-        return self.sources.variable(place, value, self._u(typed, unit), row=place.strip("-"))
-
-    def _u(self, typed: Typed, unit: Unit) -> float:
-        if typed.u is None and typed.expanded is None:
-            step = self.sample_step if unit is GRAM else self.bead_step
-            if step is not None:
-                return float(step.exact(unit)) / 6**0.5
-            sentence = say("typed_without_doubt")
-            if sentence not in self.said:
-                self.said.append(sentence)
-        return typed_doubt(typed, unit)
+        return self.sources.variable(place, value, u, row=place.strip("-"))

@@ -120,7 +120,7 @@ class Pricing:
 
     def part(self, place: str, text: str, what: str) -> Uncertain | None:
         """A share above 0 and at most 100 %, with or without ±, as a number of one."""
-        found = self.faults.take(place, parse.figure, text, FRACTION, example="60 ± 10 %")
+        found = self.faults.take(place, of_hundred, text, "60 ± 10 %")
         if found is None:
             return None
         if found.below or not 0 < found.exact(PER_CENT) <= 100:
@@ -128,6 +128,18 @@ class Pricing:
             self.faults.add(place, BadInput.of("percent_range", **fields))
             return None
         return self.number(what, found, PER_CENT) / 100
+
+
+def of_hundred(text: str, example: str) -> Typed:
+    """A figure in % or ‰, with or without ±: a share or points, never a grade.
+
+    Raises:
+        BadInput: for anything else.
+    """
+    found = parse.figure(text, FRACTION, example=example)
+    if found.unit.symbol not in {"%", "‰"}:
+        raise BadInput.of("percent_unreadable", x=quoted(text))
+    return found
 
 
 def price_flags(source: str) -> tuple[Flag, ...]:

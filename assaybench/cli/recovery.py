@@ -1,6 +1,5 @@
 """`assaybench recovery`: what a gravity circuit catches, by size or by streams."""
 
-import math
 from typing import Any
 
 import click
@@ -10,16 +9,23 @@ from assaybench.circuit.recovery import recover
 from assaybench.circuit.tailings import Tailings, graded_tailings, tailings_below
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults, emit, once, output, style
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import BadInput, quoted
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_run import Circuit
-from assaybench.record.circuit_typed import FEED, KILOGRAM, doubted, grade_typed, mass_of
+from assaybench.record.circuit_typed import (
+    FEED,
+    KILOGRAM,
+    doubted,
+    grade_typed,
+    mass_of,
+    signed_grade,
+)
 from assaybench.record.typed import typed_doubt
 from assaybench.report.answer import Answer, factors_of
 from assaybench.report.circuit_view import view
 from assaybench.units import parse, table
 from assaybench.units.parse import Typed
-from assaybench.units.table import FRACTION, MASS, MILLIGRAM
+from assaybench.units.table import MILLIGRAM
 
 EXAMPLE = "186.4 mg"
 ONE_STAGE = ("feed_grade", "concentrate_grade", "concentrate_mass")
@@ -56,6 +62,13 @@ SIZE_FORM = "--size '-0.25mm=58.3mg:49.0mg'"
     metavar="NAME=MASS:GRADE[:GRADE]",
     help="The feed or a product of it; ? for what was not measured.",
 )
+@click.option(
+    "--stage",
+    "stages",
+    multiple=True,
+    metavar="IN=OUT+OUT",
+    help="Streams of one of several stages.",
+)
 @output
 def command(**typed: Any) -> None:
     """What stage 1 caught, what it lost, and how sure that is.
@@ -65,7 +78,8 @@ def command(**typed: Any) -> None:
 
     Of one stage, give --feed-grade, --concentrate-grade and --tailings-grade, with the masses you
     have; or a --stream for the feed and each product, the one wanted first. More than is needed is
-    made to agree, and you are told whether it does.
+    made to agree, and you are told whether it does. With streams between several stages, say which
+    meet in each: --stage 'feed=concentrate+rest' --stage 'rest=rerun+tailings'.
     """
     texts = [*typed["sizes"], *typed["streams"]]
     texts += [value for value in typed.values() if isinstance(value, str)]
@@ -82,7 +96,8 @@ def answer(typed: dict[str, Any]) -> Answer:
         BadInput: every fault of the line, one sentence each.
     """
     said: tuple[str, ...] = ()
-    if typed["streams"] or any(typed[name] is not None for name in ONE_STAGE):
+    listed = typed["streams"] or typed["stages"]
+    if listed or any(typed[name] is not None for name in ONE_STAGE):
         from assaybench.cli import recovery_streams
 
         shown = view(recovery_streams.feed_test(typed))
@@ -94,14 +109,14 @@ def answer(typed: dict[str, Any]) -> Answer:
              "middlings", "feed", "feed_moisture", "head", "feed_grade", "concentrate_grade",
              "concentrate_mass")  # fmt: skip
     inputs_said: dict[str, object] = {name: typed[name] for name in names}
-    lists = {"sizes": [*typed["sizes"]], "streams": [*typed["streams"]]}
+    lists = {name: [*typed[name]] for name in ("sizes", "streams", "stages")}
     return Answer(
         command="recovery",
         inputs=inputs_said | lists,
         figures=shown.figures,
         verdict=shown.verdict,
         budget=shown.budget,
-        sections=shown.sections,
+        sections=shown.page,
         flags=shown.flags,
         assumptions=(*said, *shown.assumptions),
         coverage=factors_of(shown.figures.values()),
@@ -197,28 +212,12 @@ class _Reader:
         """A mass of metal, mg, with its typed doubt, or that of the balance's step."""
         if text is None:
             return None
-        typed = self.faults.take(place, parse.figure, text, MASS, example=EXAMPLE)
-        if typed is None:
+        found = inputs.doubted_mass(
+            self.faults, place, text, MILLIGRAM, self.step, self.said, example=EXAMPLE
+        )
+        if found is None:
             return None
-        if typed.below:
-            self.faults.add(place, BadInput.of("uncertainty_below", x=quoted(text)))
-            return None
-        value = float(typed.exact(MILLIGRAM))
-        return self.sources.variable(place, value, self._u(typed), row=place.removeprefix("--"))
-
-    def _u(self, typed: Typed) -> float:
-        """Standard uncertainty, mg: as typed, of the step, or of the last typed place."""
-        if typed.u is not None or typed.expanded is not None:
-            return typed_doubt(typed, MILLIGRAM)
-        if self.step is not None:
-            self._say(say("typed_on_balance"))
-            return float(self.step.exact(MILLIGRAM)) / math.sqrt(6)
-        self._say(say("typed_without_doubt"))
-        return typed_doubt(typed, MILLIGRAM)
-
-    def _say(self, sentence: str) -> None:
-        if sentence not in self.said:
-            self.said.append(sentence)
+        return self.sources.variable(place, *found, row=place.removeprefix("--"))
 
     def _plain(self, name: str) -> Typed | None:
         return inputs.positive_mass(self.faults, name, self.typed, name.replace("_", " "))
@@ -276,9 +275,7 @@ class _Reader:
 
     def _graded(self, text: str) -> Tailings | None:
         mass = self._kilograms("tailings_mass")
-        typed = self.faults.take(
-            "--tailings-grade", parse.figure, text, FRACTION, example="<0.33 g/t"
-        )
+        typed = self.faults.take("--tailings-grade", signed_grade, text)
         if mass is None or typed is None:
             return None
         unit = table.GRAM_PER_TONNE

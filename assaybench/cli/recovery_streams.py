@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from assaybench.circuit.reconcile import Stream
+from assaybench.circuit.reconcile import Stage, Stream
 from assaybench.circuit.streams import FeedTest, part_feed
 from assaybench.cli.inputs import option_of
 from assaybench.cli.options import Faults
@@ -16,6 +16,7 @@ from assaybench.units.table import Unit
 
 NOT_MEASURED = "?"
 FORM = "--stream 'tailings=95.5kg:0.30 g/t'"
+STAGE_FORM = "--stage 'feed=concentrate+rest' --stage 'rest=rerun+tailings'"
 LONGEST_NAME = 14
 TWO_STAGES = (
     "concentrate", "rerun", "tailings", "second_stage", "second_stage_least", "rerun_share",
@@ -49,6 +50,8 @@ def feed_test(typed: dict[str, Any]) -> FeedTest:
     faults.done()
     streams = _named(faults, typed["streams"]) if typed["streams"] else _of_options(faults, typed)
     faults.done()
+    stages = _stages(faults, typed["stages"], [stream.name for stream in streams])
+    faults.done()
     sources, said = Sources(), dict[str, None]()
     units = _units(streams)
     made = [_stream(sources, stream, units, said) for stream in streams]
@@ -60,12 +63,15 @@ def feed_test(typed: dict[str, Any]) -> FeedTest:
         mass_unit=units[0].symbol,
         grade_units=tuple(unit.symbol for unit in units[1:]),
         said=tuple(said),
+        stages=stages,
     )
 
 
 def _excluded(faults: Faults, typed: dict[str, Any]) -> None:
     own = [name for pair in OF_STREAMS.values() for name in pair] if typed["streams"] else []
     other = "--stream" if typed["streams"] else "--feed-grade, --concentrate-grade"
+    if typed["stages"] and not typed["streams"]:
+        faults.add("", BadInput.of("option_needs", option="--stage", other="--stream"))
     for name in (*TWO_STAGES, "sizes", *own):
         if typed[name]:
             option = "--size" if name == "sizes" else option_of(name)
@@ -114,6 +120,48 @@ def _read(faults: Faults, text: str) -> TypedStream | None:
     mass = _taken(faults, f"{place}, mass", mass_of, parts[0], name)
     grades = [_taken(faults, f"{place}, grade", grade_typed, part, name) for part in parts[1:]]
     return TypedStream(name, mass, tuple(grades))
+
+
+def _stages(faults: Faults, texts: Sequence[str], names: Sequence[str]) -> tuple[Stage, ...]:
+    """`IN[+IN]=OUT+OUT` of each stage: every stream comes out of one stage, all but the feed."""
+    stages = [stage for text in texts if (stage := _stage(faults, text, names)) is not None]
+    if not texts or len(stages) < len(texts):
+        return ()
+    into = [name for stage in stages for name in stage.into]
+    out = [name for stage in stages for name in stage.out]
+    for name in names:
+        if into.count(name) > 1 or out.count(name) > 1:
+            faults.add("--stage", BadInput.of("circuit_stage_twice", x=quoted(name)))
+        elif name == FEED and (FEED in out or FEED not in into):
+            faults.add("--stage", BadInput.of("circuit_stage_feed"))
+        elif name != FEED and name not in _reached(stages):
+            faults.add("--stage", BadInput.of("circuit_stage_loose", x=quoted(name)))
+    if len([name for name in names if name not in into]) < 2:
+        faults.add("--stage", BadInput.of("stream_alone"))
+    return tuple(stages)
+
+
+def _stage(faults: Faults, text: str, names: Sequence[str]) -> Stage | None:
+    before, sign, after = parse.clean(text).partition("=")
+    into, out = ([name.strip() for name in side.split("+")] for side in (before, after))
+    if not sign or not all((*into, *out)):
+        fault = BadInput.of("circuit_stage_unreadable", x=quoted(text), form=STAGE_FORM)
+        faults.add("--stage", fault)
+        return None
+    unknown = next((name for name in (*into, *out) if name not in names), None)
+    if unknown is not None:
+        fault = BadInput.of("circuit_stage_stream", x=quoted(unknown), choices=", ".join(names))
+        faults.add("--stage", fault)
+        return None
+    return Stage(tuple(into), tuple(out))
+
+
+def _reached(stages: Sequence[Stage]) -> set[str]:
+    """The streams that the feed becomes, through however many stages."""
+    found = {FEED}
+    for _ in stages:
+        found |= {name for stage in stages if found & {*stage.into} for name in stage.out}
+    return found
 
 
 def _taken(faults: Faults, place: str, reader: Any, text: str | None, name: str) -> Typed | None:

@@ -72,7 +72,7 @@ def command(**typed: Any) -> int:
         keeper = keeper_of(desk, typed)
         name = None if place == NEW else log_name(place, desk.bench)
     checked, around = check_all(), surroundings()
-    kept = _kept(desk, typed, keeper, name, checked, around) if keeper is not None else None
+    kept = keep(desk, typed, keeper, name, checked, around) if keeper is not None else None
     emit(answer(checked, around, kept), shape, practice=bool(kept and kept.name.practice))
     return status_of(checked)
 
@@ -90,7 +90,7 @@ class Kept(NamedTuple):
     stored: Stored
 
 
-def _kept(
+def keep(
     desk: Desk,
     typed: dict[str, Any],
     keeper: Keeper,
@@ -99,6 +99,14 @@ def _kept(
     around: Surroundings,
 ) -> Kept:
     """Keep the record in a log: its file first, then the two entries.
+
+    Args:
+        desk: where.
+        typed: the options; --by counts.
+        keeper: who writes.
+        name: the log; None for a new one.
+        checked: every case.
+        around: on what they were worked out.
 
     Raises:
         BadInput, NotDone: as `storing.store`; a log or a copy that was made is told.

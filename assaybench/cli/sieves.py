@@ -1,7 +1,8 @@
-"""`assaybench sieves`: a series of sieves, one sieve, or a size fraction between two."""
+"""`assaybench sieves`: a series, one sieve, a size fraction between two, or what passes a set."""
 
 import re
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import Any
 
 import click
@@ -18,25 +19,59 @@ from assaybench.units.table import MICROMETRE, Quantity
 ACCEPTED = "Write one sieve (75um, 'No. 200') or two for a size fraction."
 SIZE: tuple[Quantity, ...] = ("length", "mesh")
 SERIES = {"e11": sieves.ASTM_E11, "iso": sieves.ISO_3310_1}
+OF_FRACTIONS = ("passing", "rule", "whole", "readability")
+"""Options that only masses on sieves need."""
 
 
 @click.command(name="sieves")
 @click.argument("size", nargs=-1)
 @once("--series", metavar="e11|iso", help="ASTM E11 (the default) or ISO 3310-1.")
+@click.option(
+    "--fraction",
+    "fractions",
+    multiple=True,
+    metavar="SIZE=MASS",
+    help="Mass that stayed on a sieve; pan=MASS for what passed the finest.",
+)
+@once("--passing", metavar="SHARE", help="Gives the size that so much passes: 80% if left out.")
+@once("--rule", metavar="log|linear|log-log", help="What is linear between two sieves.")
+@once("--whole", metavar="MASS", help="Mass before sieving, to check that nothing is missing.")
+@once("--readability", metavar="MASS", help="Step of the balance, for masses typed without ±.")
 @output
 def command(**typed: Any) -> None:
     """The sieves of a series; of one SIZE its tolerances; of two SIZEs the fraction between.
 
     A SIZE is an opening (75um, 0.25mm) or a US number (200 mesh, 'No. 200').
+
+    With one --fraction for each sieve and pan=MASS: what passes each, the size that 80 % pass
+    (P80), and the Gaudin-Schuhmann and Rosin-Rammler laws fitted to it. Masses may carry their ±.
     """
     sizes = _joined(typed["size"])
+    options = [typed[name] or "" for name in OF_FRACTIONS]
     shape = style(
         as_json=typed["as_json"],
         as_plain=typed["as_plain"],
         as_sum=typed["as_sum"],
-        typed=sizes,
+        typed=[*sizes, *typed["fractions"], *options],
     )
-    emit(answer(sizes, typed["series"]), shape)
+    if not typed["fractions"]:
+        emit(answer(sizes, typed), shape)
+        return
+    from assaybench.cli import sieves_passing
+
+    emit(sieves_passing.answer(sizes, typed), shape)
+
+
+def series_of(faults: Faults, typed: str | None) -> str:
+    """The series of an option: ASTM E11 where it is left out, or a fault was kept."""
+    if typed is None:
+        return sieves.ASTM_E11
+    name = SERIES.get(typed.strip().lower())
+    if name is None:
+        choices = " or ".join(SERIES)
+        fault = BadInput.of("choice_unknown", x=quoted(typed), what="a series", choices=choices)
+        faults.add("--series", fault)
+    return name or sieves.ASTM_E11
 
 
 def _joined(tokens: Sequence[str]) -> list[str]:
@@ -50,23 +85,18 @@ def _joined(tokens: Sequence[str]) -> list[str]:
     return found
 
 
-def answer(sizes: Sequence[str], series: str | None) -> Answer:
-    """The answer of `sieves`.
+def answer(sizes: Sequence[str], typed: dict[str, Any]) -> Answer:
+    """The answer of `sieves` without masses.
 
     Raises:
         BadInput: every fault of the line, one sentence each.
     """
     faults = Faults()
-    name = sieves.ASTM_E11
-    if series is not None:
-        name = SERIES.get(series.strip().lower(), "")
-    if not name:
-        choices = " or ".join(SERIES)
-        fault = BadInput.of(
-            "choice_unknown", x=quoted(series or ""), what="a series", choices=choices
-        )
-        faults.add("--series", fault)
-        name = sieves.ASTM_E11
+    series = typed["series"]
+    name = series_of(faults, series)
+    for option in OF_FRACTIONS:
+        if typed[option] is not None:
+            faults.add("", BadInput.of("option_needs", option=f"--{option}", other="--fraction"))
     if len(sizes) > 2:
         faults.add(
             "SIZE", BadInput.of("argument_unexpected", x=quoted(sizes[2]), accepted=ACCEPTED)
@@ -88,20 +118,29 @@ def _sieve(text: str, series: str) -> Sieve:
     Raises:
         BadInput: when there is none, with the nearest ones.
     """
+    um = opening_um(text)
+    try:
+        if um is not None:
+            return sieves.by_opening(um, series)
+        return sieves.by_designation(_printable(parse.clean(text)), series)
+    except ValueError as fault:
+        raise BadInput([str(fault)]) from fault
+
+
+def opening_um(text: str) -> Fraction | None:
+    """The opening that was typed with a unit of length, µm; None for the name of a sieve.
+
+    Raises:
+        BadInput: when it is too long, or no figure of a length.
+    """
     if len(text) > parse.MOST_CHARACTERS:
         raise BadInput.of("number_too_long", x=quoted(text), most=parse.MOST_CHARACTERS)
     cleaned = parse.clean(text)
-    try:
-        if re.fullmatch(r"[+-]?[0-9.,]+\s*[a-zµ]+", cleaned) and not cleaned.endswith(
-            ("mesh", "in", "inch", "inches", "tyler")
-        ):
-            typed = parse.plain_figure(cleaned, SIZE, example="75um")
-            return sieves.by_opening(typed.exact(MICROMETRE), series)
-        return sieves.by_designation(_printable(cleaned), series)
-    except BadInput:
-        raise
-    except ValueError as fault:
-        raise BadInput([str(fault)]) from fault
+    if not re.fullmatch(r"[+-]?[0-9.,]+\s*[a-zµ]+", cleaned) or cleaned.endswith(
+        ("mesh", "in", "inch", "inches", "tyler")
+    ):
+        return None
+    return parse.plain_figure(cleaned, SIZE, example="75um").exact(MICROMETRE)
 
 
 def _printable(text: str) -> str:
@@ -188,7 +227,7 @@ def _one(sieve: Sieve, inputs: dict[str, object]) -> Answer:
 def _fraction(pair: Sequence[Sieve], inputs: dict[str, object]) -> Answer:
     fine, coarse = sorted(pair, key=lambda sieve: sieve.opening_um)
     if fine.opening_um == coarse.opening_um:
-        raise BadInput.of("sieve_order", a=sieves.label(coarse), b=sieves.label(fine))
+        raise BadInput.of("sieve_twice", a=sieves.label(coarse))
     fraction = sieves.size_fraction(fine, coarse)
     share = fraction.tolerance_share
     figures = {

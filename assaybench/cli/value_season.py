@@ -12,9 +12,17 @@ from assaybench.circuit.value import (
     loss_per_tonne,
 )
 from assaybench.cli import inputs
-from assaybench.cli.compare_words import Part, chance
+from assaybench.cli.compare_words import Part
 from assaybench.cli.options import Faults
-from assaybench.cli.pricing import TONNE, Pricing, between, figure_of, price_flags, price_said
+from assaybench.cli.pricing import (
+    TONNE,
+    Pricing,
+    between,
+    figure_of,
+    of_hundred,
+    price_flags,
+    price_said,
+)
 from assaybench.cli.value import said
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import (
@@ -29,8 +37,9 @@ from assaybench.metrology.figure import (
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
 from assaybench.report.answer import Answer, factors_of
+from assaybench.report.compare_words import chance
 from assaybench.units import money, parse, write
-from assaybench.units.table import FRACTION, GRAM_PER_TONNE, PER_CENT
+from assaybench.units.table import GRAM_PER_TONNE, PER_CENT
 
 MOST_YEARS = 100
 
@@ -157,7 +166,7 @@ def _recovery(pricing: Pricing, typed: dict[str, Any]) -> _Caught | None:
 def _change(pricing: Pricing, faults: Faults, typed: dict[str, Any]) -> _Change | None:
     if typed["gain"] is None:
         return None
-    found = faults.take("--gain", parse.figure, typed["gain"], FRACTION, example="5 ± 2 %")
+    found = faults.take("--gain", of_hundred, typed["gain"], "5 ± 2 %")
     if found is not None and (found.below or abs(found.exact(PER_CENT)) > 100):
         faults.add("--gain", BadInput.of("gain_range", x=quoted(typed["gain"])))
         found = None
@@ -269,7 +278,9 @@ def _paid_back(season: _Season, change: _Change, cost: float, n: NetGain, part: 
     rows = [*part.rows, ("feed that pays it back", figures["break_even_feed"].text)]
     if found.middle is not None:
         figures["break_even_seasons"] = plain(found.middle / season.tonnes, "1", digits=3)
-        rows.append(("that many seasons, most likely", figures["break_even_seasons"].text))
+        rows.append(
+            ("seasons until then, as likely more as fewer", figures["break_even_seasons"].text)
+        )
     steps = list(part.steps)
     if n.value > 0:
         expression = f"{sums.n(cost)} / {sums.n(n.value)}"

@@ -18,9 +18,10 @@ from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, Listed, read_sig
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName, log_name, names_in
+from assaybench.logbook.marks import given_mark
 from assaybench.logbook.store import read_all
 from assaybench.logbook.verify import Ask, Verified, verify_book, verify_files
-from assaybench.logbook.verify_book import given_mark, marks_not_held
+from assaybench.logbook.verify_book import marks_not_held
 from assaybench.logbook.verify_keys import Named
 from assaybench.messages import BadInput, quoted, say
 from assaybench.report.verify_view import answer_of

@@ -50,8 +50,10 @@ def command(**typed: Any) -> None:
 
     Several readings are repeats of one object. ± is U, 95 in 100.
     """
-    readings = [part for text in typed["reading"] for part in parse.words(text)]
-    zeros = [part for text in typed["zero"] for part in parse.words(text)]
+    readings, zeros = (
+        parse.one_unit([part for text in typed[name] for part in parse.words(text)])
+        for name in ("reading", "zero")
+    )
     options = [
         typed[name] or "" for name in ("readability", "repeatability", "linearity", "charge")
     ]

@@ -5,6 +5,7 @@ not count. A log that cannot be read or worked out is told, never passed over in
 """
 
 from collections.abc import Callable, Iterable, Sequence
+from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
@@ -110,21 +111,30 @@ def circuit_logs(
             why = say("log_newer") if verdict.newer else say("held_damaged")
             unread.append(Unread(name, why))
             continue
-        found.append(Source(name, row.bench, row.day, entries))
+        found.append(Source(name, row.bench, _day(own, row.day), entries))
     return found, unread
+
+
+def _day(entries: Sequence[Entry], opened: str) -> str:
+    """The date on the paper where a log was entered from it, else when it was opened."""
+    paper = str(entries[0].values.get("paper_date", "")) if entries else ""
+    try:
+        return date.fromisoformat(paper).isoformat()
+    except ValueError:
+        return opened
 
 
 def heap_book(tests: Iterable[Source], unread: Iterable[Unread] = ()) -> HeapBook:
     """The heaps of these circuit tests, the oldest test first.
 
     Args:
-        tests: in the order in which they were run.
+        tests: in any order; those of one day as they were run.
         unread: what was left out before.
     """
     shared = Sources()
     found: list[Heap] = []
     left_out = [*unread]
-    for test in tests:
+    for test in sorted(tests, key=lambda test: test.day):
         try:
             made = results(replay(test.entries))
             fed = fed_with(made)

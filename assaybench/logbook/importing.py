@@ -19,6 +19,10 @@ from assaybench.record.replay import replay
 
 LONGEST_NAME = 120
 DEMO_SHEETS = ("furnace-run.toml", "gravity-test.toml", "metallics-and-bar.toml")
+DEMO_CIRCUIT = ("circuit/closed-test.toml", "circuit/tailings-contradict.toml")
+DEMO_HEAPS = tuple(f"circuit/heap-{name}.toml" for name in ("a", "b", "c", "a-again"))
+DEMO_RUNS = "circuit/mat-trial.txt"
+"""Runs before and after a change, with the line that compares them."""
 _ROOM = 1_000_000
 """Bytes that are kept free in a new log for what follows the paper."""
 

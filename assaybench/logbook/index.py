@@ -8,7 +8,8 @@ Figures, links, signatures and registers are always read from the record itself.
 
 How it knows that it is current:
 
-- the registers by the names, sizes, times and identities of their files;
+- the registers by the names, sizes, times and identities of their files; of one whose known
+  bytes are as they were, only what follows is gone through;
 - which logs there are, and files put in the place of others, by the time of each folder of logs;
 - the logs of a page by their own size, time and identity, looked at before the page is shown;
 - after an update that looks at "all", every log by the same.
@@ -31,7 +32,7 @@ from typing import TypeVar
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
-from assaybench.logbook.index_fill import Filler, Writing
+from assaybench.logbook.index_fill import Filler
 from assaybench.logbook.index_tables import (
     COLUMNS,
     FORMAT,
@@ -40,6 +41,7 @@ from assaybench.logbook.index_tables import (
     Page,
     Row,
     Wanted,
+    Writing,
     where,
 )
 from assaybench.logbook.survey import Finding
@@ -121,7 +123,6 @@ class Index:
         if not stale:
             return found
         self._filler.read(iter(stale))
-        self._filler.name_headless()
         return self._page(wanted, lines, page)
 
     def _page(self, wanted: Wanted, lines: int, page: int) -> Page:

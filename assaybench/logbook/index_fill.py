@@ -2,17 +2,17 @@
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files, Status
 from assaybench.logbook.folder import Logbook, LogName, log_number
-from assaybench.logbook.index_tables import Look
+from assaybench.logbook.index_registers import RegisterFiller
+from assaybench.logbook.index_tables import Look, Stand, Writing, stand_of
 from assaybench.logbook.outline import Outline, outline
-from assaybench.logbook.survey import Survey, survey
+from assaybench.logbook.survey import Finding, survey
 from assaybench.messages import say
-from assaybench.record.register_kinds import Allotted
 
 RACE_NS = 2_000_000_000
 """A folder is believed unchanged when it was listed this long after its last change; the coarsest
@@ -21,32 +21,6 @@ PIECE = 200
 """Logs that are read in one stretch of writing; others who wait get their turn between two."""
 MANY = 1_000
 """From so many logs to read on, somebody is told that it takes a while."""
-Stand = tuple[int, int, str]
-"""Size, time of the last change and identity of a file, as the index keeps them."""
-
-
-HEAD = ("log", "title", "folded", "ms", "day", "by")
-"""Columns that the head of a log fills, and the register where there is none."""
-_TAKE_OVER = (  # noqa: S608  the names of columns are ours, values are bound
-    "INSERT INTO logs (bench, number, known, void, seal, log, title, folded, ms, day, by)"
-    " VALUES (?, ?, 1, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (bench, number) DO UPDATE"
-    " SET known = 1, void = excluded.void, seal = excluded.seal"
-) + "".join(f", {key} = CASE WHEN headless THEN excluded.{key} ELSE {key} END" for key in HEAD)
-"""What the register says of a number, taken over into its row."""
-
-
-class Writing:
-    """A stretch of writing: all of it or nothing, also after an interrupt."""
-
-    def __init__(self, base: sqlite3.Connection) -> None:
-        self._base = base
-
-    def __enter__(self) -> sqlite3.Connection:
-        self._base.execute("BEGIN IMMEDIATE")
-        return self._base
-
-    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
-        self._base.execute("COMMIT" if kind is None else "ROLLBACK")
 
 
 class Filler:
@@ -65,6 +39,7 @@ class Filler:
         self._files = files
         self._clock_ns = clock_ns
         self._tell = tell
+        self._own = RegisterFiller(base, book, files)
 
     def update(self, look: Look) -> None:
         """Bring the tables up to date.
@@ -83,38 +58,29 @@ class Filler:
         for (bench,) in rows:
             if bench not in benches:
                 self._forget_bench(bench)
-        self.name_headless()
-
-    def name_headless(self) -> None:
-        """Call a log that went, or lost its head, again what the register calls it."""
-        if self._base.execute("SELECT 1 FROM registers").fetchone() is None:
-            self._registers(self._book.benches(self._files))
 
     def _registers(self, benches: list[str]) -> None:
-        stands = sorted(
-            (name, *stand_of(status)) for name, status in self._scan(self._book.registers)
-        )
-        signature = json.dumps([str(self._book.root), benches, stands])
+        stands = {name: stand_of(status) for name, status in self._scan(self._book.registers)}
+        signature = json.dumps([str(self._book.root), benches, sorted(stands.items())])
         known = self._base.execute("SELECT signature FROM registers").fetchone()
-        if known is None or known[0] != signature:
-            self._read_registers(survey(self._book, self._files), signature)
+        if known is not None and known[0] == signature:
+            return
+        own = {bench: f"{bench}.toml" for bench in benches}
+        quiet = [self._own.read(bench, stands.get(name)) for bench, name in own.items()]
+        others = {n for n in stands if n.endswith(".toml") and not n.startswith(".")}
+        strange = not all(quiet) or not others <= set(own.values())
+        # only where something is amiss all of them are held in memory, against each other
+        self._told(survey(self._book, self._files).findings if strange else (), signature)
 
-    def _read_registers(self, found: Survey, signature: str) -> None:
-        """Take over what the registers say; gaps and strangers are asked of the rows instead."""
+    def _told(self, findings: Iterable[Finding], signature: str) -> None:
+        """Keep what was found; gaps and strangers are asked of the rows instead."""
         with Writing(self._base) as base:
-            base.execute("UPDATE logs SET known = 0, void = '', seal = 0")
             base.execute("DELETE FROM findings")
-            for register in found.registers:
-                bench = register.state.bench
-                if register.path == self._book.register(bench):
-                    numbers = register.state.numbers.values()
-                    base.executemany(_TAKE_OVER, (_of_register(bench, a) for a in numbers))
-            base.execute("DELETE FROM logs WHERE NOT known AND file = ''")
             base.executemany(
                 "INSERT INTO findings VALUES (?, ?, ?)",
                 (
                     (f.code, f.sentence, json.dumps([str(path) for path in f.paths]))
-                    for f in found.findings
+                    for f in findings
                     if f.code not in ("number_without_log", "log_without_number")
                 ),
             )
@@ -197,7 +163,7 @@ class Filler:
             (*name, *said.values()),
         )
         if not found.log:
-            self._base.execute("DELETE FROM registers")
+            self._own.take_over(name)
 
     def _forget(self, name: LogName) -> None:
         """A log that is there no more; its number stays when the register knows it."""
@@ -208,11 +174,11 @@ class Filler:
             " practice = 0, size = NULL, headless = 1 WHERE bench = ? AND number = ?",
             name,
         )
-        self._base.execute("DELETE FROM registers")
+        self._own.take_over(name)
 
     def _forget_bench(self, bench: str) -> None:
         with Writing(self._base) as base:
-            for table in ("logs", "samples", "folders"):
+            for table in ("logs", "samples", "folders", "read_to", "allotted"):
                 base.execute(f"DELETE FROM {table} WHERE bench = ?", (bench,))  # noqa: S608  the names are ours
 
     def stand(self, name: LogName) -> Stand | None:
@@ -235,19 +201,6 @@ class Filler:
 
 def _not_read(path: Path, fault: OSError) -> NotDone:
     return NotDone([say("not_read", name=path.name, why=disk_reason(fault))])
-
-
-def stand_of(status: Status) -> Stand:
-    """The stand of a file."""
-    return status.size, status.changed_ns, f"{status.identity[0]}:{status.identity[1]}"
-
-
-def _of_register(bench: str, known: Allotted) -> tuple[object, ...]:
-    at = known.entry.at
-    ms, day = int(at.timestamp() * 1000), at.date().isoformat()
-    title, seal = known.title, int(known.seal is not None)
-    return (bench, known.number, known.void, seal, known.log, title, title.casefold(), ms, day,
-            known.entry.by)  # fmt: skip
 
 
 def _of_outline(found: Outline) -> dict[str, object]:

@@ -1,14 +1,26 @@
 """The tables of the index, what a list asks of them, and one row of the answer."""
 
+import sqlite3
 from typing import Literal, NamedTuple
 
+from assaybench.logbook.files import Status
 from assaybench.logbook.folder import LogName
 
 Look = Literal["new", "all"]
-FORMAT = 1
+FORMAT = 2
 TABLES = """
 CREATE TABLE folders (bench TEXT PRIMARY KEY, changed INTEGER, listed INTEGER);
 CREATE TABLE registers (signature TEXT);
+CREATE TABLE read_to (
+    bench TEXT PRIMARY KEY, size INTEGER, changed INTEGER, identity TEXT,
+    entries INTEGER, link TEXT, good INTEGER, digest TEXT, quiet INTEGER
+);
+CREATE TABLE allotted (
+    bench TEXT, number INTEGER, log TEXT, title TEXT, folded TEXT,
+    ms INTEGER DEFAULT 0, day TEXT DEFAULT '', by TEXT DEFAULT '',
+    void TEXT, seal INTEGER, replaces INTEGER,
+    PRIMARY KEY (bench, number)
+) WITHOUT ROWID;
 CREATE TABLE findings (code TEXT, sentence TEXT, paths TEXT);
 CREATE TABLE logs (
     bench TEXT, number INTEGER, log TEXT DEFAULT '', title TEXT DEFAULT '',
@@ -33,6 +45,29 @@ COLUMNS = (
     f"bench, number, log, title, day, by, {_STATE} AS state, entries, samples, sealed, void,"
     " practice, replaces"
 )
+
+
+Stand = tuple[int, int, str]
+"""Size, time of the last change and identity of a file, as the index keeps them."""
+
+
+def stand_of(status: Status) -> Stand:
+    """The stand of a file."""
+    return status.size, status.changed_ns, f"{status.identity[0]}:{status.identity[1]}"
+
+
+class Writing:
+    """A stretch of writing: all of it or nothing, also after an interrupt."""
+
+    def __init__(self, base: sqlite3.Connection) -> None:
+        self._base = base
+
+    def __enter__(self) -> sqlite3.Connection:
+        self._base.execute("BEGIN IMMEDIATE")
+        return self._base
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        self._base.execute("COMMIT" if kind is None else "ROLLBACK")
 
 
 class Row(NamedTuple):

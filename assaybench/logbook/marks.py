@@ -12,7 +12,7 @@ from typing import NamedTuple
 from assaybench.logbook import sshsig
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
-from assaybench.logbook.folder import Logbook, LogName, names_in
+from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.keys import Signer
 from assaybench.logbook.logfile import Keeper
 from assaybench.logbook.register import Register
@@ -26,12 +26,12 @@ from assaybench.logbook.signing import (
 )
 from assaybench.logbook.store import read_all, replace
 from assaybench.logbook.survey import read_register
-from assaybench.messages import say
+from assaybench.messages import BadInput, quoted, say
 from assaybench.record import strict
 from assaybench.record.frame import Chain, framed
 from assaybench.record.signed_kinds import LARGEST_SIGNED, MARK_BY_NAME
 
-_FILE = re.compile(r"([0-9]{6})\.toml")
+_SHORT = re.compile(r"([1-9][0-9]{0,8}):([0-9a-f]{16,64})")
 
 
 class Mark(NamedTuple):
@@ -71,20 +71,48 @@ class MarkFile(NamedTuple):
     why: str = ""
 
 
+class GivenMark(NamedTuple):
+    """A mark of a register, as a report prints it: how many entries, and the last link's start."""
+
+    entries: int
+    link: str
+
+    @property
+    def text(self) -> str:
+        """As it is printed."""
+        return short(self.entries, self.link)
+
+    @property
+    def shown(self) -> str:
+        """Its beginning, for a sentence."""
+        return short(self.entries, self.link[:16])
+
+
+def given_mark(text: str) -> GivenMark:
+    """A mark as typed, `640:ab12…`, at least 16 signs of the link.
+
+    Raises:
+        BadInput: for anything else.
+    """
+    match = _SHORT.fullmatch(text.strip())
+    if match is None:
+        raise BadInput.of("mark_unreadable", x=quoted(text))
+    return GivenMark(int(match[1]), match[2])
+
+
 def short(count: int, link: str) -> str:
     """The short form of a mark."""
     return f"{count}:{link}"
 
 
-def read_marks(files: Files, book: Logbook, bench: str) -> list[MarkFile]:
-    """Every mark of a bench, in the order of its logs; files that are no marks with the reason.
+def read_mark(files: Files, path: Path) -> MarkFile | None:
+    """The mark of a file, or why it is none; None when there is no such file.
 
     Raises:
-        NotDone: when the disk cannot read them.
+        NotDone: when the disk cannot read it.
     """
-    folder = book.mark(LogName(bench, 1)).parent
-    paths = [folder / name for name in names_in(files, folder) if _FILE.fullmatch(name)]
-    return [mark_file(path, read_all(files, path, LARGEST_SIGNED) or b"") for path in paths]
+    data = read_all(files, path, LARGEST_SIGNED)
+    return None if data is None else mark_file(path, data)
 
 
 def mark_file(path: Path, data: bytes) -> MarkFile:

@@ -11,7 +11,7 @@ from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
 from assaybench.logbook.keys import Signer
 from assaybench.logbook.logfile import Keeper
-from assaybench.logbook.marks import mark_file
+from assaybench.logbook.marks import read_mark
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.signing import Beside, beside, signature_path, writable
 from assaybench.logbook.store import read_all
@@ -26,7 +26,6 @@ from assaybench.record.reissue import joined
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, results
 from assaybench.record.seal_review import Review, review
-from assaybench.record.signed_kinds import LARGEST_SIGNED
 
 STEPS = ("log", "signature", "register", "mark", "read-only")
 """The steps of a seal, in their order."""
@@ -159,14 +158,14 @@ def steps_left(book: Logbook, name: LogName, files: Files, state: RegisterState)
     """The steps that are left of a seal that was begun."""
     path, mark = book.log(name), book.mark(name)
     data = read_all(files, path, LARGEST_LOG) or b""
-    marked = read_all(files, mark, LARGEST_SIGNED)
+    marked = read_mark(files, mark)
     known = state.numbers.get(name.number)
     there = {
         "signature": beside(files, path, data, sshsig.LOG)[0] is Beside.GOOD,
         "register": known is not None and known.seal is not None,
         "mark": marked is not None
-        and mark_file(mark, marked).mark is not None
-        and beside(files, mark, marked, sshsig.MARK)[0] is Beside.GOOD,
+        and marked.mark is not None
+        and beside(files, mark, marked.data, sshsig.MARK)[0] is Beside.GOOD,
     }
     left = [step for step, done in there.items() if not done]
     if left or any(writable(files, file) for file in archived(book, name)):

@@ -154,6 +154,5 @@ def rows_of(every: Subject, around: Surroundings, keeper: Keeper, file: Attached
         worst=worst_text(every.worst),
         python=around.python,
         platform=around.platform,
-        file=file.name,
     )
     return [(KIND, file.keys), ("note", {"text": note.replace("\n", " ")})]

@@ -5,7 +5,7 @@ figures come out again; for the logbook gaps, strangers, forks and cuts. Nothing
 locked. What was found is handed on log by log, so memory does not grow with the logbook.
 """
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
 from itertools import chain
@@ -15,6 +15,7 @@ from typing import NamedTuple
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
+from assaybench.logbook.marks import GivenMark
 from assaybench.logbook.verify_bench import (
     BenchRegister,
     Listing,
@@ -24,7 +25,6 @@ from assaybench.logbook.verify_bench import (
     strange_marks,
 )
 from assaybench.logbook.verify_book import (
-    GivenMark,
     Held,
     LogFound,
     judged,
@@ -252,7 +252,7 @@ def _around(
     """Gaps and strangers of each bench; of a bundle, that gaps cannot be told."""
     for bench, there in lists.items():
         register = registers[bench]
-        sealed: Collection[int] = frozenset(there.numbers)
+        sealed: Container[int] = frozenset(there.numbers)
         if register is None:
             path = book.register(bench)
             if whole:
@@ -273,8 +273,7 @@ def _around(
 def _said(register: BenchRegister) -> RegisterSaid:
     n = len(register.links)
     link = register.links.of(n)
-    marked = max(register.sealed_at.values(), default=0)
-    return RegisterSaid(register.state.bench, n, link, marked)
+    return RegisterSaid(register.state.bench, n, link, register.sealed_at.last)
 
 
 def verify_files(

@@ -1,10 +1,10 @@
 """One bench of a logbook: its register gone through once, its folders listed, strangers told."""
 
 import re
-from collections.abc import Collection, Iterable, Mapping
+from array import array
+from collections.abc import Container, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
-from sys import intern
 from typing import NamedTuple
 
 from assaybench.logbook.faults import NotDone
@@ -16,6 +16,7 @@ from assaybench.logbook.verify_signed import unread
 from assaybench.record.entries import Entry
 from assaybench.record.forks import shared
 from assaybench.record.frame_read import Verdict
+from assaybench.record.packed_numbers import PackedNumbers
 from assaybench.record.register_kinds import LARGEST_REGISTER, REGISTER_BY_NAME, RegisterState
 
 _OF_A_LOG = re.compile(
@@ -26,7 +27,6 @@ _OF_A_LOG = re.compile(
 _OF_A_MARK = re.compile(r"([0-9]{6})\.toml(\.sig)?")
 _LINK = 32
 _LINKS_WAITING = 500
-_NOTHING: Mapping[str, object] = {}
 MOST_TOLD = 200
 """Strangers of one folder that are told one by one."""
 
@@ -50,6 +50,34 @@ class Links:
         links.clear()
 
 
+class SealedAt:
+    """The entries that sealed numbers, 4 bytes for each number up to the largest one sealed."""
+
+    def __init__(self) -> None:
+        self._entries = array("I")
+
+    def __contains__(self, number: object) -> bool:
+        return isinstance(number, int) and self.of(number) > 0
+
+    def of(self, number: int) -> int:
+        """The entry that sealed a number; 0 when none did."""
+        return self._entries[number] if 0 <= number < len(self._entries) else 0
+
+    def take(self, number: int, entry: int) -> None:
+        """Keep which entry sealed a number."""
+        self._entries.extend([0] * (number + 1 - len(self._entries)))
+        self._entries[number] = entry
+
+    @property
+    def last(self) -> int:
+        """The last entry that sealed a number; 0 when none did."""
+        return max(self._entries, default=0)
+
+
+def _packed() -> RegisterState:
+    return RegisterState(numbers=PackedNumbers())
+
+
 @dataclass(slots=True)
 class BenchRegister:
     """What the register of a bench says, in little memory.
@@ -59,34 +87,30 @@ class BenchRegister:
         state: numbers, signers and faults, after all its good entries.
         links: link of each good entry.
         sealed_at: entry that sealed a number.
-        statements: digest and fingerprint of a statement, by number and file name.
+        statements: SHA-512 of a statement, by number and file name; empty when none is said.
         verdict: what the file is.
     """
 
     path: Path
-    state: RegisterState = field(default_factory=RegisterState)
+    state: RegisterState = field(default_factory=_packed)
     links: Links = field(default_factory=Links)
-    sealed_at: dict[int, int] = field(default_factory=dict)
-    statements: dict[tuple[int, str], tuple[str, str]] = field(default_factory=dict)
+    sealed_at: SealedAt = field(default_factory=SealedAt)
+    statements: dict[tuple[int, str], bytes] = field(default_factory=dict)
     verdict: Verdict | None = None
 
     def add(self, entry: Entry) -> None:
-        """Go on by one entry."""
+        """Go on by one entry; of one that the register contradicts only the fault is kept."""
+        faults = len(self.state.faults)
         self.state.add(entry)
         values = entry.values
-        number = values.get("number")
-        if not isinstance(number, int):
+        number, digest = values.get("number"), values.get("sha512")
+        if len(self.state.faults) > faults or not isinstance(number, int):
             return
-        if entry.kind == "opened" and number in self.state.numbers:
-            # nothing here asks what the entry says beside its number: memory stays small
-            allotted = self.state.numbers[number]
-            allotted.entry = Entry(entry.n, entry.at, intern(entry.by), "opened", _NOTHING)
-            allotted.log = intern(allotted.log)
-        elif entry.kind == "sealed":
-            self.sealed_at.setdefault(number, entry.n)
+        if entry.kind == "sealed":
+            self.sealed_at.take(number, entry.n)
         elif entry.kind == "statement":
-            said = tuple(str(values.get(key, "")) for key in ("sha512", "fingerprint"))
-            self.statements[number, str(values.get("file", ""))] = (said[0], said[1])
+            said = bytes.fromhex(digest) if isinstance(digest, str) else b""
+            self.statements[number, str(values.get("file", ""))] = said
 
     def missing(self, there: Iterable[int]) -> list[LogName]:
         """Numbers that are neither void nor have a log."""
@@ -217,7 +241,7 @@ def _links(files: Files, path: Path) -> tuple[list[str], Entry | None]:
     return reading.links, first
 
 
-def strange_marks(files: Files, book: Logbook, bench: str, sealed: Collection[int]) -> list[Found]:
+def strange_marks(files: Files, book: Logbook, bench: str, sealed: Container[int]) -> list[Found]:
     """Marks of logs that are not sealed or not there, and what else stands among the marks."""
     folder = book.root / "marks" / bench
     told: list[Found] = []

@@ -9,16 +9,15 @@ from assaybench.logbook import sshsig
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, names_in
+from assaybench.logbook.marks import GivenMark
 from assaybench.logbook.survey import survey
 from assaybench.logbook.verify_bench import BenchRegister
 from assaybench.logbook.verify_found import Found, LogSeen, SignedSeen, found, label
 from assaybench.logbook.verify_keys import Keys, Trust
 from assaybench.logbook.verify_signed import unread
-from assaybench.messages import BadInput, quoted
 from assaybench.record.register_kinds import Allotted
 
 State = Literal["sealed", "open", "void", "damaged"]
-_GIVEN_MARK = re.compile(r"([1-9][0-9]{0,8}):([0-9a-f]{16,64})")
 _NOTES = ("register_copy", "register_torn")
 _ASKED_ELSEWHERE = ("number_without_log", "log_without_number")
 
@@ -42,35 +41,6 @@ class LogFound(NamedTuple):
     def good(self) -> bool:
         """Whether nothing about it is bad or undone."""
         return all(finding.level == "note" for finding in self.findings)
-
-
-class GivenMark(NamedTuple):
-    """A mark of a register, as a report prints it: how many entries, and the last link's start."""
-
-    entries: int
-    link: str
-
-    @property
-    def text(self) -> str:
-        """As it is printed."""
-        return f"{self.entries}:{self.link}"
-
-    @property
-    def shown(self) -> str:
-        """Its beginning, for a sentence."""
-        return f"{self.entries}:{self.link[:16]}"
-
-
-def given_mark(text: str) -> GivenMark:
-    """A mark as typed, `640:ab12…`, at least 16 signs of the link.
-
-    Raises:
-        BadInput: for anything else.
-    """
-    match = _GIVEN_MARK.fullmatch(text.strip())
-    if match is None:
-        raise BadInput.of("mark_unreadable", x=quoted(text))
-    return GivenMark(int(match[1]), match[2])
 
 
 class Held(NamedTuple):
@@ -163,7 +133,7 @@ def _statements(seen: LogSeen, register: BenchRegister | None) -> Iterator[Found
         recorded = register.statements.get((seen.name.number, name))
         if recorded is None:
             yield found("bad", "verify_statement_alone", statement.path, name=name)
-        elif recorded[0] != statement.sha512:
+        elif recorded.hex() != statement.sha512:
             yield found("bad", "verify_statement_changed", statement.path, name=name)
 
 
@@ -195,7 +165,7 @@ def _mark_holds(mark: SignedSeen, register: BenchRegister) -> Iterator[Found]:
         yield found("bad", "verify_register_cut", mark.path, **fields)
     elif register.links.of(count) != mark.values["last_link"]:
         yield found("bad", "verify_register_other", mark.path, **fields)
-    elif not 0 < register.sealed_at.get(number, 0) <= count:
+    elif not 0 < register.sealed_at.of(number) <= count:
         yield found("bad", "verify_mark_early", mark.path, **fields)
 
 

@@ -12,15 +12,14 @@ from typing import NamedTuple
 from assaybench.logbook import sshsig
 from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
+from assaybench.logbook.signed_entry import one_entry
 from assaybench.logbook.signing import signature_path
 from assaybench.logbook.sshsig import NotValid, PublicKey, Signature
 from assaybench.logbook.store import read_all
 from assaybench.logbook.verify_found import Found, SignedSeen, Signer, found, label
 from assaybench.messages import say
-from assaybench.record import strict
 from assaybench.record.entries import Entry
-from assaybench.record.frame import Chain, Table
-from assaybench.record.frame_read import Reader
+from assaybench.record.frame import Table
 from assaybench.record.signed_kinds import LARGEST_SIGNED
 
 NOT_FITTING = "signature_other"
@@ -115,7 +114,7 @@ def signed_file(files: Files, path: Path, table: Table, namespace: str) -> Signe
     if data is None:
         return None
     digest, place = sha512(data), str(path)
-    entry, why = _one_entry(data, table)
+    entry, why = one_entry(data, table)
     seen = over(files, path, data, digest.digest(), namespace)
     findings: list[Found] = []
     if entry is None:
@@ -129,18 +128,6 @@ def signed_file(files: Files, path: Path, table: Table, namespace: str) -> Signe
         findings += fingerprint_differs(path, signer.fingerprint, key)
     values: Mapping[str, object] = entry.values if entry else {}
     return SignedSeen(place, signer, dict(values), digest.hexdigest(), key, tuple(findings))
-
-
-def _one_entry(data: bytes, table: Table) -> tuple[Entry | None, str]:
-    """The one entry of a file, or why there is none as it should be."""
-    reader = Reader(table, most=LARGEST_SIGNED)
-    entries = reader.feed(data)
-    verdict = reader.end()
-    if verdict.state != "sound" or len(entries) != 1:
-        return None, verdict.sentence
-    (entry,) = entries
-    lines = strict.faults(Chain(table), entry.by, entry.kind, entry.values)
-    return (None, lines[0]) if lines else (entry, "")
 
 
 def unread(path: Path | str, fault: NotDone) -> list[Found]:

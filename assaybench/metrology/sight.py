@@ -196,8 +196,9 @@ def verdict(
     """
     found = limits(weighing, balance, aim)
     known = balance.spread_mg is not None
-    code = code_of(weighing.net_mg, doubt.u, found, spread_known=known)
-    if code == "wider_than_aim" and doubt.k * doubt.u <= aim * weighing.net_mg:
+    mass_mg = weighing.net_mg
+    code = code_of(mass_mg, doubt.u, found, spread_known=known)
+    if code == "wider_than_aim" and doubt.k * doubt.u <= aim * mass_mg:
         code = "within_aim" if known else "aim_not_shown"
     if not weighing.agrees:
         code = "readings_disagree"

@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple, TypeAlias
 
 from uncertainties import UFloat, Variable
+from uncertainties.core import LinearCombination
 
 from assaybench.metrology.figure import Budget, Figure, Layer, Share, measured
 from assaybench.metrology.freedom import coverage_factor, welch_satterthwaite
@@ -30,7 +31,7 @@ CANCELLED = 1e-15
 class _Source(Variable):  # type: ignore[misc]  # the package ships no types
     """A variable that knows its row of the budget, its degrees of freedom and its spread."""
 
-    __slots__ = ("dof", "name", "row", "spread", "u")
+    __slots__ = ("name", "spread", "traits", "u")
 
     # the hash of the package is by identity too, but in Python code
     __hash__ = object.__hash__
@@ -38,8 +39,12 @@ class _Source(Variable):  # type: ignore[misc]  # the package ships no types
     def __init__(
         self, name: str, value: float, u: float, *, dof: float, row: str, spread: str
     ) -> None:
-        super().__init__(value, u)
-        self.name, self.u, self.dof, self.row, self.spread = name, u, dof, row, spread
+        # what the package's own does with three calls and a property: a run has hundreds
+        self._nominal_value, self._std_dev, self.tag = float(value), float(u), None
+        self._linear_part = LinearCombination({self: 1.0})
+        self.name, self.u, self.spread = name, u, spread
+        # one look-up instead of four: every figure goes through all its sources
+        self.traits = u, row, spread, dof
 
 
 class Doubt(NamedTuple):
@@ -102,13 +107,13 @@ class Sources:
         Raises:
             ValueError: when the name is known with another value or doubt, or u is negative.
         """
-        if not (0 <= u < math.inf and -math.inf < value < math.inf):
-            raise ValueError(f"{name}: value and doubt must be finite, the doubt not negative")
         known = self._sources.get(name)
         if known is not None:
-            if (known.nominal_value, known.u) != (value, u):
+            if known.u != u or nominal(known) != value:
                 raise ValueError(f"{name} is known with another value or doubt")
             return known
+        if not (0 <= u < math.inf and -math.inf < value < math.inf):
+            raise ValueError(f"{name}: value and doubt must be finite, the doubt not negative")
         if u == 0:
             return float(value)
         made = _Source(name, value, u, dof=dof, row=row or name, spread=spread or name)
@@ -157,27 +162,31 @@ class Sources:
         rows: dict[str, float] = {}
         spreads: dict[str, float] = {}
         dofs: dict[str, float] = {}
-        for source, slope in _slopes(result).items():
-            part = slope * source.u
-            row, spread, square = source.row, source.spread, part * part
+        slopes = _slopes(result) if isinstance(result, UFloat) else {}
+        for source, slope in slopes.items():
+            u, row, spread, dof = source.traits
+            part = slope * u
+            square = part * part
             rows[row] = rows[row] + square if row in rows else square
-            spreads[spread] = spreads[spread] + square if spread in spreads else square
-            dofs[spread] = source.dof
-        for spread, covariance in self._covariances(result):
-            rows[COVARIANCE] = rows.get(COVARIANCE, 0.0) + covariance
-            spreads[spread] += covariance
-        u = math.sqrt(max(math.fsum(rows.values()), 0.0))
-        dof = welch_satterthwaite(
-            [(math.sqrt(max(part, 0.0)), dofs[name]) for name, part in spreads.items()]
-        )
+            if spread in spreads:
+                spreads[spread] += square
+            else:
+                spreads[spread], dofs[spread] = square, dof
+        if self._correlations:
+            for spread, covariance in self._covariances(result):
+                rows[COVARIANCE] = rows.get(COVARIANCE, 0.0) + covariance
+                spreads[spread] += covariance
+            spreads = {spread: max(part, 0.0) for spread, part in spreads.items()}
+        variance = math.fsum(rows.values())
+        u = math.sqrt(variance) if variance > 0 else 0.0
+        dof = welch_satterthwaite(zip(map(math.sqrt, spreads.values()), dofs.values(), strict=True))
         # a part of a spread may count less than one degree of freedom; no spread does
-        dof = max(dof, 1.0)
+        if dof < 1:
+            dof = 1.0
         return Doubt(u, dof, coverage_factor(dof), rows)
 
     def _covariances(self, result: Uncertain) -> list[tuple[str, float]]:
         """Twice the covariance of each correlated pair behind a result, with their spread."""
-        if not self._correlations:
-            return []
         parts = _parts(result)
         return [
             (self._sources[one].spread, 2 * parts[one] * parts[other] * r)
@@ -234,19 +243,39 @@ class Sources:
 def nominal(number: Uncertain) -> float:
     """The value of a number, whether it carries doubt or not."""
     if isinstance(number, UFloat):
-        value: float = number.nominal_value
+        value: float = number._nominal_value  # noqa: SLF001  the property takes twice as long
         return value
     return float(number)
 
 
-def _slopes(result: Uncertain) -> dict[_Source, float]:
-    """Sensitivity coefficient c_i of every source behind a result (GUM 5.1.3)."""
-    return result.derivatives if isinstance(result, UFloat) else {}
+def _slopes(number: UFloat) -> dict[_Source, float]:
+    """Sensitivity coefficient c_i of every source behind a number (GUM 5.1.3), worked out once.
+
+    To every digit what the package's own gives: `LinearCombination.expand` calls three functions
+    for each term, and a run has tens of thousands of terms. A list is what is not yet expanded.
+    """
+    linear = number._linear_part  # noqa: SLF001  as in `_summed`
+    terms = linear.linear_combo
+    slopes: dict[_Source, float] = terms
+    if type(terms) is list:
+        slopes = {}
+        while terms:
+            factor, part = terms.pop()
+            inner = part.linear_combo
+            if type(inner) is list:
+                terms += [(factor * slope, deeper) for slope, deeper in inner]
+                continue
+            for source, slope in inner.items():
+                more = factor * slope
+                slopes[source] = slopes[source] + more if source in slopes else more
+        linear.linear_combo = slopes
+    return slopes
 
 
 def _parts(result: Uncertain) -> dict[str, float]:
     """Signed c_i·u_i of every source behind a result, by its name."""
-    return {source.name: slope * source.u for source, slope in _slopes(result).items()}
+    slopes = _slopes(result) if isinstance(result, UFloat) else {}
+    return {source.name: slope * source.u for source, slope in slopes.items()}
 
 
 def total(*terms: tuple[float, Uncertain]) -> Uncertain:
@@ -257,6 +286,13 @@ def total(*terms: tuple[float, Uncertain]) -> Uncertain:
     """
     value, slopes = _summed(terms)
     return UFloat(value, slopes) if slopes else value
+
+
+def settled(number: Uncertain) -> Uncertain:
+    """The same number, its slopes worked out now: for one that many others are made of."""
+    if isinstance(number, UFloat):
+        _slopes(number)
+    return number
 
 
 def product(one: Uncertain, other: Uncertain) -> Uncertain:
@@ -288,7 +324,7 @@ def _summed(terms: Sequence[tuple[float, Uncertain]]) -> tuple[float, list[tuple
     value, slopes = 0.0, []
     for factor, number in terms:
         if isinstance(number, UFloat):
-            value += factor * number.nominal_value
+            value += factor * number._nominal_value  # noqa: SLF001  as in `nominal`
             slopes.append((factor, number._linear_part))  # noqa: SLF001  no public way stays lazy
         else:
             value += factor * number

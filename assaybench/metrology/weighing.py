@@ -52,6 +52,10 @@ class Balance:
     zero_residue_mg: float = 0.0
     calibration: float | None = None
 
+    def __hash__(self) -> int:
+        # equal balances have one name; a hash of all eight fields is slow, and asked for often
+        return hash(self.name)
+
     @cached_property
     def least_spread_mg(self) -> float:
         """max(s, 0.41 d), or d/√6 where s was not measured: a lower bound."""
@@ -73,6 +77,16 @@ class Balance:
     def averages(self) -> bool:
         """Whether repeats help: s is measured and at least 0.6 d."""
         return self.spread_mg is not None and self.spread_mg >= ENOUGH_SPREAD * self.step_mg
+
+    @cached_property
+    def spread_name(self) -> str:
+        """Names the one spread behind all its readings."""
+        return f"spread of {self.name}"
+
+    @cached_property
+    def scale_name(self) -> str:
+        """Names its scale; a balance described anew has another scale, which is another source."""
+        return f"calibration of {self.name}, {self.calibration}"
 
     @cached_property
     def dof(self) -> float:
@@ -168,15 +182,17 @@ def weigh(
         sources, balance, tare, "readings of the zero" if zeros else "zero, tared"
     )
     drift_mg, moved = _zero_drift(balance, zeros)
-    shared = _shared_terms(sources, balance, nominal(own) - nominal(zero))
+    terms = [(1, own), (-1, zero)]
+    if balance.u_shared_mg:
+        shared = _shared_terms(sources, balance, nominal(own) - nominal(zero))
+        terms += [(1, term) for term in shared]
     if drift_mg:
         name = f"drift of {' and '.join(z.name for z in zeros)}"
-        shared.append(sources.variable(name, 0.0, drift_mg, row="zero that moved"))
-    net = total((1, own), (-1, zero), *[(1, term) for term in shared])
+        terms.append((1, sources.variable(name, 0.0, drift_mg, row="zero that moved")))
+    net = total(*terms)
     if balance.calibration:
-        # a balance described anew has another scale, which is another source
-        name = f"calibration of {balance.name}, {balance.calibration}"
-        net = product(net, sources.variable(name, 1.0, balance.calibration, row="calibration"))
+        scale = sources.variable(balance.scale_name, 1.0, balance.calibration, row="calibration")
+        net = product(net, scale)
     return Weighing(
         net=net,
         loads=tuple(loads),
@@ -194,15 +210,25 @@ def _mean_variable(
 ) -> Uncertain:
     """Mean of readings: one variable for each reading where repeats average, else one for all."""
     u, dof = balance.least_spread_mg / _ROOT_TWO, balance.dof
-    spread = f"spread of {balance.name}"
-    if not balance.averages or len(readings) == 1:
+    spread = balance.spread_name
+    if len(readings) == 1:
+        name, value = readings[0].name, _as_float(readings[0].mg)
+        return sources.variable(name, value, u, dof=dof, row=row, spread=spread)
+    if not balance.averages:
         name = " and ".join([r.name for r in readings])
-        value = float(mean(readings))
+        value = _as_float(mean(readings))
         return sources.variable(name, value, u, dof=dof, row=row, spread=spread)
     parts = [
-        sources.variable(r.name, float(r.mg), u, dof=dof, row=row, spread=spread) for r in readings
+        sources.variable(r.name, _as_float(r.mg), u, dof=dof, row=row, spread=spread)
+        for r in readings
     ]
     return ratio([(1, part) for part in parts], len(parts))
+
+
+def _as_float(number: Fraction) -> float:
+    """What `float` gives, in a third of the time."""
+    over, under = number.as_integer_ratio()
+    return over / under
 
 
 def _shared_terms(sources: Sources, balance: Balance, net_mg: float) -> list[Uncertain]:
@@ -278,7 +304,9 @@ def _exact_step(step_mg: float) -> Fraction:
 def shows(balance: Balance, mg: Fraction) -> bool:
     """Whether the display can show a value, mg: a whole number of its steps."""
     step = _exact_step(balance.step_mg)
-    if mg.numerator * step.denominator % (mg.denominator * step.numerator) == 0:
+    step_over, step_under = step.as_integer_ratio()
+    over, under = mg.as_integer_ratio()
+    if over * step_under % (under * step_over) == 0:
         return True  # as almost always: no fraction need be made
     divisions = mg / step
     return abs(divisions - round(divisions)) <= abs(divisions) / 10**9

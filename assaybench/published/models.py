@@ -13,6 +13,7 @@ from assaybench.published import (
     models_sampling,
     models_streams,
     models_units,
+    models_value,
 )
 
 Found: TypeAlias = dict[str, float | str]
@@ -55,6 +56,12 @@ MODELS: dict[str, Model] = {
         models_compare.one_laboratory,
         models_compare.two_laboratories,
         models_compare.share_of_count,
+        models_value.smelter_return,
+        models_value.paid_for_ore,
+        models_value.annuity_factor,
+        models_value.present_value,
+        models_value.runs_of_each,
+        models_value.spread_of_equal_pairs,
         models_units.rounded_result,
         models_units.rounded_numbers,
         models_units.converted,

@@ -30,6 +30,12 @@ _FORMS = {
 }
 
 
+def called(place: str, name: object) -> str:
+    """The place of a row with the id that it bears: `samples[3] (KV-018)`."""
+    known = isinstance(name, str) and _FORMS["id"].fullmatch(name)
+    return f"{place} ({name})" if known else place
+
+
 def text(value: object) -> str:
     """A one-line text without control or bidirectional signs, in NFC.
 

@@ -50,7 +50,7 @@ def checks(found: Results) -> list[Check]:
         made = check(found, sample) if check is not None else None
         if made is not None:
             result.append(made)
-    return result + [_duplicates(grade) for grade in found.grades]
+    return result + [_duplicates(g) for g in found.grades if len(g.grade.used) > 1]
 
 
 def _blank(found: Results, sample: SampleResult) -> Check | None:
@@ -115,8 +115,8 @@ def _proof(found: Results, sample: SampleResult) -> Check | None:
 
 
 def _duplicates(grade: SampleGrade) -> Check:
-    """Determinations of one sample: do they lie as close as their doubt lets expect."""
-    names = ", ".join(d.name for d in grade.grade.every)
+    """Determinations of one sample that count: do they lie as close as their doubt lets expect."""
+    names = ", ".join(d.name for d in grade.grade.used)
     if grade.grade.agrees:
         return Check(grade.id, "duplicate", "pass", say("determinations_agree", names=names))
     text = next(f.text for f in grade.grade.flags if f.code == "determinations_disagree")

@@ -4,9 +4,11 @@ Two stages, with what the second caught from the tailings of the first; or, wher
 again and the feed was assayed, a feed and its products (`streams_run.py`).
 """
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from assaybench.circuit.contradiction import fractions_of
+from assaybench.circuit.contradiction import fractions_of, metal_within
 from assaybench.circuit.products import (
     ALL,
     Cell,
@@ -25,9 +27,9 @@ from assaybench.circuit.tailings import (
     weighed_tailings,
 )
 from assaybench.messages import BadInput, quoted, say
-from assaybench.metrology.figure import Flag, Layer
+from assaybench.metrology.figure import Flag, Layer, flag
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
-from assaybench.record.circuit_typed import FEED, KILOGRAM, grade_of
+from assaybench.record.circuit_typed import FEED, KILOGRAM, dry_masses, grade_of, signed_grade
 from assaybench.record.entries import Effective
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.typed import typed_doubt
@@ -48,6 +50,7 @@ class Circuit(NamedTuple):
         feed_basis: what the mass of the feed counts: dry, or as received.
         said: what the reading of it rests on, in words.
         flags: what a reader must know of the reading of it.
+        masses: dry masses of its products, kg, as far as they were weighed.
     """
 
     test: CircuitTest
@@ -56,6 +59,7 @@ class Circuit(NamedTuple):
     feed_basis: str = "dry"
     said: tuple[str, ...] = ()
     flags: tuple[Flag, ...] = ()
+    masses: Mapping[str, Uncertain] = MappingProxyType({})
 
 
 def circuit_of(found: Results) -> "Circuit | FeedTest | None":
@@ -123,6 +127,7 @@ class _Reader:
         self.sources = found.sources
         self.samples = {sample.id: sample for sample in found.samples}
         self.layer: Layer = "weighing"
+        self.flags: list[Flag] = []
         self.typed_fineness = self._share("fineness_spread")
 
     def circuit(self) -> Circuit:
@@ -146,7 +151,9 @@ class _Reader:
         )
         portions = any(entry.text("portion") for entry in self.entries)
         said = (say("portion_grains"),) if portions else ()
-        return Circuit(test, result, self.sources, said=said, flags=self._closures())
+        flags = (*self.flags, *self._closures())
+        masses = dry_masses(self.entries)
+        return Circuit(test, result, self.sources, said=said, flags=flags, masses=masses)
 
     def _of(self, product: str) -> list[Effective]:
         """The entries of a product, without one that only weighs all of its sizes."""
@@ -186,7 +193,8 @@ class _Reader:
                 faults += BadInput.of("circuit_no_rerun", size=quoted(size)).lines
                 continue
             try:
-                rows.append(SizeRow(self._cell(size, entry), self._cell(size, partner)))
+                first = self._cell(size, entry, f"concentrate, {size}")
+                rows.append(SizeRow(first, self._cell(size, partner, f"rerun, {size}")))
             except BadInput as fault:
                 faults += fault.lines
         faults += [BadInput.of("circuit_no_con", size=quoted(s)).lines[0] for s in rerun]
@@ -204,17 +212,22 @@ class _Reader:
             found[size] = entry
         return found
 
-    def _cell(self, size: str, entry: Effective) -> Cell:
-        name = f"{entry.text('product')}, {size}"
+    def _cell(self, size: str, entry: Effective, name: str) -> Cell:
+        """The metal of an entry: typed, of its grade and mass, or of its sample."""
         if entry.text("metal"):
-            return cell(size, self._typed(entry, "metal", MILLIGRAM, name), self._portion(entry))
-        if entry.text("grade") and entry.text("mass"):
-            mass = self._typed(entry, "mass", KILOGRAM, name)
+            typed = self._typed(entry, "metal", MILLIGRAM, name)
+            _within(entry, name, typed)
+            return cell(size, typed, self._portion(entry))
+        if entry.text("grade"):
+            mass = self._mass_kg(entry, name)
+            if mass is None:
+                raise BadInput.of("circuit_grade_alone", name=quoted(name))
             return cell(size, mass * grade_of(self.sources, entry, name))
         sample = self.samples.get(entry.text("sample"))
         metal = None if sample is None else self._metal_of(sample)
         if metal is None:
             raise BadInput.of("circuit_no_metal", name=quoted(name))
+        _within(entry, name, metal)
         critical = None
         if sample is not None and sample.parts is not None and sample.parts.gold is not None:
             critical = sample.parts.gold.net.levels.critical
@@ -247,8 +260,8 @@ class _Reader:
         portion, mass = (self._typed(entry, key, GRAM, name) for key in ("portion", "mass"))
         return portion_share(portion, mass, name)
 
-    def _mass_kg(self, entry: Effective) -> Uncertain | None:
-        name = f"{entry.text('product')} {entry.text('size')}".strip()
+    def _mass_kg(self, entry: Effective, name: str = "") -> Uncertain | None:
+        name = name or f"{entry.text('product')} {entry.text('size')}".strip()
         if entry.text("mass"):
             return self._typed(entry, "mass", KILOGRAM, name)
         if not entry.text("wet_mass"):
@@ -267,11 +280,15 @@ class _Reader:
         return grade_of(self.sources, graded[-1], FEED) if graded else None
 
     def _metals(self, product: str) -> Uncertain:
-        """Metal of all entries of a product that have one, mg."""
-        return sum(
-            self._typed(entry, "metal", MILLIGRAM, f"{product} {i}" if i else product)
-            for i, entry in enumerate(e for e in self._of(product) if e.text("metal"))
-        )
+        """Metal of all entries of a product, mg; one that was only weighed is flagged."""
+        metal: Uncertain = 0.0
+        for i, entry in enumerate(self._of(product)):
+            if any(entry.text(key) for key in ("metal", "grade", "sample")):
+                name = f"{product} {i + 1}" if i else product
+                metal = metal + self._cell(ALL, entry, name).metal_mg
+            else:
+                self.flags.append(flag("circuit_not_assayed", name=product.capitalize()))
+        return metal
 
     def _tailings(self) -> Tailings | None:
         found = self._of("tailings")
@@ -283,7 +300,9 @@ class _Reader:
         if not self._assayed(entry):
             return None
         if entry.text("metal"):
-            return Tailings(weighed_mg=self._typed(entry, "metal", MILLIGRAM, "final tailings"))
+            metal = self._typed(entry, "metal", MILLIGRAM, "final tailings")
+            _within(entry, "tailings", metal)
+            return Tailings(weighed_mg=metal)
         mass = self._mass_kg(entry)
         if mass is None:
             raise BadInput.of("circuit_no_mass")
@@ -296,6 +315,7 @@ class _Reader:
         if metal is None or sample.parts.gold is None:
             raise BadInput.of("circuit_no_metal", name=quoted("tailings"))
         levels, fused = sample.parts.gold.net.levels, sample.parts.mass.g
+        metal_within("tailings", metal, 1000 * nominal(fused))
         weighed = self.found.run.weighing(sample.id, "gold")
         spread_known = weighed is not None and weighed[1].spread_mg is not None
         if nominal(metal) < levels.critical and not spread_known:
@@ -326,7 +346,7 @@ class _Reader:
         )
 
     def _graded(self, entry: Effective, mass_kg: Uncertain) -> Tailings:
-        typed = parse.figure(entry.text("grade"), table.FRACTION)
+        typed = signed_grade(entry.text("grade"))
         unit = table.GRAM_PER_TONNE
         value = float(typed.exact(unit))
         if typed.below:
@@ -335,6 +355,19 @@ class _Reader:
         u = typed_doubt(typed, unit)
         grade = self.sources.variable("grade of the final tailings", value, u)
         return graded_tailings(mass_kg, grade)
+
+
+def _within(entry: Effective, name: str, metal_mg: Uncertain) -> None:
+    """The metal of an entry held against what was cupelled, or all that was weighed.
+
+    Raises:
+        BadInput: when the metal is heavier.
+    """
+    cupelled = entry.text("mass") and entry.text("portion")
+    text = cupelled or entry.text("mass") or entry.text("wet_mass")
+    if text:
+        held = parse.figure(text, table.MASS)
+        metal_within(name, metal_mg, float(held.exact(MILLIGRAM)))
 
 
 def _only_weighed(entry: Effective) -> bool:

@@ -1,7 +1,9 @@
 """Masses and grades of a circuit as they were typed: what they may be, and their doubt."""
 
 import math
+from collections.abc import Iterable
 
+from assaybench.circuit.products import dry_mass_kg
 from assaybench.messages import BadInput, quoted
 from assaybench.metrology.uncertain import Sources, Uncertain
 from assaybench.record.entries import Effective
@@ -48,13 +50,23 @@ def grade_typed(text: str, name: str) -> Typed:
     Raises:
         BadInput: for anything else.
     """
-    typed = parse.figure(text, table.FRACTION, example="3.2 ± 0.4 g/t")
+    typed = signed_grade(text)
     if typed.value < 0:
         raise BadInput.of("number_negative", x=quoted(text), what="a grade")
-    if typed.exact(table.GRAM_PER_TONNE) > PURE_G_T:
-        raise BadInput.of("grade_above_whole", x=quoted(text))
     if name == FEED and (typed.value == 0 or typed.below):
         raise BadInput.of("number_not_positive", x=quoted(text), what="the grade of a feed")
+    return typed
+
+
+def signed_grade(text: str) -> Typed:
+    """A grade of at most pure metal, with its ±, or as a limit; noise may be below zero.
+
+    Raises:
+        BadInput: for anything else.
+    """
+    typed = parse.figure(text, table.FRACTION, example="3.2 ± 0.4 g/t")
+    if typed.exact(table.GRAM_PER_TONNE) > PURE_G_T:
+        raise BadInput.of("grade_above_whole", x=quoted(text))
     return typed
 
 
@@ -69,3 +81,31 @@ def limited(sources: Sources, name: str, typed: Typed, unit: Unit) -> Uncertain:
 def doubted(sources: Sources, name: str, typed: Typed, unit: Unit) -> Uncertain:
     """A typed figure as the variable of its name, with the doubt that was typed."""
     return sources.variable(name, float(typed.exact(unit)), typed_doubt(typed, unit))
+
+
+def dry_masses(entries: Iterable[Effective]) -> dict[str, Uncertain]:
+    """Dry mass of every product of a circuit that was weighed whole, or in all of its parts, kg.
+
+    For showing what was weighed: the masses belong to no sum.
+    """
+    shown, found = Sources(), dict[str, Uncertain]()
+    by_product: dict[str, list[Effective]] = {}
+    for entry in entries:
+        by_product.setdefault(entry.text("product"), []).append(entry)
+    for product, parts in by_product.items():
+        wholes = [entry for entry in parts if not entry.text("size")]
+        counted = wholes[-1:] if len(wholes) < len(parts) and wholes else parts
+        masses = [_dry_mass(shown, entry, f"{product} {i}") for i, entry in enumerate(counted)]
+        if all(mass is not None for mass in masses):
+            found[product] = sum(masses)
+    return found
+
+
+def _dry_mass(sources: Sources, entry: Effective, name: str) -> Uncertain | None:
+    text, water = entry.text("mass") or entry.text("wet_mass"), entry.text("water")
+    if not text or not (entry.text("mass") or water):
+        return None
+    mass = doubted(sources, name, parse.figure(text, table.MASS), KILOGRAM)
+    return (
+        mass if entry.text("mass") else dry_mass_kg(mass, float(parse.share(water, "water", 0, 99)))
+    )

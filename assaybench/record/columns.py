@@ -25,7 +25,7 @@ MANY = frozenset(k.name for k in BY_NAME["sample"].keys if k.many)
 PARTED_BY = "\t;,"
 BETWEEN = "|"
 LONGEST_CELL = 2000
-_PLACE = re.compile(r"samples\[([0-9]+)\]\.?")
+_PLACE = re.compile(r"samples\[([0-9]+)\](?: \([^)]*\))?\.?")
 
 
 def read(content: bytes, head: bytes) -> Sheet:
@@ -52,7 +52,7 @@ def read(content: bytes, head: bytes) -> Sheet:
 
 
 def _led_by_line(fault: str, lines: list[int]) -> str:
-    """`samples[3].gold: …` as `line 4, gold: …`: a person sees lines and columns."""
+    """`samples[3] (T-31).gold: …` as `line 4, gold: …`: a person sees lines and columns."""
     found = _PLACE.match(fault)
     if found is None:
         return fault

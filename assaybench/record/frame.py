@@ -84,6 +84,14 @@ class Chain:
         self._kinds = bytearray()
         self._keys: dict[str, Keys] = {}
 
+    @classmethod
+    def behind(cls, table: Table, place: Place) -> "Chain":
+        """A chain that stands behind an entry, of a file whose kinds so far are not asked for."""
+        chain = cls(table)
+        chain.n, chain.link = place
+        chain._kinds = bytearray([len(chain._names)]) * place.n
+        return chain
+
     @property
     def place(self) -> Place:
         """Where it stands."""

@@ -132,6 +132,11 @@ class Reader:
         """Whether a bad byte was met, so that nothing more is taken."""
         return self._fault is not None
 
+    @property
+    def good(self) -> int:
+        """Bytes taken up to the end of the last good entry."""
+        return self._good
+
     def feed(self, data: bytes) -> list[Entry]:
         """Take the next bytes of the file and return the entries that are complete with them.
 

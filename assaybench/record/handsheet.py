@@ -1,6 +1,6 @@
 """The hand sheet: results on paper, typed into one TOML file; its reader returns entries.
 
-Strict: every fault is one line `samples[3].readings[1]: …`, and all are found at once. Positions
+Strict: every fault is one line `samples[3] (T-31).readings[1]: …`, all found at once. Positions
 count from 1, as a person counts. The entries go through the same replay and give the same results
 as a log.
 """
@@ -164,7 +164,7 @@ class _Reader:
         for name in BEFORE_SAMPLES:
             self._table(name)
         for place, row in self._rows("samples"):
-            self._sample(place, row)
+            self._sample(check.called(place, row.get("id")), row)
             self._checks_after(row.get("id"))
         for name in AFTER_SAMPLES:
             self._table(name)

@@ -169,10 +169,15 @@ def _even(layer: Layer, value: float, u: float, k: float) -> LayerDoubt:
 
 def _weighing(found: Results, sample: str, result: Result, doubt: Doubt) -> LayerDoubt:
     """The doubt that weighing the gold and the sample brings, with the k of the gold's balance."""
-    u = math.sqrt(math.fsum(v for row, v in doubt.rows.items() if row in WEIGHING_ROWS and v > 0))
+    u = math.sqrt(math.fsum(v for row, v in doubt.rows.items() if _weighed(row) and v > 0))
     weighed = found.run.weighing(sample, "gold")
     k = doubt.k if weighed is None else coverage_factor(weighed[0].dof)
     return _even("weighing", result.value, u, k)
+
+
+def _weighed(row: str) -> bool:
+    """Whether a row of a budget is the weighing's: `gold: zero, tared`."""
+    return row.rpartition(": ")[2] in WEIGHING_ROWS
 
 
 def _sampling(result: Result) -> LayerDoubt:
@@ -199,7 +204,7 @@ def _advice(decides: Layer, sample: str, doubt: Doubt) -> Flag:
         return flag("layers_sampling", sample=sample)
     if decides == "weighing":
         return flag("layers_weighing")
-    rows = {row: v for row, v in doubt.rows.items() if row not in WEIGHING_ROWS}
+    rows = {row: v for row, v in doubt.rows.items() if not _weighed(row)}
     row = max(rows, key=lambda name: rows[name])
     return flag("layers_assay", what=row, cure=say(CURES.get(row, "cure_charges")))
 

@@ -9,7 +9,7 @@ known by what it holds and not by its file name alone.
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, MutableMapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -87,7 +87,6 @@ class Allotted:
         log: what the log is of.
         title: what people call it, empty when nobody said.
         replaces: number of the log that it replaces, 0 when it replaces none.
-        entry: the register's entry that allotted it.
         seal: its seal, None while it is open.
         void: the reason why it is void, empty when it is not.
         statements: names of the statements' files about it.
@@ -96,7 +95,6 @@ class Allotted:
     number: int
     log: str
     title: str
-    entry: Entry
     replaces: int = 0
     seal: Seal | None = None
     void: str = ""
@@ -109,17 +107,19 @@ class RegisterState:
 
     Attributes:
         bench: the bench, empty for an empty register.
-        numbers: by number, in the order of allotment.
+        numbers: by number, in the order of allotment; who asks little may give a smaller mapping.
         signers: the entries about each signing key, by fingerprint, in order.
         recovered: names of the files that torn ends were moved to.
         faults: what should not be in a register, one line each.
+        replacing: the log that replaces a log, by its number; a void one replaces nothing.
     """
 
     bench: str = ""
-    numbers: dict[int, Allotted] = field(default_factory=dict)
+    numbers: MutableMapping[int, Allotted] = field(default_factory=dict)
     signers: dict[str, list[Entry]] = field(default_factory=dict)
     recovered: list[str] = field(default_factory=list)
     faults: list[str] = field(default_factory=list)
+    replacing: dict[int, int] = field(default_factory=dict)
 
     @property
     def next_number(self) -> int:
@@ -137,27 +137,37 @@ class RegisterState:
             case "begun":
                 self.bench = str(values.get("bench", ""))
             case "opened":
-                number = _whole(values.get("number"))
-                log, title = str(values.get("log", "")), str(values.get("title", ""))
-                old = _whole(values.get("replaces"))
-                self.numbers[number] = Allotted(number, log, title, entry, old)
-            case "sealed":
-                seal = Seal(str(values.get("sha512", "")), _whole(values.get("size")))
-                self.numbers[_whole(values.get("number"))].seal = seal
-            case "void":
-                self.numbers[_whole(values.get("number"))].void = str(values.get("reason", ""))
+                self._opened(values)
+            case "sealed" | "void" | "statement":
+                self._changed(entry.kind, values)
             case "signer":
                 self.signers.setdefault(str(values.get("fingerprint", "")), []).append(entry)
-            case "statement":
-                file = str(values.get("file", ""))
-                self.numbers[_whole(values.get("number"))].statements.append(file)
             case "recovered":
                 self.recovered.append(str(values.get("file", "")))
 
+    def _opened(self, values: Mapping[str, object]) -> None:
+        number, old = _whole(values.get("number")), _whole(values.get("replaces"))
+        log, title = str(values.get("log", "")), str(values.get("title", ""))
+        self.numbers[number] = Allotted(number, log, title, old)
+        if old:
+            self.replacing[old] = number
+
+    def _changed(self, kind: str, values: Mapping[str, object]) -> None:
+        known = self.numbers[_whole(values.get("number"))]
+        if kind == "sealed":
+            known.seal = Seal(str(values.get("sha512", "")), _whole(values.get("size")))
+        elif kind == "statement":
+            known.statements.append(str(values.get("file", "")))
+        else:
+            known.void = str(values.get("reason", ""))
+            if known.void and self.replacing.get(known.replaces) == known.number:
+                del self.replacing[known.replaces]
+        # put back for a mapping that holds no such objects
+        self.numbers[known.number] = known
+
     def replaced_by(self, number: int) -> int:
         """The log that replaces a log, 0 when none does; a void one does not."""
-        found = (a.number for a in self.numbers.values() if a.replaces == number and not a.void)
-        return next(found, 0) if number else 0
+        return self.replacing.get(number, 0)
 
     def missing(self, there: AbstractSet[int]) -> list[Allotted]:
         """Numbers that are neither void nor among the logs that are there."""
@@ -170,8 +180,9 @@ class RegisterState:
 
 def _refusals(state: RegisterState, kind: str, values: Mapping[str, object]) -> Iterable[str]:
     digest = values.get("sha512")
-    if isinstance(digest, str) and not _SHA512.fullmatch(digest):
-        yield say("value_sha512", x=quoted(digest))
+    asked = isinstance(digest, str) or kind == "sealed"
+    if asked and not _SHA512.fullmatch(str(digest or "")):
+        yield say("value_sha512", x=quoted(str(digest or "")))
     if kind not in ("opened", "sealed", "void", "statement"):
         return
     number = _whole(values.get("number"))

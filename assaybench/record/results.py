@@ -30,8 +30,6 @@ from assaybench.units.table import GRAM, MILLIGRAM, Unit
 _TO_MILLIGRAMS = float(GRAM.size / MILLIGRAM.size)
 WEIGHED = {"charge": "charge", "bead": "bead", "gold": "gold_read"}
 """What is weighed, and the name of its figure: `gold` is the result, `gold_read` the reading."""
-
-
 CONTRADICTIONS = frozenset({"gold_above_bead", "bead_above_sample"})
 """Masses that cannot both be right: nothing follows from them until one is weighed again."""
 OF_SAMPLES = frozenset(
@@ -40,6 +38,8 @@ OF_SAMPLES = frozenset(
      "dore_not_gold", "loss_scatter_unknown"}
 )  # fmt: skip
 """Flags that speak of a sample's result, and say nothing of a blank or a proof."""
+PARTS = frozenset({"piece", *TREATED_AGAIN})
+"""Parts whose own grade is not asked for: a piece of a bar speaks through the bar."""
 
 
 class SampleResult(NamedTuple):
@@ -138,14 +138,11 @@ class _Sample:
 
     def __init__(self, run: Run, name: str, entry: Effective) -> None:
         self.run, self.name, self.entry = run, name, entry
-        self.uses: dict[Metal, list[Use]] = {
-            "gold": run.uses(entry, "gold"), "silver": run.uses(entry, "silver")
-        }  # fmt: skip
+        self.role, self.part = entry.text("role"), entry.text("part")
+        self.uses: dict[Metal, list[Use]] = run.uses_of(entry, "gold", "silver")
         self.added = run.added(entry)
-        # its own grade is asked for; a piece of a bar speaks through the bar
-        self.is_sample = entry.text("role") not in {"blank", "proof"} and (
-            entry.text("part") not in {"piece", *TREATED_AGAIN}
-        )
+        self.is_sample = self.role not in {"blank", "proof"} and self.part not in PARTS
+        self.disagreeing: set[str] = set()  # no mean is taken of them and nothing follows
         self.figures: dict[str, Callable[[], Figure]] = {}
         self.doubts: dict[str, Doubt] = {}
         self.factors: list[float] = []
@@ -162,7 +159,9 @@ class _Sample:
         elif "charge" in self.figures:
             self.flags.append(flag("charge_not_above_zero"))
         bead, parted = self.run.mass(self.name, "bead"), self.run.mass(self.name, "gold")
-        sample_mg = None if mass is None else total((_TO_MILLIGRAMS, mass.g))
+        sample_mg = None  # asked for only where the bead is the heavier
+        if mass and bead and nominal(bead.mg) > _TO_MILLIGRAMS * nominal(mass.g):
+            sample_mg = total((_TO_MILLIGRAMS, mass.g))
         found = Parts(
             mass,
             self._gold(bead, parted, sample_mg),
@@ -172,23 +171,25 @@ class _Sample:
         self._grades(found)
         return SampleResult(
             id=self.name,
-            role=self.entry.text("role"),
+            role=self.role,
             of=self.entry.text("of"),
             figures=Later(self.figures, _call),
             budget=Later(self.doubts, _budget),
             factors=tuple(self.factors),
             verdicts=self.verdicts,
-            flags=tuple(f for f in dict.fromkeys(self.flags) if self._concerns(f)),
+            flags=self._flags(),
             assumptions=tuple(dict.fromkeys(self.assumptions)) if self.is_sample else (),
-            part=self.entry.text("part"),
+            part=self.part,
             lost=self.entry.text("lost"),
             left_out=self.run.state.left_out.get(self.name, ""),
             parts=found,
         )
 
-    def _concerns(self, said: Flag) -> bool:
-        """Whether a flag concerns this sample: a blank or proof is not itself corrected by one."""
-        return self.is_sample or said.code not in OF_SAMPLES
+    def _flags(self) -> tuple[Flag, ...]:
+        """The flags that concern this sample: a blank or proof is not itself corrected by one."""
+        if self.is_sample:
+            return tuple(dict.fromkeys(self.flags))
+        return tuple([f for f in dict.fromkeys(self.flags) if f.code not in OF_SAMPLES])
 
     def _weighing(self, what: str, unit: Unit) -> None:
         found = self.run.weighing(self.name, what)
@@ -202,25 +203,23 @@ class _Sample:
             self.factors.append(doubt.k)
         else:
             self.figures[WEIGHED[what]] = partial(sight.no_figure, verdict, unit)
+            self.disagreeing.add(what)
         self.verdicts[what] = verdict
         self.flags += weighing.flags
-
-    def _disagree(self, *whats: str) -> bool:
-        """Whether readings of a thing disagree: then no mean is taken and nothing follows."""
-        found = [self.run.weighing(self.name, what) for what in whats]
-        return any(pair is not None and not pair[0].agrees for pair in found)
 
     def _gold(
         self, bead: Mass | None, parted: Mass | None, sample_mg: Uncertain | None
     ) -> Gold | None:
-        if parted is None or self._disagree("gold"):
+        if parted is None or "gold" in self.disagreeing:
             return None
         run, entry = self.run, self.entry
-        conditions = run.conditions(entry)
-        is_sample = entry.text("role") not in {"proof", "blank"}
-        correction = run.correction_for(nominal(parted.mg), conditions) if is_sample else None
-        again = treated_again(run, self.name) if is_sample else []
-        own_cupel = any(line.what == "cupel" for line in again)
+        correction = conditions = None
+        to_correct = self.role not in {"proof", "blank"}
+        if to_correct and run.gold_proofs:
+            conditions = run.conditions(entry)
+            correction = run.correction_for(nominal(parted.mg), conditions)
+        again = treated_again(run, self.name) if to_correct else []
+        own_cupel = bool(again) and any(line.what == "cupel" for line in again)
         if own_cupel:  # both make up for one loss, and this one is the bead's own
             correction = None
         found = gold(
@@ -253,7 +252,7 @@ class _Sample:
     def _dore(
         self, bead: Mass | None, parted: Mass | None, sample_mg: Uncertain | None
     ) -> Dore | None:
-        if bead is None or self._disagree("bead"):
+        if bead is None or "bead" in self.disagreeing:
             return None
         run = self.run
         found = dore(
@@ -276,7 +275,7 @@ class _Sample:
         return found
 
     def _silver(self, bead: Mass | None, parted: Mass | None) -> Silver | None:
-        if bead is None or parted is None or self._disagree("bead", "gold"):
+        if bead is None or parted is None or self.disagreeing & {"bead", "gold"}:
             return None
         refused = next((f for f in self.flags if f.code in CONTRADICTIONS), None)
         if refused is not None:

@@ -250,11 +250,19 @@ class Run:
 
         None where no lot was noted, and none of a blank, which is not corrected by itself.
         """
+        return self.uses_of(sample, metal)[metal]
+
+    def uses_of(self, sample: Effective, *metals: Metal) -> dict[Metal, list[Use]]:
+        """The same of several metals, by metal."""
         lots = self.lots(sample)
         if not lots or sample.text("role") == "blank":
-            return []
-        blank = self.blank(lots, metal)
-        return [Use(blank, self.lead_g(sample) or blank.reagent or 1.0, sample.text("id"))]
+            return {metal: [] for metal in metals}
+        lead_g, name = self.lead_g(sample), sample.text("id")
+        found: dict[Metal, list[Use]] = {}
+        for metal in metals:
+            blank = self.blank(lots, metal)
+            found[metal] = [Use(blank, lead_g or blank.reagent or 1.0, name)]
+        return found
 
     @cached_property
     def proof_form(self) -> str:

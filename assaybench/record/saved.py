@@ -10,12 +10,16 @@ from assaybench.circuit import heaps
 from assaybench.circuit.amounts import amounts_by_size
 from assaybench.circuit.heaps import UNKNOWN, Left
 from assaybench.circuit.losses import left_in_tailings
+from assaybench.circuit.reconcile import MASS, Place
 from assaybench.circuit.scenarios import refused
+from assaybench.circuit.streams import FeedTest
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_run import Circuit, Kept, circuit_of, kept_tailings
+from assaybench.record.circuit_typed import KILOGRAM
 from assaybench.record.results import Results
 
 KILOGRAMS_IN_TONNE = 1000
+TAILINGS = "tailings"
 
 
 class Saved(NamedTuple):
@@ -56,17 +60,33 @@ def saved_tailings(found: Results) -> Saved | None:
         BadInput: what stands in the way of its products, with what is accepted.
     """
     kept = kept_tailings(found)
-    if kept is None or kept.dry_kg is None:
+    if kept is None:
         return None
-    dry_t = kept.dry_kg / KILOGRAMS_IN_TONNE
+    dry_t = None if kept.dry_kg is None else kept.dry_kg / KILOGRAMS_IN_TONNE
+    circuit = None if kept.tailings is not None and dry_t is not None else circuit_of(found)
+    if isinstance(circuit, FeedTest):
+        worked_out = _worked_out(circuit, kept)
+        if worked_out is not None:
+            return worked_out
     if kept.tailings is not None:
         left = heaps.assayed(found.sources, kept.tailings)
         return Saved(kept.name, dry_t, left, 0.0, found.sources)
-    circuit = circuit_of(found)
+    if dry_t is None:
+        return None
     if not isinstance(circuit, Circuit):
         return Saved(kept.name, dry_t, UNKNOWN, 0.0, found.sources)
     share = nominal(circuit.test.rerun_share)
     return Saved(kept.name, dry_t, _scenario(circuit, kept, share), 1 - share, found.sources)
+
+
+def _worked_out(test: FeedTest, kept: Kept) -> Saved | None:
+    """What the feed and the other products leave for the tailings; None when nothing follows."""
+    if test.agreed is None or test.mass_unit != KILOGRAM.symbol:
+        return None
+    mass = test.agreed.values[Place(TAILINGS, MASS)]
+    metal = test.agreed.metal(TAILINGS) / 1000
+    left = Left("worked out", heaps.even(test.sources, metal))
+    return Saved(kept.name, mass / KILOGRAMS_IN_TONNE, left, 0.0, test.sources)
 
 
 def _scenario(circuit: Circuit, kept: Kept, share: float) -> Left:

@@ -86,13 +86,12 @@ def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | N
         "plus_metal": (result.plus_mg, "mg"),
         "minus_metal": (result.minus_mg, "mg"),
     }
-    if result.coarse_share is not None:
-        values["coarse_share"] = (100 * result.coarse_share, "%")
     figures = {
-        key: run.sources.figure(value, unit, layer="assay", basis="as received")
-        for key, (value, unit) in values.items()
+        key: result.figure(run.sources, value, unit) for key, (value, unit) in values.items()
     }
-    budget = {"grade_gold": run.sources.doubt(result.g_per_t).budget}
+    figures["coarse_share"] = result.coarse_figure(run.sources)
+    told = result.refusal is None
+    budget = {"grade_gold": run.sources.doubt(result.g_per_t).budget} if told else {}
     return Whole(name, "metallics", figures, {}, budget, result.flags, result.assumptions)
 
 

@@ -10,6 +10,8 @@ from assaybench.metrology.uncertain import nominal
 from assaybench.record import sums
 from assaybench.record.circuit_run import Circuit
 from assaybench.report.answer import Section, figure_tree, table_section
+from assaybench.report.circuit_picture import picture
+from assaybench.report.circuit_sum import steps
 from assaybench.report.tables import aligned
 from assaybench.units import write
 
@@ -29,7 +31,10 @@ NAMES = {
 
 
 class View(NamedTuple):
-    """What a circuit test adds to an answer."""
+    """What a circuit test adds to an answer.
+
+    The picture stands apart from the sections: it needs the width of a page.
+    """
 
     figures: dict[str, Figure]
     sections: tuple[Section, ...]
@@ -39,6 +44,13 @@ class View(NamedTuple):
     steps: tuple[sums.Step, ...]
     records: dict[str, list[dict[str, object]]]
     verdict: Verdict | None = None
+    picture: tuple[Section, ...] = ()
+
+    @property
+    def page(self) -> tuple[Section, ...]:
+        """Its sections with the picture of the circuit behind the tables that lead them."""
+        n = next((i for i, s in enumerate(self.sections) if not s.table), len(self.sections))
+        return (*self.sections[:n], *self.picture, *self.sections[n:])
 
 
 EMPTY = View({}, (), (), (), {}, (), {})
@@ -71,8 +83,9 @@ def view(circuit: "Circuit | FeedTest") -> View:
         flags=(*result.flags, *circuit.flags),
         assumptions=(*assumptions, *result.assumptions, *circuit.said),
         budget=budget,
-        steps=tuple(_steps(circuit)),
+        steps=tuple(steps(circuit)),
         records={"sizes": [_record(circuit, part) for part in _parts(circuit)]},
+        picture=picture(circuit),
     )
 
 
@@ -171,43 +184,3 @@ def _record(circuit: Circuit, part: Part) -> dict[str, object]:
         "figures": found,
         "brackets": ends,
     }
-
-
-def _steps(circuit: Circuit) -> list[sums.Step]:
-    """At most and, where it is formed, equal stages: for each size, then for all."""
-    steps: list[sums.Step] = []
-    share = nominal(circuit.test.rerun_share)
-    mats = nominal(circuit.test.held_mg)
-    feeds = []
-    for row in circuit.test.rows:
-        a, b = nominal(row.concentrate.metal_mg), nominal(row.rerun.metal_mg) / share
-        feeds.append((a, b))
-        part = next((p for p in circuit.result.sizes if p.name == row.size), circuit.result.total)
-        if len(circuit.test.rows) > 1:
-            steps += _size_steps(part, a, b)
-    total = circuit.result.total
-    caught = " + ".join(sums.n(a) for a, _ in feeds)
-    behind = " + ".join(sums.n(b) for _, b in feeds)
-    bound = total.by("at most")
-    if bound is not None and bound.figure.value is not None:
-        rest = f" + {sums.n(mats)}" if mats else ""
-        expression = f"100 × ({caught}) / ({caught} + {behind}{rest})"
-        steps.append(sums.step("all, at most", expression, bound.figure.value, "%"))
-    alike = total.by("equal stages")
-    if alike is not None and alike.figure.value is not None and not mats:
-        fed = " + ".join(f"{sums.n(a)}^2/({sums.n(a)} - {sums.n(b)})" for a, b in feeds)
-        expression = f"100 × ({caught}) / ({fed})"
-        steps.append(sums.step("all, if alike", expression, alike.figure.value, "%"))
-    return steps
-
-
-def _size_steps(part: Part, a: float, b: float) -> list[sums.Step]:
-    steps = []
-    bound, alike = part.by("at most"), part.by("equal stages")
-    if bound is not None and bound.figure.value is not None:
-        expression = f"100 × {sums.n(a)} / ({sums.n(a)} + {sums.n(b)})"
-        steps.append(sums.step(f"{part.name}, at most", expression, bound.figure.value, "%"))
-    if alike is not None and alike.figure.value is not None:
-        expression = f"100 × (1 - {sums.n(b)} / {sums.n(a)})"
-        steps.append(sums.step(f"{part.name}, if alike", expression, alike.figure.value, "%"))
-    return steps

@@ -15,7 +15,7 @@ from assaybench.logbook.determinations import (
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
-from assaybench.logbook.reading import read_log
+from assaybench.logbook.marks import read_mark
 from assaybench.logbook.store import read_all
 from assaybench.logbook.whole_log import ReadLog, state_of
 from assaybench.messages import BadInput, quoted, say
@@ -23,7 +23,6 @@ from assaybench.metrology.figure import Flag, flag
 from assaybench.record.frame import LARGEST_LOG
 from assaybench.record.replay import State, replay
 from assaybench.record.results import Results, results
-from assaybench.record.signed_kinds import LARGEST_SIGNED, MARK_BY_NAME
 from assaybench.report.text import Report, Sealed
 
 
@@ -145,12 +144,8 @@ def _seal(where: Where, log: ReadLog) -> tuple[Sealed, list[Flag]]:
 
 def _mark(where: Where, name: LogName) -> str:
     """The mark of the register as `N:DIGEST`; empty without one that can be read."""
-    path = where.book.mark(name)
     try:
-        entries, verdict = read_log(where.files, path, table=MARK_BY_NAME, most=LARGEST_SIGNED)
+        found = read_mark(where.files, where.book.mark(name))
     except NotDone:
         return ""
-    if verdict.state != "sound" or not entries:
-        return ""
-    values = entries[0].values
-    return f"{values.get('count')}:{values.get('last_link')}"
+    return found.mark.short if found is not None and found.mark is not None else ""

@@ -124,7 +124,7 @@ def answer_of(
         inputs={**source.inputs, "samples": [*only]},
         figures=extra.figures,
         rows=source.rows,
-        sections=(*sections, *opened, *extra.sections),
+        sections=(*sections, *opened, *extra.page),
         flags=(
             *source.flags,
             *(suspect.flag for suspect in suspects(state)),

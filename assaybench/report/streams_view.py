@@ -7,6 +7,7 @@ from assaybench.metrology.figure import Figure, Flag, Verdict, plain
 from assaybench.metrology.uncertain import nominal
 from assaybench.record import sums
 from assaybench.report.answer import Section, figure_tree, table_section
+from assaybench.report.circuit_picture import picture
 from assaybench.report.circuit_view import View
 from assaybench.report.tables import aligned
 from assaybench.units import write
@@ -21,7 +22,9 @@ def view_of_feed(test: FeedTest) -> View:
     agreed = test.agreed
     if agreed is None:
         figures = {"recovery": no_recovery(test)}
-        return View(figures, (), test.flags, test.said, {}, (), {"streams": [], "products": []})
+        records: dict[str, list[dict[str, object]]] = {"streams": [], "products": []}
+        shown = picture(test)
+        return View(figures, (), test.flags, test.said, {}, (), records, picture=shown)
     wanted = test.products[0]
     figures = wanted.figures
     if agreed.dof:
@@ -31,7 +34,13 @@ def view_of_feed(test: FeedTest) -> View:
     budgets = {numbered("recovery", k): b for k, b in enumerate(wanted.budgets, 1)}
     return View(
         figures=figures,
-        sections=(*_held(test), *_streams(test, agreed), *_judged(agreed, test.verdict)),
+        sections=(
+            *_held(test),
+            *_caught(test),
+            *_ratio(test),
+            *_streams(test, agreed),
+            *_judged(agreed, test.verdict),
+        ),
         flags=(*test.flags, *_told(test.verdict)),
         assumptions=test.said,
         budget={name: budget for name, budget in budgets.items() if budget},
@@ -39,8 +48,10 @@ def view_of_feed(test: FeedTest) -> View:
         records={
             "streams": [_record(test, agreed, place) for place in agreed.values],
             "products": [_product(product) for product in test.products],
+            **_stages(test),
         },
         verdict=test.verdict,
+        picture=picture(test),
     )
 
 
@@ -60,13 +71,31 @@ def _held(test: FeedTest) -> list[Section]:
         )
         for product in test.products
     ]
-    title = "What each product holds of the feed"
-    wanted = test.products[0]
-    ratio = ("feed for one part of " + wanted.name, wanted.concentration.text)
-    return [
-        table_section(title, aligned(heads, rows)),
-        Section("Ratio of concentration", (ratio,)),
+    return [table_section("What each product holds of the feed", aligned(heads, rows))]
+
+
+def _caught(test: FeedTest) -> list[Section]:
+    """What each of several stages catches of what it is fed."""
+    if not test.catches:
+        return []
+    heads = ["stage", "catches", "mass, %", *(f"{_metal(test, k)}, %" for k in test.metals)]
+    short = len(test.metals) > 1
+    rows = [
+        (
+            str(number),
+            catch.stage.out[0],
+            *(_share(f, short=short) for f in (catch.mass_yield, *catch.caught)),
+        )
+        for number, catch in enumerate(test.catches, 1)
     ]
+    title = "What each stage catches of what it is fed"
+    return [table_section(title, aligned(heads, rows, (0, 1)))]
+
+
+def _ratio(test: FeedTest) -> list[Section]:
+    wanted = test.products[0]
+    row = (f"feed for one part of {wanted.name}", wanted.concentration.text)
+    return [Section("Ratio of concentration", (row,))]
 
 
 def _share(figure: Figure, *, short: bool) -> str:
@@ -128,18 +157,38 @@ def _product(product: Product) -> dict[str, object]:
     return {"id": product.name, "figures": figures}
 
 
+def _stages(test: FeedTest) -> dict[str, list[dict[str, object]]]:
+    """Several stages by number, for JSON; nothing where there is one."""
+    rows: list[dict[str, object]] = [
+        {
+            "id": f"stage {number}",
+            "into": [*catch.stage.into],
+            "out": [*catch.stage.out],
+            "figures": {name: figure_tree(figure) for name, figure in catch.figures.items()},
+        }
+        for number, catch in enumerate(test.catches, 1)
+    ]
+    return {"stages": rows} if rows else {}
+
+
 def _steps(test: FeedTest, agreed: Agreed) -> list[sums.Step]:
-    """Recovery of every product from the masses and grades that agree."""
+    """Recovery in every product, and the catch of each of several stages, from what agrees."""
 
-    def number(stream: str, which: int) -> str:
-        return sums.n(nominal(agreed.values[Place(stream, which)]))
+    def metal(stream: str, k: int) -> str:
+        mass, grade = (nominal(agreed.values[Place(stream, which)]) for which in (MASS, k))
+        return f"{sums.n(mass)} × {sums.n(grade)}"
 
-    feed, steps = test.feed.name, []
+    def share(name: str, part: str, whole: tuple[str, ...], k: int, found: Figure) -> sums.Step:
+        under = " + ".join(metal(stream, k) for stream in whole)
+        return sums.step(name, f"100 × {metal(part, k)} / ({under})", found.value or 0.0, "%")
+
+    steps = []
     for product in test.products:
         for k, recovery in zip(test.metals, product.recoveries, strict=True):
-            over = f"{number(product.name, MASS)} × {number(product.name, k)}"
-            under = f"{number(feed, MASS)} × {number(feed, k)}"
             name = f"{numbered('recovery', k).replace('_', ' ')} in {product.name}"
-            step = sums.step(name, f"100 × {over} / ({under})", recovery.value or 0.0, "%")
-            steps.append(step)
+            steps.append(share(name, product.name, (test.feed.name,), k, recovery))
+    for number, catch in enumerate(test.catches, 1):
+        for k, caught in zip(test.metals, catch.caught, strict=True):
+            name = f"{numbered('caught', k).replace('_', ' ')} by stage {number}"
+            steps.append(share(name, catch.stage.out[0], catch.stage.into, k, caught))
     return steps

@@ -196,7 +196,7 @@ def _sections(report: Report) -> Iterator[Section]:
         parts.items(state, shown),
         parts.results(report.families, found, only),
         *map(whole_section, joined),
-        *(extra.sections if not only else ()),
+        *(extra.page if not only else ()),
         parts.elsewhere(report.families, only),
         parts.weighings(found, shown),
         *check_sections([c for c in checks(found) if not only or c.kind != "duplicate"], ()),

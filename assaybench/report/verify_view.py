@@ -16,7 +16,7 @@ MOST_SHOWN = 40
 """Logs, and findings of one level, that a page shows; JSON holds more."""
 LOGS, LOGS_NOT_GOOD = "Logs", "Logs that are not good"
 _LINK_SHOWN = 16
-_LEVELS: tuple[tuple[Level, str], ...] = (
+LEVELS: tuple[tuple[Level, str], ...] = (
     ("bad", "Not good"),
     ("undone", "Could not be checked"),
     ("note", "To know"),
@@ -91,7 +91,7 @@ def _sections(result: Verified) -> Iterable[Section]:
     if shown:
         title = LOGS if shown is result.logs else LOGS_NOT_GOOD
         yield table_section(title, _log_lines(shown))
-    for level, title in _LEVELS:
+    for level, title in LEVELS:
         found = [finding for finding in result.findings if finding.level == level]
         lines = [line for one in found[:MOST_SHOWN] for line in one.sentence.split("\n")]
         left = result.levels.get(level, 0) - len(found[:MOST_SHOWN])

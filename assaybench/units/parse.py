@@ -333,6 +333,18 @@ def joined(tokens: list[str]) -> list[str]:
     return result
 
 
+def one_unit(parts: list[str]) -> list[str]:
+    """A list of bare numbers with one unit behind the last: that unit behind each of them.
+
+    `["0.31", "0.32 mg"]` becomes `["0.31 mg", "0.32 mg"]`; any other list stays as it is.
+    """
+    *others, last = parts or [""]
+    found = re.fullmatch(rf"{_NUMBER}\s*([^0-9.,±()<\s][^±()<]*)", last)
+    if found is None or not all(_A_NUMBER.fullmatch(other) for other in others):
+        return parts
+    return [*(f"{other} {found[1]}" for other in others), last]
+
+
 def _awaits_unit(text: str, unit: str) -> bool:
     """Whether a figure still lacks this unit: none yet, or `3.2 g/t ± 5` before % or g/t."""
     if re.fullmatch(rf"<?\s*{_NUMBER}(\([0-9.,]+\))?(\s*±\s*{_NUMBER})?", text):

@@ -129,3 +129,13 @@ def test_a_hand_sheet_says_the_same(run: Any, sheet: str) -> None:
     assert "S: The simple mean of the 3 assays, 53.1 g/t, is not a grade." in page
     assert "S: An assay of the minus alone would have said 2.2 g/t." in page
     assert "Masses do not close" not in page
+
+
+def test_portions_heavier_than_all_of_minus_are_told_and_give_no_result(run: Any) -> None:
+    line = ["metallics", "--plus-mass", "24.6g", "--plus-metal", "3.812mg", "--minus-mass", "50.4g"]
+    line += ["--minus", "30.00g:0.063mg", "--minus", "30.00g:0.069mg"]
+    answer = run(*line, "--json").json
+    assert answer["verdict"]["code"] == "portions_above_whole"
+    assert answer["figures"]["grade"]["status"] == "not determinable"
+    assert answer["budget"] == {}
+    assert "Minus: portions of 60 g together outweigh all of it, 50.4 g." in run(*line).out

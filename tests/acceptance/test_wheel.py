@@ -38,6 +38,8 @@ def test_it_carries_the_demo_the_licence_and_its_types(wheel: Path) -> None:
         for sheet in SHEETS:
             kept = archive.read(f"assaybench/_demo/{sheet}.toml")
             assert kept == (ROOT / "demo" / f"{sheet}.toml").read_bytes()
+        for path in (ROOT / "demo" / "circuit").iterdir():
+            assert archive.read(f"assaybench/_demo/circuit/{path.name}") == path.read_bytes()
         carried = {name: archive.read(name) for name in names if name.startswith(LOGBOOK)}
         there = [path for path in (ROOT / "demo" / "logbook").rglob("*") if path.is_file()]
         assert f"{LOGBOOK}logs/MAIN/000002.toml.sig" in carried
@@ -69,6 +71,8 @@ def test_an_empty_environment_runs_the_demo_from_another_folder(
     page = done(scripts / "assaybench", "demo", "--print", cwd=tmp_path)
     assert "Plover Kettle Gulch (invented): furnace run 7" in page
     assert "Samples, 24 of 24 shown" in page
+    assert "Run heap B again first: it holds 0.117 g/t at least." in page
+    assert "Difference shown: +4.3 points" in page
     kept = next(home.glob("**/assaybench/_demo/logbook"))
     assert "Nothing is amiss: 8 logs looked at." in done(
         scripts / "assaybench", "verify", kept, cwd=tmp_path

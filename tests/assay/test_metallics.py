@@ -114,6 +114,45 @@ def test_without_metal_there_is_no_share_of_it() -> None:
     )
     assert found.coarse_share is None
     assert nominal(found.g_per_t) < 0
+    figure = found.coarse_figure(sources)
+    assert (figure.value, figure.status) == (None, "not determinable")
+    assert figure.why == "No share of coarse metal: -0.002 mg on the screen, -0.00327 mg passed."
+
+
+def test_noise_below_zero_in_minus_gives_no_share_above_all() -> None:
+    """3.812 mg of plus over 3.812 - 0.033 mg would be 100.9 %."""
+    sources = Sources()
+    metal = sources.variable("a", -0.001, 0.001)
+    plus = Plus(24.6, (sources.variable("plus", 3.812, 0.004),))
+    found = metallics(sources, "S", plus, 975.4, [Determination("a", metal, 30.0)])
+    assert found.refusal is None
+    assert found.coarse_share is None
+    assert "coarse_share_none" in {flag.code for flag in found.flags}
+    assert found.figure(sources, found.g_per_t, "g/t").value is not None
+
+
+def test_portions_that_outweigh_what_they_were_taken_from_give_no_figure() -> None:
+    sources = Sources()
+    minus = [Determination(name, sources.variable(name, 0.06, 0.001), 30.0) for name in "ab"]
+    plus = Plus(24.6, (sources.variable("plus", 3.812, 0.004),))
+    minus_g = sources.variable("minus", 50.4, 0.1)
+    found = metallics(sources, "S", plus, minus_g, minus)
+    assert found.refusal is not None
+    assert found.refusal in found.flags
+    assert found.refusal.text.startswith("Minus: portions of 60 g together outweigh all of it")
+    assert found.figure(sources, found.g_per_t, "g/t").status == "not determinable"
+    assert found.coarse_figure(sources).status == "not determinable"
+    close = metallics(sources, "S", plus, sources.variable("m", 59.9, 0.1), minus)
+    assert close.refusal is None  # within the doubt of the masses
+
+
+def test_metal_that_outweighs_its_sample_gives_no_figure() -> None:
+    sources = Sources()
+    minus = [Determination("a", sources.variable("a", 0.06, 0.001), 30.0)]
+    plus = Plus(24.6, (sources.variable("plus", 24_700.0, 4.0),))
+    found = metallics(sources, "S", plus, 975.4, minus)
+    assert found.refusal is not None
+    assert found.refusal.code == "metal_above_part"
 
 
 def test_plus_without_a_charge_is_refused() -> None:

@@ -1,6 +1,9 @@
 """A logbook for the book pages: sealed, replaced, void, damaged and open logs. Invented."""
 
+import time
+
 from assaybench.bench.desk import Desk
+from assaybench.bench.sheet import text_of
 from assaybench.bench.stack import Stack
 from assaybench.logbook.folder import Logbook
 from tests.bench.books import opened_bench, press
@@ -11,9 +14,9 @@ DAHL = TestKey("A. Dahl", 9)
 
 
 def kept_book(desk: Desk) -> Logbook:
-    """Seven numbers: five sealed, one of them replacing another and one damaged; one void, one open.
+    """Seven numbers: five sealed, one void, one open.
 
-    The register misses no number; log 3 was changed after it was sealed.
+    Log 4 replaces log 1, log 3 was changed after it was sealed; no number is missing.
     """
     maker = Maker(desk.book.root)
     maker.log(1, opened={"title": "heap north, May"})
@@ -51,10 +54,17 @@ def at_the_book(desk: Desk, clock: Clock) -> Stack:
     return stack
 
 
+def to_choice(stack: Stack, text: str) -> None:
+    """Put the pointer of a page with choices on the one that says this."""
+    for _ in range(20):
+        if any(text_of(one) == f"> {text}" for one in stack.sheet.block):
+            return
+        press(stack, "down")
+    raise AssertionError(text)
+
+
 def settled(stack: Stack, clock: Clock, patience: float = 30) -> None:
     """Wait until the work of the page in sight is over, as the app does."""
-    import time
-
     end = time.monotonic() + patience
     while stack.working:
         assert time.monotonic() < end

@@ -1,6 +1,7 @@
 """The pages of results, sums, comparisons and the seal as they are dumped."""
 
 from assaybench.bench.desk import Desk
+from assaybench.bench.jobs import at_once
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.pages.sealing import SealingPage
 from tests.bench.conftest import Clock
@@ -12,7 +13,7 @@ def dumped_results(desk: Desk, clock: Clock) -> dict[str, str]:
     """Pages by the names of their dumps."""
     clock.now = clock.now.replace(hour=16, minute=10)
     run = finished_run(desk)
-    hands = Hands(run, ResultsPage(run))
+    hands = Hands(run, ResultsPage(run, start=at_once))
     hands.press(*["down"] * 4)
     pages = both(hands, "results")
     pages["results-ascii"] = hands.text(ascii_only=True)
@@ -27,7 +28,7 @@ def dumped_results(desk: Desk, clock: Clock) -> dict[str, str]:
     pages["cut-off-typed"] = hands.text()
     hands.press("enter")
     pages |= both(hands, "cut-off")
-    seal = Hands(run, SealingPage(run))
+    seal = Hands(run, SealingPage(run, at_once))
     pages |= both(seal, "seal")
     pages["seal-ascii"] = seal.text(ascii_only=True)
     run.close()

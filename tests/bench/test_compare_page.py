@@ -66,14 +66,15 @@ def test_a_difference_is_shown_with_both_ends(hands: Hands) -> None:
 
 
 def test_not_shown_says_what_would_decide_it(desk: Desk) -> None:
-    run = begun(desk, *sample_rows(("KV-1", "A1"), ("KV-2", "A2"), silver="none"),
-                *read_rows("pulp", "charge", [("KV-1", "20.00"), ("KV-2", "20.00")], "g"), ZERO,
-                *read_rows("fine", "gold", [("KV-1", "0.200"), ("KV-2", "0.202")], "mg"))  # fmt: skip
+    charges = read_rows("pulp", "charge", [("KV-1", "20.00"), ("KV-2", "20.00")], "g")
+    golds = read_rows("fine", "gold", [("KV-1", "0.200"), ("KV-2", "0.202")], "mg")
+    samples = sample_rows(("KV-1", "A1"), ("KV-2", "A2"), silver="none")
+    run = begun(desk, *samples, *charges, ZERO, *golds)
     hands = Hands(run, ResultsPage(run))
     hands.press("c", "down", "c")
     assert hands.margin[0].startswith("Difference not shown: -0.10 g/t; the truth may be")
     assert "It would show if both ± were" in hands.margin[0]
-    assert hands.margin[1] == "To decide it, make this smaller first: readings of the load."
+    assert hands.margin[1] == "To decide it, make this smaller first: gold: readings of the load."
 
 
 def test_shared_sources_of_opposite_sign_are_said_to_add(hands: Hands) -> None:
@@ -123,7 +124,9 @@ def test_a_cut_off_is_typed_with_point_or_comma(
     hands.press("enter")
     assert hands.margin[0].startswith(word)
     if chance is None:
-        layers = layers_of(hands.run.results(), rows(hands.run)["KV-016"].sample)  # type: ignore[arg-type]  a sample
+        sample = rows(hands.run)["KV-016"].sample
+        assert sample is not None
+        layers = layers_of(hands.run.results(), sample)
         assert layers is not None
         p = probability_above(layers.result.value, layers.result.u, 8.6, layers.result.dof)
         chance = f"{100 * p:.2g}"
@@ -155,7 +158,7 @@ def test_few_grains_are_judged_by_both_ends(desk: Desk) -> None:
     hands.press("enter")
     assert hands.margin[0].startswith("Not shown: it may be above or below the cut-off, 30 g/t.")
     assert " to " in next(line for line in block(hands).split("\n") if "chance that it is" in line)
-    assert "Below 20 grains the doubt is lopsided: read both ends, not a ±." in hands.margin
+    assert "Below 20 grains the interval is lopsided: read both ends, not a ±." in hands.margin
 
 
 def test_a_cut_off_in_another_unit_is_the_same_question(hands: Hands) -> None:

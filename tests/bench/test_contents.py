@@ -279,7 +279,7 @@ def test_only_what_there_is_a_page_for_is_listed(desk: Desk, clock: Clock) -> No
     drawn_run(desk, clock).close()
     page = contents(desk)
     listed = text_of_page(page)
-    for word in ("circuit test", "plan a charge", "heaps", "settings", "compare", "balances"):
+    for word in ("plan a charge", "heaps", "settings", "compare", "balances"):
         assert word not in listed
     assert page.act("plan") == Bell()
     help_page = HelpPage(page.sheet(Room()), "contents", KEYS)
@@ -316,12 +316,12 @@ def test_balances_of_the_log_used_last_are_told_beside_their_line(desk: Desk, cl
     assert "Not checked today: fine, pulp." in margin_of(contents(desk))
 
 
-def test_circuit_tests_left_open_are_told_with_what_works_on_them(desk: Desk) -> None:
+def test_circuit_tests_left_open_are_listed_and_open_at_their_products(desk: Desk) -> None:
     desk.book.make(desk.files)
     new_log(desk.book, "MAIN", desk.keeper(), LogHead("circuit test", METHOD_VERSION))[1].close()
     page = contents(desk)
-    assert "circuit test 0001" not in text_of_page(page)
-    assert "Circuit tests open: 1. The commands show and enter work on them." in margin_of(page)
+    assert "> circuit test 0001 . . . . . . . .  nothing typed yet" in text_of_page(page)
+    assert page.finds()[0].label == "circuit test 0001"
 
 
 def test_more_logs_than_lines_are_counted_and_found_by_the_index(desk: Desk) -> None:
@@ -342,16 +342,17 @@ def test_up_and_down_walk_over_entries_and_stop_at_the_ends(desk: Desk, clock: C
     drawn_run(desk, clock).close()
     page = contents(desk)
     seen = []
-    for _ in range(4):
+    for _ in range(5):
         seen.append(page.sheet(Room()).promise)
         page.act("down")
     assert seen == [
         "Enter opens furnace run 0001 at cupel B6.",
         "Enter begins a furnace run.",
         "Enter begins a practice run, never sealed.",
-        "Enter begins a practice run, never sealed.",
+        "Enter begins a circuit test.",
+        "Enter begins a circuit test.",
     ]
-    for _ in range(4):
+    for _ in range(5):
         page.act("up")
     assert page.sheet(Room()).promise == seen[0]
 

@@ -1,135 +1,32 @@
-"""A whole run in a real terminal, keys in and signs out: 24 cupels, and a kill in the middle of it.
+"""A whole run in a real terminal, from an empty logbook to a sealed log, and a kill on the way.
 
 The program is started as a person starts it, on a pseudo-terminal of 80 x 24 whose screen a
 terminal emulator keeps. Nothing is asked of the program but what it draws, and of the log but what
-stands in its file.
+stands in its file; the seal is judged by the two commands that the program wrote down for it.
 """
 
-import os
-import pty
-import select
-import signal
+import shlex
+import subprocess
 import sys
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
-import pyte
 import pytest
 
 from assaybench.logbook.files import Files
 from assaybench.logbook.reading import read_log
 from assaybench.record.replay import State, replay
+from tests.bench.terminal import (
+    ENTER,
+    ESCAPE,
+    Terminal,
+    environment_of,
+    other_than,
+    promises,
+    without,
+)
 
-LINES, COLUMNS = 24, 80
-PATIENCE = 30.0
-"""Seconds to wait for a page before the test gives up; nothing is measured by it."""
-ENTER, ESCAPE = "\r", "\x1b"
-
-
-def promises(wanted: str) -> Callable[[str], bool]:
-    """Whether line 23 holds a text."""
-    return lambda text: wanted in text.splitlines()[22]
-
-
-def without(line: str) -> Callable[[str], bool]:
-    """Whether line 23 is another than it was."""
-    return lambda text: text.splitlines()[22] != line
-
-
-class Terminal:
-    """The program on a pseudo-terminal, and what its screen shows."""
-
-    def __init__(self, home: Path) -> None:
-        self.screen = pyte.Screen(COLUMNS, LINES)
-        self._stream = pyte.ByteStream(self.screen)
-        environment = {
-            **os.environ,
-            "HOME": str(home),
-            "XDG_CONFIG_HOME": str(home / "config"),
-            "XDG_DATA_HOME": str(home / "data"),
-            "ASSAYBENCH_LOGBOOK": str(home / "logbook"),
-            "TERM": "xterm-256color",
-            "LINES": str(LINES),
-            "COLUMNS": str(COLUMNS),
-            "LANG": "C.UTF-8",
-            "TEXTUAL_ANIMATIONS": "none",
-            "TEXTUAL_DISABLE_KITTY_KEY": "1",
-        }
-        self.gone = False
-        self.pid, self._end = pty.fork()
-        if self.pid == 0:
-            os.execve(sys.executable, [sys.executable, "-m", "assaybench"], environment)  # noqa: S606
-
-    @property
-    def lines(self) -> list[str]:
-        return [one.rstrip() for one in self.screen.display]
-
-    @property
-    def text(self) -> str:
-        return "\n".join(self.lines)
-
-    def read(self, seconds: float) -> bool:
-        """Take what the program drew; whether there was anything."""
-        ready, _, _ = select.select([self._end], [], [], seconds)
-        if not ready:
-            return False
-        try:
-            data = os.read(self._end, 1 << 16)
-        except OSError:
-            return False
-        self._stream.feed(data)
-        return bool(data)
-
-    def wait(self, holds: Callable[[str], bool] | str) -> None:
-        """Wait until the screen shows what is wanted."""
-        wanted = holds if callable(holds) else lambda text: holds in text
-        end = time.monotonic() + PATIENCE
-        while not wanted(self.text):
-            if time.monotonic() > end:
-                pytest.fail(f"waited for {holds!r}; the screen shows:\n{self.text}")
-            self.read(0.2)
-
-    def keys(self, text: str) -> None:
-        os.write(self._end, text.encode())
-
-    def enter(self, *texts: str) -> None:
-        """Each text with Enter behind it, after its question stands on line 23."""
-        for text in texts:
-            for sign in text:
-                self.keys(sign)
-            self.wait(promises(text))
-            before = self.lines[22]
-            self.keys(ENTER)
-            self.wait(without(before))
-
-    def kill(self) -> None:
-        os.kill(self.pid, signal.SIGKILL)
-        os.waitpid(self.pid, 0)
-        self._gone()
-
-    def end(self) -> None:
-        """Whatever happened, nothing is left behind."""
-        if not self.gone:
-            self.kill()
-
-    def quit(self) -> int:
-        """Close the book by Esc; gives the exit status."""
-        self.keys(ESCAPE)
-        self.wait("Esc close")
-        self.keys(ESCAPE)
-        end = time.monotonic() + PATIENCE
-        while time.monotonic() < end:
-            self.read(0.05)
-            done, status = os.waitpid(self.pid, os.WNOHANG)
-            if done:
-                self._gone()
-                return os.waitstatus_to_exitcode(status)
-        pytest.fail(f"it did not close; the screen shows:\n{self.text}")
-
-    def _gone(self) -> None:
-        self.gone = True
-        os.close(self._end)
+SECRET = "mole-rat 9"  # noqa: S105  invented
 
 
 @pytest.fixture
@@ -203,8 +100,8 @@ def one_weighed(terminal: Terminal, text: str) -> None:
         terminal.enter(text)
 
 
-def whole_run(home: Path, terminal: Terminal, samples: int) -> None:
-    """From an empty logbook to the last gold weight, killed and gone on with on the way."""
+def begun(terminal: Terminal) -> None:
+    """A furnace run without a title on the tray of the settings."""
     terminal.wait("CONTENTS")
     terminal.keys("f")
     terminal.wait("A title, or Enter for none:")
@@ -213,12 +110,16 @@ def whole_run(home: Path, terminal: Terminal, samples: int) -> None:
     terminal.keys(ENTER)
     terminal.wait("THE TRAY")
     read_safety(terminal)
-    balances(terminal)
-    weighed_in(terminal, samples)
-    terminal.wait("THE TRAY")
-    assert count(home, "charge") == samples
 
-    # the charge: once typed, then the same for the whole tray
+
+def to_the_whole_tray(terminal: Terminal) -> None:
+    """The bracket goes left of A1 and above it."""
+    terminal.keys("\x1b[D" * 8 + "\x1b[A" * 5)
+    terminal.wait(promises("the whole tray"))
+
+
+def charged(terminal: Terminal, samples: int) -> None:
+    """The charge: typed once, then the same for the whole tray."""
     terminal.keys("2")
     read_safety(terminal)
     terminal.keys(ENTER)
@@ -229,40 +130,31 @@ def whole_run(home: Path, terminal: Terminal, samples: int) -> None:
     terminal.wait("Wrapping of A1")
     terminal.keys(ENTER)
     terminal.wait("the same: silver 2.000 mg, lead 30 g, lots K-31")
-    for _ in range(8):
-        terminal.keys("\x1b[D")
-    for _ in range(5):
-        terminal.keys("\x1b[A")
+    to_the_whole_tray(terminal)
     terminal.wait("Enter gives the whole tray the same")
     terminal.keys(ENTER)
     terminal.wait(f"{samples} noted")
 
-    # the fire: all in, all opened, all out
+
+def fired(terminal: Terminal) -> None:
+    """All in, all opened, all out."""
     terminal.keys("3")
     read_safety(terminal)
-    for _ in range(8):
-        terminal.keys("\x1b[D")
-    for _ in range(5):
-        terminal.keys("\x1b[A")
+    to_the_whole_tray(terminal)
     for mark in ("in the fire", "drives (opens)", "out of the fire"):
         terminal.wait(promises(mark))
         terminal.keys(ENTER)
     terminal.wait("All of the whole tray is out.")
-    terminal.keys("4")
-    read_safety(terminal)
-    terminal.keys(ENTER)
-    for i in range(1, samples + 1):
-        one_weighed(terminal, f"2.{300 + 17 * i:03}")
-    terminal.wait("THE TRAY")
-    assert count(home, "bead") == samples
 
-    # the gold, with a kill while a reading is half typed
+
+def killed_at_the_gold(home: Path, terminal: Terminal, samples: int) -> None:
+    """The first gold weights; the program is killed while the next is half typed."""
     terminal.keys("5")
     read_safety(terminal)
     terminal.keys(ENTER)
-    before = samples // 2 - 1
+    before = samples // 2
     for i in range(1, before + 1):
-        one_weighed(terminal, f"0.{230 + 13 * i:03}")
+        one_weighed(terminal, gold(i))
     terminal.wait("Type the reading of")
     place = terminal.lines[22].removesuffix(" as displayed, then Enter.").split()[-1]
     terminal.keys("0.4")
@@ -278,27 +170,76 @@ def whole_run(home: Path, terminal: Terminal, samples: int) -> None:
         again.wait(f"Enter goes to the balance with {place}.")
         again.keys(ENTER)
         for i in range(before + 1, samples + 1):
-            one_weighed(again, f"0.{230 + 13 * i:03}")
+            one_weighed(again, gold(i))
         again.wait("THE PARTING CUPS")
         assert "0 to" in again.text
+        sealed(again, samples)
         assert again.quit() == 0
     finally:
         again.end()
 
 
-def test_a_small_run_from_an_empty_logbook_to_the_last_gold_weight(
-    home: Path, terminal: Terminal
-) -> None:
-    whole_run(home, terminal, 4)
-    told(home, 4)
+def gold(i: int) -> str:
+    return f"0.{230 + 13 * i:03}"
+
+
+def sealed(terminal: Terminal, samples: int) -> None:
+    """The results are looked at, then all that would be signed, then it is signed."""
+    terminal.keys("6")
+    terminal.wait("RESULTS")
+    terminal.wait(f"of {samples} shown here.")
+    terminal.keys(ESCAPE)
+    terminal.wait("THE PARTING CUPS")
+    terminal.keys("7")
+    terminal.wait("Esc back")
+    while "Enter sign" not in terminal.text:
+        before = terminal.text
+        terminal.keys(ENTER)
+        terminal.wait(other_than(before))
+    terminal.wait(promises("Enter"))
+    terminal.keys(ENTER)
+    for question, answer in (
+        ("Printed name of KB:", "K. Berg"),
+        ("What K. Berg does here:", "assayer"),
+        ("Meaning, or Enter for weighed:", "weighed"),
+    ):
+        terminal.wait(promises(question))
+        terminal.enter(answer)
+    terminal.secret("New passphrase:", SECRET)
+    terminal.secret("The same again:", SECRET)
+    terminal.wait("SEALED")
+    terminal.keys(ENTER)
+    terminal.wait("THE PARTING CUPS")
+
+
+def whole_run(home: Path, terminal: Terminal, samples: int) -> None:
+    """From an empty logbook to a sealed log, killed and gone on with on the way."""
+    begun(terminal)
+    balances(terminal)
+    weighed_in(terminal, samples)
+    terminal.wait("THE TRAY")
+    assert count(home, "charge") == samples
+    charged(terminal, samples)
+    fired(terminal)
+    terminal.keys("4")
+    read_safety(terminal)
+    terminal.keys(ENTER)
+    for i in range(1, samples + 1):
+        one_weighed(terminal, f"2.{300 + 17 * i:03}")
+    terminal.wait("THE TRAY")
+    assert count(home, "bead") == samples
+    killed_at_the_gold(home, terminal, samples)
+    told(home, samples)
+    accepted(home)
+
+
+def test_a_small_run_from_an_empty_logbook_to_a_sealed_log(home: Path, terminal: Terminal) -> None:
+    whole_run(home, terminal, 3)
 
 
 @pytest.mark.long
-def test_a_tray_of_24_from_an_empty_logbook_to_the_last_gold_weight(
-    home: Path, terminal: Terminal
-) -> None:
+def test_a_tray_of_24_from_an_empty_logbook_to_a_sealed_log(home: Path, terminal: Terminal) -> None:
     whole_run(home, terminal, 24)
-    told(home, 24)
 
 
 def told(home: Path, samples: int) -> None:
@@ -313,3 +254,25 @@ def told(home: Path, samples: int) -> None:
     assert {e.entry.by for e in state.entries} == {"KB"}
     marks = [e.text("mark") for e in state.of("furnace_mark")]
     assert [marks.count(mark) for mark in ("in", "drives", "out")] == [samples] * 3
+
+
+def accepted(home: Path) -> None:
+    """The commands that the seal wrote down are run as they stand, and find it good."""
+    (path,) = (home / "logbook" / "reports").glob("*-seal.txt")
+    lines = path.read_text(encoding="utf-8").splitlines()
+    (outside,) = [one for one in lines if one.startswith("ssh-keygen -Y verify ")]
+    found = run(["sh", "-c", outside], home)
+    assert found.startswith('Good "assaybench-log" signature for K.Berg with ')
+    (inside,) = [one for one in lines if one.startswith("assaybench verify MAIN-000001 ")]
+    found = run([sys.executable, "-m", *shlex.split(inside)], home)
+    assert "recomputes" in found
+    assert SECRET not in "".join(lines)
+
+
+def run(command: list[str], home: Path) -> str:
+    """What a command says that ends with 0."""
+    done = subprocess.run(
+        command, env=environment_of(home), capture_output=True, text=True, timeout=60, check=False
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    return done.stdout

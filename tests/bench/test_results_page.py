@@ -1,18 +1,23 @@
-"""The page of results: the table, the sample opened, what the margin says first, holds and notes."""
+"""The page of results: the table, the sample opened, what the margin says first, holds, notes."""
 
 import re
 from pathlib import Path
 
 import pytest
 
+from assaybench.bench.actions import keymap
 from assaybench.bench.desk import Desk
 from assaybench.bench.frame import room
+from assaybench.bench.jobs import at_once
 from assaybench.bench.openings import open_run
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.result_parts import grade_of, hundreds, parts_of_grade
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import text_of
+from assaybench.bench.signing_here import sign
 from assaybench.logbook.importing import Paper, import_sheet
+from assaybench.logbook.keys import make_key
+from assaybench.logbook.seal import SealHead
 from assaybench.record.results import SampleResult
 from assaybench.record.seal_review import review
 from tests.bench.books import DUMPS
@@ -76,8 +81,8 @@ def test_columns_stand_where_they_were_drawn(hands: Hands) -> None:
     ours = hands.text().splitlines()
     drawn_row = next(row for row in drawn if row.startswith("  > KV-019"))
     row = next(row for row in ours if row.startswith("  > KV-019"))
-    for sign in (".", "±", "within"):
-        assert drawn_row.index(sign) == row.index(sign)
+    for mark in (".", "±", "within"):
+        assert drawn_row.index(mark) == row.index(mark)
     assert [row[:56] for row in drawn[2:3]] == [row[:56] for row in ours[2:3]]
     assert hands.text().splitlines()[-1] == drawn[-1]
     assert hands.promise == "Enter shows every step of the sum for KV-019."
@@ -288,8 +293,6 @@ def test_a_stop_stands_first_and_a_note_with_a_reason_releases_it(held: Hands) -
 
 
 def test_another_key_of_the_user_is_what_the_margin_names(desk: Desk) -> None:
-    from assaybench.bench.actions import keymap
-
     run = finished_run(desk, known="0.130")
     hands = Hands(run, ResultsPage(run, keymap({"release": "v"})))
     assert "(v)" in hands.margin[1]
@@ -332,6 +335,19 @@ def test_left_out_and_disagreeing_repeats_are_told(desk: Desk) -> None:
     assert "KV-017, 1 of 2 determinations: 8.93" in said
 
 
+def test_determinations_of_other_logs_are_told(desk: Desk, run: RunLog) -> None:
+    """The same samples stand in two logs."""
+    run.close()
+    again = finished_run(desk)
+    hands = Hands(again, ResultsPage(again, start=at_once))
+    said = " ".join(hands.page.sheet(room(120, 40)).margin)
+    assert "KV-016: 1 of 2 determinations stand here; others in MAIN-000001." in said
+    assert "Mean of all 2: 8.57 g/t." in said
+    at(hands, "KV-017 d")
+    said = " ".join(hands.page.sheet(room(120, 40)).margin)
+    assert "KV-017: 2 of 4 determinations stand here" in said
+
+
 def test_a_contradiction_comes_before_what_to_improve(desk: Desk) -> None:
     run = begun(desk, *sample_rows(("KV-1", "A1"), silver="none"),
                 *read_rows("pulp", "charge", [("KV-1", "20.00")], "g"),
@@ -349,3 +365,20 @@ def demo(desk: Desk, file: str) -> RunLog:
         desk.book, desk.bench, desk.keeper(), Paper(file, (DEMO / file).read_bytes())
     )
     return open_run(desk, made.name)
+
+
+def test_a_sealed_log_shows_its_results_and_takes_no_note(desk: Desk, run: RunLog) -> None:
+    key = desk.signing_key()
+    make_key(desk.files, key, b"1", "K. Berg", rounds=1)
+    run.close()
+    assert run.name is not None
+    head = SealHead("K. Berg", "assayer")
+    sign(desk, run.name, head, b"1", new=False)
+    hands = Hands(run, ResultsPage(open_run(desk, run.name), start=at_once))
+    at(hands, "KV-018")
+    assert "2.57 ± 0.19" in next(row for row in block(hands) if row.startswith("> KV-018"))
+    hands.press("n")
+    hands.enter("too late")
+    assert "sealed" in hands.margin[0]
+    hands.press("escape", "enter")
+    assert hands.page.name == "sums"

@@ -2,6 +2,8 @@
 
 import errno
 import subprocess
+import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -16,10 +18,13 @@ from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import text_of
 from assaybench.bench.signing_here import commands_of
 from assaybench.bench.stack import Stack
+from assaybench.cli.app import main
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook
 from assaybench.logbook.keys import make_key
+from assaybench.logbook.logfile import Row
 from assaybench.logbook.reading import read_log
+from assaybench.logbook.reissuing import reissue
 from assaybench.logbook.settings_fields import Settings
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.books import closed, opened_bench
@@ -30,11 +35,12 @@ from tests.bench.results_run import finished_run
 from tests.logbook.ssh_tools import made
 from tests.reliability.faulty import Faulty, How
 
-SECRET = "mole rat 9 ünder"
-PERSON = ("person", {"initials": "KB", "name": "K. Berg", "role": "assayer"})
+SECRET = "mole rat 9 ünder"  # noqa: S105  invented
+ROOT = Path(__file__).parents[2]
+PERSON: Row = ("person", {"initials": "KB", "name": "K. Berg", "role": "assayer"})
 
 
-def small(desk: Desk, *more: tuple[str, dict[str, object]]) -> RunLog:
+def small(desk: Desk, *more: Row) -> RunLog:
     """One sample of 20.00 g with 1.372 mg of gold."""
     return begun(desk, *sample_rows(("KV-1", "A1"), silver="none"),
                  *read_rows("pulp", "charge", [("KV-1", "20.00")], "g"),
@@ -105,8 +111,15 @@ def test_everything_that_will_be_signed_is_in_sight_before_enter_signs(desk: Des
             assert hands.promise.startswith("Enter shows more of what will be signed")
             hands.press("enter")
     assert hands.promise.startswith("Enter goes on to sign MAIN-000001")
-    for text in ("KV-017, 1 of 2 used", "KV-031, 0 of 1 used", "struck", "read again",
-                 "button was lost in part", "the cupel cracked", "reference known 1: in order"):  # fmt: skip
+    for text in (
+        "KV-017, 1 of 2 used",
+        "KV-031, 0 of 1 used",
+        "struck",
+        "read again",
+        "button was lost in part",
+        "the cupel cracked",
+        "reference known 1: in order",
+    ):
         assert text in seen, text
     hands.press("up", "up")
     assert hands.sheet.keys[0] == "enter.sign", "what was seen stays seen"
@@ -128,6 +141,10 @@ def test_who_signs_and_with_which_key_is_told(desk: Desk, key: Path) -> None:
     fingerprint = subprocess.run(
         ["ssh-keygen", "-lf", str(key)], capture_output=True, check=True, text=True
     ).stdout.split()[1]
+    assert f"Key: {key.name}." in hands.margin
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
     assert f"Key {key.name}: {fingerprint}" in hands.margin
 
 
@@ -164,8 +181,6 @@ def test_the_commands_that_are_shown_are_good_commands(desk: Desk, open_key: Pat
     run = small(desk, PERSON)
     hands = hands_of(run)
     sealed_with_yes(hands)
-    from assaybench.cli.app import main
-
     for _, command in commands_of(desk, hands.page.sealed)[1:]:
         words = command.split(" ")
         assert words[0] == "assaybench"
@@ -462,19 +477,62 @@ def test_a_seal_that_was_begun_goes_on_at_the_missing_step_with_the_same_key(
     assert good(desk)
 
 
+def test_a_log_that_replaces_another_is_sealed_with_the_history_it_stands_on(
+    desk: Desk, open_key: Path
+) -> None:
+    run = small(desk, PERSON)
+    sealed_with_yes(hands_of(run))
+    assert run.name is not None
+    name, file = reissue(desk.book, run.name, desk.keeper(), "the wrong charge was read")
+    file.close()
+    again = open_run(desk, name)
+    n = next(r.entry.n for r in again.state.readings if r.what == "charge")
+    again.append("amendment", {"entry": n, "text": "20.50", "reason": "the wrong charge was read"})
+    hands = hands_of(again)
+    sealed_with_yes(hands)
+    assert hands.sheet.title == "SEALED"
+    assert again.entries[-1].kind == "sealed"
+    assert [e.n for e in again.entries] == [*range(1, len(again.entries) + 1)]
+    result = verified(desk)
+    assert (result.status, result.counts) == (0, {"sealed": 2})
+    assert result.recomputed == {"recomputes": 2}
+
+
+# --- the whole logbook ---------------------------------------------------------------------------
+
+
+def test_determinations_of_other_logs_are_shown_before_the_seal(desk: Desk, open_key: Path) -> None:
+    """KV-1 was assayed in log 1 with 68.6 g/t, now with 68.6 again: 1 of 2 stands here."""
+    small(desk).close()
+    hands = hands_of(small(desk, PERSON))
+    seen = block(hands)
+    while hands.sheet.keys[0] != "enter.sign":
+        hands.press("enter")
+        seen += block(hands)
+    assert "Determinations of KV-1 across the logbook" in seen
+    assert "KV-1, 1 of 2 determinations shown" in seen
+    assert "MAIN-000001 KV-1" in seen
+    assert any("1 of 2 determinations" in text for text in hands.margin)
+
+
 # --- beside the page -----------------------------------------------------------------------------
 
 
 def test_signing_runs_beside_the_page_and_is_taken_up_at_a_tick(
     desk: Desk, key: Path, clock: Clock
 ) -> None:
-    started = []
+    started: list[Callable[[], None]] = []
 
-    def later(job: object) -> None:
+    def later(job: Callable[[], None]) -> None:
         started.append(job)
 
     run = small(desk, PERSON)
     hands = Hands(run, SealingPage(run, later))
+    to_the_end(hands)
+    assert hands.promise == "Wait a moment: other logs are being looked at."
+    assert hands.press("enter").bell
+    started.pop()()
+    assert hands.page.tick(clock())
     to_the_end(hands)
     hands.press("enter")
     hands.enter("", SECRET)
@@ -482,7 +540,7 @@ def test_signing_runs_beside_the_page_and_is_taken_up_at_a_tick(
     assert hands.press("escape").bell
     assert hands.press("enter").bell
     assert not hands.page.tick(clock())
-    in_a_thread(started[0])
+    in_a_thread(started.pop())
     for _ in range(600):
         if hands.page.tick(clock()):
             break
@@ -502,3 +560,28 @@ def test_the_step_line_leads_to_results_and_to_the_seal(desk: Desk, open_key: Pa
         stack.press(key, key if len(key) == 1 else None)
     assert stack.top.name == "sealing"
     closed(stack)
+
+
+LOOKS = """
+import sys
+from pathlib import Path
+from tests.bench.conftest import Clock, desk_in
+from tests.bench.results_run import finished_run
+from assaybench.bench.jobs import at_once
+from assaybench.bench.page import Room
+from assaybench.bench.pages.results import ResultsPage
+from assaybench.bench.pages.sealing import SealingPage
+desk = desk_in(Path(sys.argv[1]), Clock())
+desk.settings = desk.settings._replace(signing_key=sys.argv[2])
+run = finished_run(desk)
+for page in (ResultsPage(run, start=at_once), SealingPage(run, at_once)):
+    page.sheet(Room())
+print(sorted({"cryptography", "bcrypt", "textual", "pint"} & set(sys.modules)))
+"""
+
+
+def test_the_libraries_of_signing_are_loaded_only_to_sign(tmp_path: Path) -> None:
+    key = made(tmp_path, "mine", passphrase=SECRET)
+    words = [sys.executable, "-c", LOOKS, str(tmp_path), str(key)]
+    done = subprocess.run(words, capture_output=True, check=False, text=True, cwd=ROOT)
+    assert done.stdout == "[]\n", done.stderr

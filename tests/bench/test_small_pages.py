@@ -12,6 +12,7 @@ from assaybench.bench.pages.help import HelpPage
 from assaybench.bench.pages.index import Find, IndexPage, actions_of
 from assaybench.bench.pages.initials import InitialsPage
 from assaybench.bench.pages.settings_page import SettingsPage
+from assaybench.bench.pages.table_page import TablePage
 from assaybench.bench.pages.tray import TrayPage
 from assaybench.bench.sheet import Sheet, text_of
 from assaybench.bench.start import Book, laid_out
@@ -198,7 +199,10 @@ def test_every_setting_has_its_line_and_its_meaning(desk: Desk) -> None:
     page = SettingsPage(desk, lambda _changes: None, "AssayBench")
     for field in FIELDS:
         sheet = page.sheet(Room())
-        assert sheet.promise == f"Enter changes {field.name}."
+        assert sheet.promise in (
+            f"Enter changes {field.name}.",
+            f"Enter opens {field.name}, line by line.",
+        )
         assert field.help in str(sheet.margin[0])
         page.act("down")
     assert len(page.sheet(Room()).block) <= Room().block_lines
@@ -262,11 +266,43 @@ def test_a_setting_that_cannot_be_stored_is_told(desk: Desk) -> None:
     assert str(desk.settings.tray) == "4 x 6"
 
 
-def test_tables_are_changed_in_the_file(desk: Desk) -> None:
+def test_tables_open_as_pages_of_their_own(desk: Desk) -> None:
     page = SettingsPage(desk, lambda _changes: None, "AssayBench")
-    choose(page, "keys")
-    assert page.act("enter") == Bell()
-    assert "This one is changed in the file of the settings." in page.sheet(Room()).margin
+    for name in ("people", "keys", "trusted"):
+        choose(page, name)
+        assert page.sheet(Room()).promise == f"Enter opens {name}, line by line."
+        opened = page.act("enter")
+        assert isinstance(opened, Open)
+        assert isinstance(opened.page, TablePage)
+        assert opened.page.field.name == name
+
+
+def test_below_the_fields_stand_signing_keys_and_practice(desk: Desk) -> None:
+    made: list[Page] = []
+
+    def signing() -> Page:
+        made.append(HelpPage(BALANCE, "balance", KEYS))
+        return made[-1]
+
+    page = SettingsPage(desk, lambda _changes: None, "AssayBench", signing)
+    for _ in range(40):
+        page.act("down")
+    assert page.act("enter") == Do("practice")
+    page.act("up")
+    assert page.sheet(Room()).promise == "Enter opens the signing keys."
+    assert page.act("enter") == Open(made[0])
+    assert "> signing keys" in page_text(page)
+
+
+def test_minutes_are_whole_and_none_is_never(desk: Desk) -> None:
+    page = SettingsPage(desk, lambda _changes: None, "AssayBench")
+    choose(page, "idle_minutes")
+    for typed, minutes in (("25", 25), ("0", 0), ("241", 0), ("soon", 0), ("2.5", 0)):
+        page.act("enter")
+        type_in(page, typed)
+        page.act("enter")
+        page.act("back")
+        assert desk.settings.idle_minutes == minutes
 
 
 def test_help_of_a_page_without_own_words_still_has_its_keys() -> None:

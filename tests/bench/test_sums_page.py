@@ -107,7 +107,7 @@ def test_no_heading_stands_alone_and_nothing_is_lost(run: RunLog, lines: int) ->
         assert text_of(block[-1]).startswith("  ")
         seen += [text_of(row) for row in block if row]
         page.act("right")
-    assert len(seen) == sum(len(block) for block in page._blocks)  # noqa: SLF001
+    assert len(seen) == sum(len(block) for block in page._blocks)
 
 
 def test_esc_goes_back_to_the_row_it_came_from(run: RunLog) -> None:

@@ -14,7 +14,7 @@ from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.books import closed, opened_bench, shown
 from tests.bench.results_run import rows
 
-SECRET = "mole-rat 9"
+SECRET = "mole-rat 9"  # noqa: S105  invented
 NAMED = {" ": "space", ".": "full_stop", "-": "minus"}
 LAST = "KV-033"
 """The place of the tray that is weighed last; the bead after it is not parted."""

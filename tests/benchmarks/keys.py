@@ -1,6 +1,6 @@
 """From a key to the figure on the page: computing time at the balance, with a long log.
 
-python -m tests.benchmarks.keys [SAMPLES…]        48 and 500 when left out
+python tests/benchmarks/keys.py [SAMPLES ...]        48 and 500 when left out
 
 CPU time of this process, the smallest of some tries; drawing on a terminal is not in it, the write
 and sync of an entry are. The aim is 5 ms with 48 samples in the log, and 20 ms with 500.
@@ -10,27 +10,33 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 
+from assaybench.bench.desk import Desk
+from assaybench.bench.openings import new_run
 from assaybench.bench.pages.balance import BalancePage
 from assaybench.bench.plan import Place
-from assaybench.bench.openings import new_run
 from assaybench.bench.run_log import RunLog
+from assaybench.logbook.files import Files
+from assaybench.logbook.folder import Logbook
 from assaybench.logbook.logfile import Row
 from assaybench.logbook.settings_fields import Settings, Tray
-from tests.bench.conftest import Clock, desk_in
 from tests.bench.hands import FINE, PULP, Hands, read_rows, safety_rows
 
+AIMS_MS = {48: 5, 500: 20}
+MORNING = datetime.fromisoformat("2026-06-09T14:31:00.000+02:00")
 TRIES = 9
 ROWS = 8
 
 
 def full_run(folder: Path, samples: int) -> RunLog:
     """A run whose beads are weighed and whose gold is weighed but for the last sixteen."""
-    desk = desk_in(folder, Clock())
     columns = -(-samples // ROWS)
-    desk.settings = Settings(initials="KB", tray=Tray(ROWS, columns), cups=Tray(ROWS, columns))
+    settings = Settings(initials="KB", tray=Tray(ROWS, columns), cups=Tray(ROWS, columns))
+    book = Logbook(folder / "logbook")
+    desk = Desk(book, "MAIN", Files(), "benchmark", lambda: MORNING, settings)
     run = new_run(desk)
     names = [f"KV-{i:03}" for i in range(samples)]
     rows: list[Row] = [FINE, PULP, ("reagent_lot", {"lot": "K-31", "material": "litharge"})]
@@ -79,9 +85,9 @@ def main() -> None:
     """Print both for every number of samples."""
     for samples in map(int, sys.argv[1:] or ("48", "500")):
         digit, enter = measure(samples)
-        print(
-            f"{samples:4} samples: digit to figure {digit:5.1f} ms, Enter to next {enter:5.1f} ms"
-        )
+        aim = f"   at most {AIMS_MS[samples]}" if samples in AIMS_MS else ""
+        print(f"{f'digit to figure, ms, {samples} samples':40} {digit:6.2f}{aim}")
+        print(f"{f'Enter to next, ms, {samples} samples':40} {enter:6.2f}{aim}")
 
 
 if __name__ == "__main__":

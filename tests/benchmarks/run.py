@@ -4,7 +4,8 @@
 
 ENVIRONMENT is the folder of a virtual environment with run-time dependencies only (a library such
 as numpy would be loaded by the bare side too); without it the running interpreter's own is used.
-Each line: what, ours over bare, at most. Nothing here fails: figures are read by a person.
+Each line: what, ours over bare, at most; where there is no bare side, what it took in its unit.
+Nothing here fails: figures are read by a person.
 """
 
 import os
@@ -44,16 +45,36 @@ def quick_sum(folder: Path) -> tuple[str, float, float]:
     return "weigh / bare imports", ratio(ours, bare), 1.4
 
 
+OTHERS = (
+    ("sheets.py",),
+    ("stored_entry.py",),
+    ("keys.py",),
+    ("first_screen.py", "", "5"),
+    ("logbook_list.py", "10000"),
+    ("verify_logs.py", "1000"),
+)
+"""The other benchmarks with what they are asked, each in a size that is over in a minute or two."""
+
+
+def other(folder: Path, script: str, *asked: str) -> None:
+    """Let another benchmark print its rows, in the same environment."""
+    # some share what they measure with the tests, which are found from the project's root
+    found_from = {**os.environ, "PYTHONPATH": str(HERE.parents[1])}
+    argv = [
+        str(folder / "python"),
+        str(HERE / script),
+        *(text or str(folder.parent) for text in asked),
+    ]
+    subprocess.run(argv, check=False, env=found_from)
+
+
 def main() -> None:
     """Print every ratio."""
     folder = Path(sys.argv[1]) / "bin" if len(sys.argv) > 1 else Path(sys.executable).parent
-    for row in (quick_sum,):
-        what, found, most = row(folder)
-        print(f"{what:40} {found:6.2f}   at most {most}", flush=True)
-    subprocess.run([str(folder / "python"), str(HERE / "sheets.py")], check=True)
-    # it shares its entries with the tests, which are found from the project's root
-    found_from = {**os.environ, "PYTHONPATH": str(HERE.parents[1])}
-    subprocess.run([sys.executable, str(HERE / "stored_entry.py")], check=True, env=found_from)
+    what, found, most = quick_sum(folder)
+    print(f"{what:40} {found:6.2f}   at most {most}", flush=True)
+    for row in OTHERS:
+        other(folder, *row)
 
 
 if __name__ == "__main__":

@@ -232,6 +232,44 @@ def test_one_sieve_gives_no_size_and_no_fit() -> None:
         fitted(of, "Rosin-Rammler")
 
 
+@given(
+    st.lists(st.sampled_from((0.0, 1e-6, 0.1, 12.0, 13.0, 1e6)), min_size=8, max_size=8),
+    st.floats(0.001, 0.999),
+    st.sampled_from(("log size", "size", "log-log")),
+)
+def test_any_masses_give_a_size_above_zero_or_a_reason(
+    masses: list[float], share: float, rule: Rule
+) -> None:
+    sources = Sources()
+    try:
+        of = curve(masses=masses, sources=sources)
+        found = [nominal(size_at(sources, of, share, rule=rule).size_um)]
+        for law in ("Gaudin-Schuhmann", "Rosin-Rammler"):
+            fit = fitted(of, law)
+            found += [nominal(fit.size_um), nominal(fit.size_at(share))]
+    except BadInput as fault:
+        assert fault.lines  # noqa: PT017  what is refused is told
+    else:
+        assert all(0 < um < math.inf for um in found)
+
+
+def test_a_line_that_leads_beyond_any_size_says_none() -> None:
+    """Linear in size, 5 % would lie below nothing; nearly level, 99 % beyond a metre."""
+    sources = Sources()
+    falling = curve((100, 50), (10.0, 40.0, 50.0), sources=sources)
+    with pytest.raises(BadInput, match="says no size there"):
+        size_at(sources, falling, 0.05, rule="size")
+    level = curve((100, 50), (50.0, 0.001, 50.0), sources=Sources())
+    with pytest.raises(BadInput, match="says no size there"):
+        size_at(sources, level, 0.99)
+
+
+def test_two_sieves_that_as_much_passes_give_no_law() -> None:
+    level = curve((300, 150), (50.0, 0.0, 50.0))
+    with pytest.raises(BadInput, match="two sieves at least must differ"):
+        fitted(level, "Gaudin-Schuhmann")
+
+
 @pytest.mark.parametrize("share", [0.0, 1.0, -0.1, 1.2])
 def test_a_share_lies_between_nothing_and_all(share: float) -> None:
     sources = Sources()

@@ -181,7 +181,7 @@ def test_what_is_missing_is_named() -> None:
 
 
 def test_exact_figures_are_refused() -> None:
-    with pytest.raises(BadInput, match="without doubt give no recovery"):
+    with pytest.raises(BadInput, match="without ± give no recovery"):
         feed_test({"feed": (None, 2.0), "con": (None, 40.0), "tails": (None, 0.3)}, 0.0)
 
 

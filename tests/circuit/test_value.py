@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from assaybench.circuit.value import (
@@ -77,6 +77,7 @@ def test_the_worked_gain_pays_back_after_1815_tonnes_by_its_values() -> None:
     assert found.never == pytest.approx(0.0121, abs=5e-5)
     assert found.middle == pytest.approx(1815.3, abs=0.05)
     assert found.low == pytest.approx(5000 / CASE.quantile(0.975))
+    assert found.low is not None
     assert found.high is not None
     assert found.high > 10 * found.low
 
@@ -124,6 +125,7 @@ def test_break_even_has_ends_only_as_far_as_it_ever_pays(
     gain: float, u: float, cost: float
 ) -> None:
     found = break_even(NetGain(Known(1.0), Known(gain, u), 60.0, 0.3), cost)
+    assume(min(abs(found.never - p) for p in (0.025, 0.5, 0.975)) > 1e-9)
     assert (found.high is None) == (found.never > 0.025)
     assert (found.middle is None) == (found.never > 0.5)
     assert (found.low is None) == (found.never > 0.975)
@@ -136,6 +138,7 @@ def test_tonnes_rise_with_the_cost_in_proportion() -> None:
     one, ten = break_even(CASE, 500), break_even(CASE, 5000)
     for small, large in zip(one[:3], ten[:3], strict=True):
         assert small is not None
+        assert large is not None
         assert large == pytest.approx(10 * small)
 
 

@@ -26,10 +26,29 @@ GOOD = (
     ("compare", "3.2 ± 0.4 g/t", "4.1 ± 0.5 g/t"),
     ("compare", "3.20(20) g/t", "--cutoff", "3g/t"),
     ("compare", "--before", "81.2 84.0 79.5", "--after", "85.1 83.3 86.8"),
+    ("compare", "--laboratory", "4.1 4.3 4.0 g/t", "--laboratory", "4.6 4.5 g/t"),
+    ("compare", "--duplicates", "4.1:4.3 5.0:4.8 g/t"),
+    ("compare", "912.68‰", "912.4‰", "--splitting-limit", "0.5‰"),
+    (
+        "compare",
+        *("--before", "81.2 84.0 %", "--after", "85.1 83.3 %", "--cost", "1800 USD"),
+        *("--feed-per-season", "900t", "--grade", "0.9g/t", "--price", "80 USD/g"),
+    ),
+    ("value", "--metal", "28.4 ± 0.5 g", "--price", "80 USD/g", "--payable", "98%"),
+    ("value", "--gross", "31.1g", "--fineness", "912.7 ± 0.3 ‰", "--price", "80 USD/g"),
+    (
+        "value",
+        *("--season", "900t", "--grade", "0.9 ± 0.1 g/t", "--recovery", "81.5 ± 4 %"),
+        *("--gain", "3.5 ± 4 %", "--cost", "1800 USD", "--price", "80 USD/g"),
+    ),
     ("convert", "1.5 ozt/short_ton", "g/t"),
     ("convert", "<0.33 g/t"),
     ("sieves", "250um", "106um"),
     ("sieves", "200 mesh", "--series", "e11"),
+    (
+        "sieves",
+        *("--fraction", "250um=12.3g", "--fraction", "106um=40.1g", "--fraction", "pan=9.9g"),
+    ),
     ("sampling", "--metal", "0.31mg", "--sieve", "106um:250um", "--sample", "30g"),
     ("sampling", "--gy", "--top", "1mm", "--grade", "5g/t", "--sample", "5kg"),
 )
@@ -200,6 +219,29 @@ def _wrong_kind(dice: random.Random, _line: list[str]) -> list[str]:
     )
 
 
+def _bad_fraction(dice: random.Random, _line: list[str]) -> list[str]:
+    good = ["sieves", "--fraction", "250um=3g", "--fraction", "106um=4g", "--fraction", "pan=5g"]
+    figure = dice.choice(BAD_FIGURES)
+    return dice.choice(
+        (
+            good[:5],
+            [*good, "--fraction", f"75um={figure}"],
+            [*good, "--fraction", f"{figure}=3g"],
+            [*good, "--fraction", "75um=-3g"],
+            [*good, "--fraction", "75um=<3g"],
+            [*good, "--fraction", "75um"],
+            [*good, "--fraction", "No. 140=3g"],
+            [*good, "--fraction", "pan=3g"],
+            [*good, "--passing", dice.choice((*BAD_SHARES, "100%"))],
+            [*good, "--rule", dice.choice(("", "x", "ln"))],
+            [*good, "--whole", figure],
+            [*good, "75um"],
+            ["sieves", "--passing", "80%"],
+            ["sieves", "--fraction", "75um=0g", "--fraction", "pan=0g"],
+        )
+    )
+
+
 def _bad_sampling(dice: random.Random, _line: list[str]) -> list[str]:
     gy = ["sampling", "--gy", "--top", "1mm", "--grade", "5g/t"]
     return dice.choice(
@@ -280,11 +322,45 @@ def _bad_streams(dice: random.Random, _line: list[str]) -> list[str]:
                 ["--stream", feed, "--stream", con, "--stream", "\x1b=?:1 g/t"],
                 ["--stream", feed, "--stream", con, "--stream", "x=?:1 g/t:1 g/t"],
                 ["--stream", feed, "--stream", con, "--stream", "x=?:200 %"],
+                ["--stream", feed, "--stream", con, "--stage", dice.choice(BAD_FIGURES)],
+                ["--stage", "feed=concentrate+tailings"],
                 ["--concentrate", "3 mg", "--rerun", "1 mg", "--head", "2 g/t"],
                 ["--concentrate", "3 mg", "--rerun", "1 mg", "--middlings", "<2 mg"],
             )
         ),
     ]
+
+
+def _bad_value_or_heaps(dice: random.Random, _line: list[str]) -> list[str]:
+    metal, season = ["value", "--metal", "3g"], ["value", "--season", "900t", "--grade", "1g/t"]
+    price = ["--price", "80 USD/g"]
+    return dice.choice(
+        (
+            metal,
+            ["value", *price],
+            [*metal, *price, "--gross", "3g"],
+            [*metal, *price, "--cost", "3 USD"],
+            [*metal, *price, "--charge", "3 EUR"],
+            [*metal, *price, "--payable", dice.choice(BAD_SHARES)],
+            [*metal, *price, "--second-stage", dice.choice(BAD_SHARES)],
+            [*metal, "--price", dice.choice(("80", "80 g", "80/oz", "-8/g", "80 USD", "8/g/g"))],
+            [*season, *price],
+            [*season, *price, "--gain", "500%"],
+            [*season, *price, "--recovery", "99%", "--gain", "5%"],
+            [*season, *price, "--gain", "5%", "--years", dice.choice(BAD_COUNTS)],
+            ["heaps", *price],
+            ["heaps", "nowhere at all"],
+            ["heaps", "\x00"],
+            ["heaps", "--second-stage", dice.choice(BAD_SHARES)],
+            ["heaps", "--json", "--plain"],
+            ["compare", "1 ± 0.1 g/t", "--grains", "5"],
+            ["compare", "1 ± 0.1 g/t", "--cutoff", "1g/t", "--grains", dice.choice(("0", "x"))],
+            ["compare", "--laboratory", "1 2 g/t"],
+            ["compare", "--duplicates", dice.choice(("", "1", "1:2", "1:2 3", "a:b 1:2"))],
+            ["compare", "1‰", "2‰", "--splitting-limit", "1‰", "--umpire", "1‰"],
+            ["compare", "--before", "1 2 %", "--after", "2 3 %", "--power", "5%"],
+        )
+    )
 
 
 def _bad_list_or_report(dice: random.Random, _line: list[str]) -> list[str]:
@@ -353,8 +429,10 @@ MUTATIONS: tuple[Mutation, ...] = (
     _not_positive,
     _wrong_kind,
     _bad_list_or_report,
+    _bad_value_or_heaps,
     _bad_signers,
     _bad_streams,
+    _bad_fraction,
     _bad_sampling,
     _bad_verify_or_export,
 )

@@ -56,6 +56,86 @@ GOLDEN_NAMES = {
         "spread",
         "p",
         "degrees_of_freedom",
+        "runs_needed",
+    },
+    (
+        "compare",
+        *("--before", "81.2 84.0 79.5 %", "--after", "85.1 83.3 86.8 %", "--cost", "1800 USD"),
+        *("--feed-per-season", "900t", "--grade", "0.9 ± 0.1 g/t", "--price", "80 USD/g"),
+    ): {
+        "mean_before",
+        "mean_after",
+        "difference",
+        "spread",
+        "p",
+        "degrees_of_freedom",
+        "runs_needed",
+        "least_gain",
+        "runs_needed_least",
+        "runs_needed_least_bound",
+        "spread_bound",
+        "metal_per_season",
+        "metal_gained",
+        "money_per_point",
+        "money_gained",
+        "break_even",
+        "probability_pays",
+    },
+    ("compare", "1.2 ± 0.2 g/t", "--cutoff", "1g/t", "--grains", "12"): {
+        "a",
+        "cutoff",
+        "probability_above",
+    },
+    (
+        "compare",
+        *("--laboratory", "4.1 4.3 4.0 g/t", "--laboratory", "4.6 4.5 4.8 g/t"),
+        *("--repeatability", "0.1g/t", "--reproducibility", "0.2g/t"),
+    ): {
+        "mean_first",
+        "mean_second",
+        "bias",
+        "bias_relative",
+        "p",
+        "degrees_of_freedom",
+        "critical_difference",
+    },
+    ("compare", "--duplicates", "4.1:4.3 5.0:4.8 9:10.5 g/t"): {
+        "spread",
+        "relative_spread",
+        "limit",
+        "bias",
+        "p",
+        "pairs",
+    },
+    ("compare", "912.68‰", "912.1‰", "--splitting-limit", "0.5‰"): {
+        "difference",
+        "splitting_limit",
+        "settled",
+    },
+    ("value", "--metal", "28.4 ± 0.5 g", "--price", "80 USD/g", "--payable", "98%"): {
+        "fine_metal",
+        "paid_metal",
+        "paid",
+        "charges",
+        "net",
+    },
+    (
+        "value",
+        *("--season", "900t", "--grade", "0.9 ± 0.1 g/t", "--recovery", "81.5 ± 4 %"),
+        *("--gain", "3.5 ± 4 %", "--price", "80 USD/g", "--cost", "1800 USD"),
+        *("--rate", "10%", "--years", "5"),
+    ): {
+        "metal_per_season",
+        "loss_per_tonne",
+        "loss_per_season",
+        "metal_lost",
+        "gain_per_tonne",
+        "gain_per_season",
+        "probability_never",
+        "break_even_feed",
+        "break_even_seasons",
+        "present_value",
+        "probability_pays",
     },
     ("convert", "1.5 ozt/short_ton", "g/t"): {"g/t"},
     ("sieves", "1mm"): {
@@ -98,6 +178,20 @@ GOLDEN_NAMES = {
         "head",
         "head_assayed",
         "head_gap",
+    },
+    (
+        "sieves",
+        *("--fraction", "250um=12.3g", "--fraction", "106um=40.1g", "--fraction", "75um=20.0g"),
+        *("--fraction", "pan=9.9 ± 0.1 g"),
+    ): {
+        "mass",
+        "size_passing",
+        "gaudin_schuhmann_size",
+        "gaudin_schuhmann_slope",
+        "gaudin_schuhmann_size_passing",
+        "rosin_rammler_size",
+        "rosin_rammler_slope",
+        "rosin_rammler_size_passing",
     },
     ("sieves", "250um", "106um"): {
         "width",
@@ -376,3 +470,30 @@ def test_lists_of_runs_must_have_the_same_unit(run: Any) -> None:
     outcome = run("compare", "--before", "81.2 84.0 %", "--after", "0.85 0.83")
     assert outcome.status == 2
     assert "a list in % and a list without a unit." in outcome.err
+
+
+def test_repeats_take_the_one_unit_behind_the_last(run: Any) -> None:
+    step = ("--readability", "0.01mg")
+    each = run("weigh", "0.31mg", "0.32mg", "--zero", "0.00mg 0.01mg", *step, "--json").json
+    once = run("weigh", "0.31", "0.32", "mg", "--zero", "0.00 0.01 mg", *step, "--json").json
+    assert once["figures"] == each["figures"]
+    line = ("grade", "--sample", "30g", "--silver-added", "none", *step, "--json")
+    apart = run(*line, "--bead", "0.31mg 0.32mg", "--gold", "0.20mg 0.21mg").json
+    together = run(*line, "--bead", "0.31 0.32 mg", "--gold", "0.20 0.21mg").json
+    assert together["figures"] == apart["figures"]
+    outcome = run("grade", *line[1:-1], "--bead", "0.31 mg 0.32")
+    assert (outcome.status, len(outcome.faults)) == (2, 1)
+    assert "--bead 2: " in outcome.err
+
+
+def test_no_silver_typed_as_a_mass_is_none_and_that_is_said(run: Any) -> None:
+    line = ("grade", "--sample", "30g", "--bead", "0.31mg", "--gold", "0.20mg")
+    step = ("--readability", "0.01mg")
+    none = run(*line, *step, "--silver-added", "none", "--json").json
+    zero = run(*line, *step, "--silver-added", "0.000 mg", "--json").json
+    assert zero["figures"] == none["figures"]
+    assert zero["verdict"] == none["verdict"]
+    said = "Silver added, 0.000 mg, is taken as none: no silver was put in."
+    assert zero["assumptions"] == [said, *none["assumptions"]]
+    about = run(*line, *step, "--silver-added", "0 ± 0.1 mg")
+    assert "taken as none" not in about.out

@@ -7,6 +7,7 @@ import pytest
 
 from assaybench.circuit import grain_law
 from assaybench.circuit.grain_law import Result
+from tests.logbook.books import FINE, PULP, Bench, Row, sample, weighed
 
 RUNS = ("compare", "--before", "81.2 84.0 79.5 %", "--after", "85.1 83.3 86.8 %")
 SEASON = ("--feed-per-season", "900t", "--grade", "0.9g/t", "--price", "80 USD/g")
@@ -245,6 +246,58 @@ def test_few_degrees_of_freedom_make_a_cutoff_harder_to_reach(run: Any) -> None:
     ],
 )
 def test_options_of_another_way_are_refused(run: Any, line: tuple[str, ...], said: str) -> None:
+    outcome = run("compare", *line)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert said in outcome.err
+
+
+# --- a sample of a log ---------------------------------------------------------------------------
+
+
+@pytest.fixture
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Bench:
+    """A bench in a logbook that the environment names."""
+    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "HOME"):
+        monkeypatch.setenv(name, str(tmp_path / "home"))
+    monkeypatch.setenv("ASSAYBENCH_LOGBOOK", str(tmp_path / "book"))
+    return Bench(tmp_path / "book")
+
+
+def grains_of(count: str) -> Row:
+    return ("grains", {"count": int(count), "sample": "T-1"})
+
+
+@pytest.mark.parametrize("count", ["", "6", "400"])
+def test_a_sample_of_a_log_is_judged_by_the_widest_layer_it_knows(
+    run: Any, bench: Bench, count: str
+) -> None:
+    told = [grains_of(count)] if count else []
+    bench.log(FINE, PULP, sample("T-1"), *weighed("T-1", "1.372", "20.00"), *told)
+    answer = run("compare", "--log", "1", "--sample", "T-1", "--cutoff", "60 g/t", "--json").json
+    figure = answer["figures"]["a"]
+    assert figure["value"] == pytest.approx(68.6, rel=0.02)
+    codes = {flag["code"] for flag in answer["flags"]}
+    assert figure["layer"] == ("sampling" if count else "assay")
+    assert ("layers_unknown" in codes) == (not count)
+    assert ("not_sampling" in codes) == (not count)
+    assert answer["verdict"]["text"] == ("not shown" if count == "6" else "above")
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (("--log", "1", "--sample", "T-2", "--cutoff", "60 g/t"), "is not a choice for --sample"),
+        (("--log", "9", "--sample", "T-1", "--cutoff", "60 g/t"), "MAIN-000009"),
+        (("--log", "1", "--sample", "T-1", "--cutoff", "60 mg"), "mass fraction"),
+        (("--log", "1", "--sample", "T-1", "--cutoff", "6 g/t", "--dof", "3"), "exclude each"),
+        (("1 ± 0.1 g/t", "--log", "1", "--sample", "T-1", "--cutoff", "6 g/t"), "no other figure"),
+        (("--log", "1", "--sample", "T-0", "--cutoff", "6 g/t"), "has no gold grade"),
+    ],
+)
+def test_what_a_log_cannot_answer_is_named(
+    run: Any, bench: Bench, line: tuple[str, ...], said: str
+) -> None:
+    bench.log(FINE, PULP, sample("T-0"), sample("T-1"), *weighed("T-1", "1.372"))
     outcome = run("compare", *line)
     assert (outcome.status, outcome.out) == (2, "")
     assert said in outcome.err

@@ -2,7 +2,10 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
 
 GRADES = (
     *("--feed-grade", "2.0 ± 0.2 g/t"),
@@ -20,6 +23,15 @@ THREE_PRODUCTS = (
     *("--stream", "zinc con=?:1 %:51.8 %"),
     *("--stream", "tailings=?:0.2 %:1 %"),
 )
+BETWEEN = (
+    *("--stream", "feed=100 ± 1 kg:2.0 ± 0.2 g/t"),
+    *("--stream", "concentrate=2.0 ± 0.05 kg:60 ± 4 g/t"),
+    *("--stream", "rest=?:0.83 ± 0.06 g/t"),
+    *("--stream", "rerun=3.0 ± 0.1 kg:13 ± 1 g/t"),
+    *("--stream", "tailings=95 ± 1 kg:0.43 ± 0.05 g/t"),
+)
+"""Two stages, the tailings of the first assayed before they were run again."""
+TWO = ("--stage", "feed=concentrate+rest", "--stage", "rest=rerun+tailings")
 STAGES = ("--concentrate", "12.00 ± 0.1 mg", "--rerun", "3 ± 0.1 mg")
 FEED = ("--feed", "10 ± 0.1 kg")
 
@@ -141,6 +153,28 @@ def test_a_concentrate_poorer_than_the_feed_gives_a_sentence_and_no_figure(run: 
             ("--stream", "feed=1kg:2 g/t", "--stream", "b=?:2 g/t:3 g/t", "--stream", "c=?:1 g/t"),
             "as many grades as the feed",
         ),
+        (TWO, "--stage needs --stream"),
+        ((*BETWEEN, "--stage", "feed"), '"feed" is not a stage. Write it like'),
+        ((*BETWEEN, "--stage", "feed=+rest"), '"feed=+rest" is not a stage'),
+        ((*BETWEEN, "--stage", "feed=concentrate+rset"), '"rset" is no --stream of this line'),
+        ((*BETWEEN, *TWO[:2]), '"rerun" is in no stage that the feed reaches'),
+        ((*BETWEEN, *TWO[2:]), "the feed goes into a stage and comes out of none"),
+        ((*BETWEEN, *TWO, "--stage", "rest=rerun"), '"rest" goes into one stage at most'),
+        ((*BETWEEN, "--stage", "feed=concentrate+rest+rerun+feed"), "comes out of none"),
+        (
+            (
+                *BETWEEN,
+                "--stage",
+                "feed=rest",
+                "--stage",
+                "rest=rerun",
+                "--stage",
+                "rerun=tailings",
+                "--stage",
+                "tailings=concentrate",
+            ),
+            "two products at least",
+        ),
         ((*STAGES, "--head", "3 g/t"), "--head needs --feed"),
         ((*STAGES, *FEED, "--head", "3 kg"), "a mass fraction is asked for"),
         ((*STAGES, "--feed", "10 mg"), "15 mg of metal in the products is heavier than the feed"),
@@ -153,6 +187,70 @@ def test_a_bad_line_is_told_in_one_sentence_each(
     assert outcome.status == 2
     assert outcome.out == ""
     assert any(said in fault for fault in outcome.faults), outcome.faults
+
+
+# --- streams between stages ----------------------------------------------------------------------
+
+
+def test_stages_with_streams_between_them_are_made_to_agree(run: Any) -> None:
+    """Solved apart with numpy: the sums of squares least under mass and metal at both stages."""
+    answer = run("recovery", *BETWEEN, *TWO, "--json").json
+    assert answer["figures"]["spare"]["value"] == 3
+    assert answer["verdict"]["code"] == "streams_agree"
+    assert [p["id"] for p in answer["products"]] == ["concentrate", "rerun", "tailings"]
+    held = [p["figures"]["recovery"]["value"] for p in answer["products"]]
+    assert sum(held) == pytest.approx(100)
+    first, second = answer["stages"]
+    assert (first["id"], first["into"], first["out"]) == (
+        "stage 1",
+        ["feed"],
+        TWO[1][5:].split("+"),
+    )
+    caught = [stage["figures"]["caught"]["value"] for stage in (first, second)]
+    assert caught[0] == pytest.approx(held[0])
+    # stage 2 is fed with what stage 1 lost
+    assert caught[1] == pytest.approx(100 * held[1] / (100 - held[0]))
+    expected = _agreed_apart()
+    for name, (mass, grade) in expected.items():
+        found = {
+            r["quantity"]: r["figures"]["agreed"] for r in answer["streams"] if r["id"] == name
+        }
+        assert found["mass"]["value"] == pytest.approx(mass, rel=1e-6)
+        assert found["grade"]["value"] == pytest.approx(grade, rel=1e-6)
+
+
+def _agreed_apart() -> dict[str, tuple[float, float]]:
+    """The same streams by scipy: five unknowns, and every measurement weighed by its u."""
+    names = ("feed", "concentrate", "rest", "rerun", "tailings")
+    masses = np.array([100, 2.0, np.nan, 3.0, 95])
+    grades = np.array([2.0, 60, 0.83, 13, 0.43])
+    u_mass, u_grade = np.array([1, 0.05, 1, 0.1, 1]) / 2, np.array([0.2, 4, 0.06, 1, 0.05]) / 2
+
+    def streams(x: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        con, rerun, tailings = x[:3]
+        mass = np.array([con + rerun + tailings, con, rerun + tailings, rerun, tailings])
+        metal = mass[[1, 3, 4]] * x[3:]
+        sums = np.array([metal.sum(), metal[0], metal[1] + metal[2], metal[1], metal[2]])
+        return mass, sums / mass
+
+    def off(x: NDArray[np.float64]) -> NDArray[np.float64]:
+        mass, grade = streams(x)
+        known = ~np.isnan(masses)
+        return np.concatenate([((mass - masses) / u_mass)[known], (grade - grades) / u_grade])
+
+    start = [2.0, 3.0, 95.0, 60.0, 13.0, 0.43]
+    best = least_squares(off, start, x_scale=start, xtol=1e-15, ftol=1e-15, gtol=1e-15)
+    return dict(zip(names, zip(*streams(best.x), strict=True), strict=True))
+
+
+def test_the_page_says_what_each_stage_catches_and_draws_them(run: Any) -> None:
+    out = run("recovery", *BETWEEN, *TWO, "--sum").out
+    assert "What each stage catches of what it is fed" in out
+    assert "    2      rerun          3.06 ± 0.10  48.7 ± 3.5" in out
+    assert "    └ rest . " in out
+    assert "      ├ rerun  . " in out
+    assert "caught by stage 2 = 100 × " in out
+    assert "| stage 2" in run("recovery", *BETWEEN, *TWO, "--plain").out
 
 
 # --- two stages: the assayed head, middlings -----------------------------------------------------

@@ -95,7 +95,7 @@ def test_within_aim_counts_all_layers(run: Any) -> None:
 
 def test_whole_products_sample_nothing_but_the_next_run_does(run: Any) -> None:
     out = run("sampling", "--count", "25", "--recovery", "80%").out
-    assert "nothing was sampled: no doubt from the grains." in out
+    assert "nothing was sampled: no ± from the grains." in out
     assert "The next run draws other grains: 80 % may be 59 to 93 %." in out
 
 
@@ -116,7 +116,7 @@ def test_every_factor_is_said(run: Any) -> None:
         assert label in out
     assert "31.1 %" in out
     assert "l = 1, d is the top size of the METAL" in out
-    assert "The same doubt as the number of grains: use one of the two, never both." in out
+    assert "The same ± as that of the grain count: use one of the two, never both." in out
     figures = run(*line.split(), "--json").json["figures"]
     assert figures["sample_needed"]["value"] == pytest.approx(5020.9, rel=1e-3)
 

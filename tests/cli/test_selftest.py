@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from assaybench.bench.start import make_demo
 from assaybench.cli import selftest
 from assaybench.cli.app import BAD_INPUT, DONE, NOT_GOOD
 from assaybench.logbook.files import Files
@@ -16,6 +17,7 @@ from assaybench.logbook.selftest_record import surroundings
 from assaybench.published.run import load_cases
 from assaybench.published.selftest import check_all
 from assaybench.report.answer import Style, text_of
+from tests.logbook.sealable import content
 
 BY = ("--by", "KB")
 
@@ -124,3 +126,16 @@ def test_what_does_not_agree_is_named_and_ends_with_one() -> None:
     assert f"    {case.id}, {first.name}: found " in page
     assert f"    {other.id}: not worked out, TypeError" in page
     assert selftest.status_of(check_all([case])) == DONE
+
+
+def test_a_sealed_log_takes_no_record_and_an_open_one_stays_good(
+    run: Any, book: Logbook, tmp_path: Path
+) -> None:
+    make_demo(book)
+    before = content(book)
+    outcome = run("selftest", "--record", "4", *BY)
+    assert outcome.status != DONE
+    assert "the log is sealed and takes no entries" in outcome.err
+    assert content(book) == before
+    assert run("selftest", "--record", "8", *BY).status == DONE
+    assert run("verify").status == DONE

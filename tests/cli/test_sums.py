@@ -8,6 +8,12 @@ from typing import Any
 
 import pytest
 
+BOTH_STAGES = (
+    "recovery",
+    *("--size", "+1=186.4 ± 1 mg:2.1 ± 0.1 mg:1 ± 0.2 mg"),
+    *("--size", "-1=58.3 ± 1 mg:49 ± 1 mg:3 ± 0.2 mg", "--middlings", "0.5 ± 0.1 mg"),
+    *("--second-stage", "90%", "--second-stage-least", "50%", "--rerun-share", "50%"),
+)
 LINES = (
     ("weigh", "0.31mg", "--readability", "0.01mg"),
     (
@@ -43,11 +49,48 @@ LINES = (
     ("compare", "1.2 ± 0.4 g/t", "--cutoff", "1 g/t"),
     ("compare", "--before", "81.2 84.0 79.5", "--after", "85.1 83.3 86.8"),
     ("compare", "--before", "81.2 84.0 79.5", "--after", "85.1 83.3 86.8", "--paired"),
+    (
+        "compare",
+        *("--before", "81.2 84.0 79.5 %", "--after", "85.1 83.3 86.8 %", "--cost", "1800"),
+        *("--feed-per-season", "900t", "--grade", "0.9 g/t", "--price", "80/g"),
+    ),
+    ("compare", "1.2 ± 0.2 g/t", "--cutoff", "1g/t", "--grains", "40"),
+    (
+        "compare",
+        *("--laboratory", "4.1 4.3 4.0 g/t", "--laboratory", "4.6 4.5 g/t"),
+        *("--repeatability", "0.1g/t", "--reproducibility", "0.2g/t"),
+    ),
+    ("compare", "--duplicates", "4.1:4.3 5.0:4.8 9:10.5 g/t"),
+    ("compare", "912.68‰", "912.1‰", "--splitting-limit", "0.5‰"),
+    (
+        "value",
+        *("--mass", "2.4kg", "--moisture", "8%", "--grade", "310 ± 20 g/t", "--price", "80 USD/g"),
+        *("--payable", "97%", "--refining", "0.5 USD/g", "--treatment", "120 USD/t"),
+        *("--deduction", "1g/t", "--charge", "20 USD", "--second-stage", "60 ± 10 %"),
+    ),
+    (
+        "value",
+        *("--gross", "31.1g", "--fineness", "912.7 ± 0.3 ‰", "--price", "2500 USD/ozt"),
+    ),
+    (
+        "value",
+        *("--season", "900t", "--grade", "0.9 ± 0.1 g/t", "--recovery", "81.5 ± 4 %"),
+        *("--gain", "3.5 ± 4 %", "--price", "80 USD/g", "--cost", "1800 USD"),
+        *("--running-cost", "0.3 USD/t", "--rate", "10%", "--years", "5"),
+    ),
     ("convert", "1.5 ozt/short_ton"),
     ("convert", "2.5 dwt", "mg"),
     ("convert", "1.5 mg/AT_long", "g/t"),
     ("sieves", "75um"),
     ("sieves", "250um", "106um"),
+    *(
+        (
+            "sieves",
+            *("--fraction", "250um=12.3g", "--fraction", "106um=40.1g", "--fraction", "75um=20g"),
+            *("--fraction", "pan=9.9g", "--passing", "70%", "--rule", rule),
+        )
+        for rule in ("log", "linear", "log-log")
+    ),
     (
         "recovery",
         *("--stream", "feed=100 ± 2 kg:2.0 ± 0.2 g/t:8 ± 1 g/t"),
@@ -59,6 +102,12 @@ LINES = (
         *("--concentrate", "12.0 ± 0.1 mg", "--rerun", "3.0 ± 0.1 mg"),
         *("--middlings", "0.5 ± 0.1 mg"),
     ),
+    (
+        "recovery",
+        *("--concentrate", "12.0 ± 0.1 mg", "--rerun", "0.01 ± 0.01 mg", "--mats", "1 ± 0.1 mg"),
+        *("--tailings-grade", "<0.3 g/t", "--tailings-mass", "10 ± 1 kg"),
+    ),
+    BOTH_STAGES,
     ("sampling", "--metal", "0.31 mg", "--sieve", "106um:250um"),
     ("sampling", "--count", "18", "--count-other", "7", "--sample", "1kg", "--sample-other", "2kg"),
     ("sampling", "--gy", "--top", "1mm", "--grade", "5g/t", "--sample", "5kg", "--target", "15%"),
@@ -89,8 +138,9 @@ def evaluate(expression: str) -> float:
     python = (
         expression.replace("×", "*").replace("^", "**").replace("√", "sqrt").replace("Φ", "Phi")
     )
-    assert re.fullmatch(r"(?:[0-9.\s()+*/-]|sqrt|Phi)+", python), expression
-    names = {"sqrt": math.sqrt, "Phi": NormalDist().cdf, "__builtins__": {}}
+    assert re.fullmatch(r"(?:[0-9.\s()+*/-]|sqrt|Phi|ln|exp)+", python), expression
+    functions = {"sqrt": math.sqrt, "Phi": NormalDist().cdf, "ln": math.log, "exp": math.exp}
+    names = {**functions, "__builtins__": {}}
     return float(eval(python, names))  # noqa: S307  only signs of arithmetic pass the line above
 
 
@@ -128,3 +178,26 @@ def test_the_page_and_the_plain_lines_show_the_same_steps(run: Any) -> None:
     for step in steps:
         assert step in page
         assert step.replace("×", "x").replace("√", "sqrt") in plain
+
+
+def test_every_recovery_that_is_a_quotient_has_its_line(run: Any) -> None:
+    answer = run(*BOTH_STAGES, "--json", "--sum").json
+    found = {step.split(" = ")[0]: step.split(" = ")[2] for step in answer["sum"]}
+    names = {
+        "at most": "at_most",
+        "closed": "closed",
+        "both stages": "both_stages",
+        "with stage 2 as stated": "stated_second_stage",
+        "with stage 2 at its least": "least_second_stage",
+    }
+    for words, name in names.items():
+        value = answer["figures"][f"recovery_{name}"]["value"]
+        assert float(found[f"all, {words}"].split()[0]) == pytest.approx(value, rel=1e-5)
+        assert f"+1, {words}" in found
+
+
+def test_a_value_read_off_a_law_has_no_line_that_would_give_another(run: Any) -> None:
+    line = ("recovery", "--concentrate", "0.004 ± 0.003 mg", "--rerun", "-0.001 ± 0.003 mg")
+    answer = run(*line, "--tailings", "1 ± 0.1 mg", "--json", "--sum").json
+    assert answer["figures"]["recovery_closed"]["value"] is not None
+    assert answer["sum"] == []

@@ -251,7 +251,7 @@ def run_on_paper(shed: Shed) -> None:
     countersign(shed.book, run, shed.keeper("OF"), FARROW, present, said)
 
 
-def test_and_bar(shed: Shed) -> None:
+def gravity_and_bar(shed: Shed) -> None:
     """The other two hand sheets, one with a file beside it."""
     shed.clock.set(2, 5, 14)
     test = shed.paper("gravity-test.toml")
@@ -328,7 +328,7 @@ def make(root: Path) -> None:
     shed.void(twice, "opened twice; run 7 was written on paper")
     run_on_paper(shed)
     reissued(shed, run_6)
-    test_and_bar(shed)
+    gravity_and_bar(shed)
     open_run(shed)
     shutil.rmtree(root / "locks")
     for path in root.rglob("*"):

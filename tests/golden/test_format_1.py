@@ -18,7 +18,6 @@ from assaybench.logbook.attachments import attachments_amiss
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
-from assaybench.logbook.marks import read_marks
 from assaybench.logbook.opening import open_log
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.signers import events_of, known_signers, named_file
@@ -34,7 +33,7 @@ from assaybench.record.reissue import joined
 from assaybench.record.signed_kinds import MARK_BY_NAME, STATEMENT_BY_NAME
 from tests.demo.make_logbook import BENCH, FARROW
 from tests.golden.make_format_1 import HERE, NOTE
-from tests.logbook.sealable import tool_says
+from tests.logbook.sealable import marks_of, tool_says
 from tests.reliability.faulty import keeper
 
 BOOK = Logbook(HERE / "logbook")
@@ -116,7 +115,7 @@ def test_the_register_says_what_it_said() -> None:
 
 
 def test_marks_hold_places_of_the_register() -> None:
-    marks = [found.mark for found in read_marks(FILES, BOOK, BENCH)]
+    marks = [found.mark for found in marks_of(BOOK)]
     links = read_register(FILES, BOOK.register(BENCH)).branches[0].links
     assert [mark.name.number for mark in marks if mark is not None] == [1, 3]
     assert all(mark is not None and links[mark.entries - 1] == mark.link for mark in marks)

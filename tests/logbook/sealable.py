@@ -12,6 +12,7 @@ from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.keys import Signer, open_key
 from assaybench.logbook.logfile import Row
+from assaybench.logbook.marks import MarkFile, mark_file
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.register import LogHead, new_log
 from assaybench.logbook.seal import SealHead, seal
@@ -77,6 +78,12 @@ def both_accepted(book: Logbook, name: LogName = ONE, who: str = "K.Berg") -> bo
     """Whether the tool accepts a log and its mark."""
     log, mark = book.log(name), book.mark(name)
     return tool_says(book, log, sshsig.LOG, who) and tool_says(book, mark, sshsig.MARK, who)
+
+
+def marks_of(book: Logbook) -> list[MarkFile]:
+    """Every mark of the bench, in the order of its logs."""
+    paths = sorted(book.mark(ONE).parent.glob("??????.toml"))
+    return [mark_file(path, path.read_bytes()) for path in paths]
 
 
 def kinds(book: Logbook) -> list[str]:

@@ -136,6 +136,25 @@ def test_a_bundle_that_is_not_good_is_not_made(maker: Maker, tmp_path: Path) -> 
     assert {p.name for p in tmp_path.iterdir()} == {"book"}
 
 
+def test_what_cannot_be_taken_away_again_is_left_under_its_passing_name(
+    maker: Maker, tmp_path: Path
+) -> None:
+    class Stuck(Faulty):
+        """Once a call has failed, names stay."""
+
+        def unlink(self, path: Path) -> None:
+            raise OSError(errno.EIO, path.name)
+
+    name, folder = LogName("MAIN", 2), tmp_path / "bundle"
+    last = calls_of_a_bundle(maker, tmp_path).index("replace") + 1
+    with pytest.raises(NotDone, match="bundle"):
+        bundle(Stuck(last, "refuse", errno.ENOSPC), maker.book, name, folder, EXTRA)
+    (left,) = (p for p in tmp_path.iterdir() if p.name.startswith(".bundle"))
+    assert (left / "logs/MAIN/000002.toml").read_bytes() == maker.book.log(name).read_bytes()
+    assert bundle(Files(), maker.book, name, folder, EXTRA)
+    assert check(Logbook(folder)).status == 0
+
+
 def calls_of_a_bundle(maker: Maker, tmp_path: Path) -> list[str]:
     files = Faulty()
     bundle(files, maker.book, LogName("MAIN", 2), tmp_path / "first", EXTRA)

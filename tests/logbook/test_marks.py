@@ -6,14 +6,13 @@ import pytest
 
 from assaybench.logbook import sshsig
 from assaybench.logbook.faults import NotDone
-from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook
 from assaybench.logbook.keys import Signer
-from assaybench.logbook.marks import finish_mark, mark_file, read_marks
+from assaybench.logbook.marks import finish_mark, mark_file
 from assaybench.logbook.register import Register
 from assaybench.logbook.seal import seal
 from assaybench.logbook.signing import signature_path
-from tests.logbook.sealable import HEAD, ONE, book_in, signer_in, tool_says
+from tests.logbook.sealable import HEAD, ONE, book_in, marks_of, signer_in, tool_says
 from tests.reliability.faulty import keeper
 
 
@@ -30,13 +29,13 @@ def book(tmp_path: Path, signer: Signer) -> Logbook:
 
 
 def test_there_are_no_marks_before_the_first_seal(tmp_path: Path) -> None:
-    assert read_marks(Files(), book_in(tmp_path), "MAIN") == []
+    assert marks_of(book_in(tmp_path)) == []
 
 
 def test_a_mark_reads_back_and_what_is_none_says_why(book: Logbook) -> None:
     path = book.mark(ONE)
     good = path.read_bytes()
-    (file,) = read_marks(Files(), book, "MAIN")
+    (file,) = marks_of(book)
     assert file.mark is not None
     assert (file.data, file.why) == (good, "")
     for spoilt, said in (
@@ -54,7 +53,7 @@ def test_a_mark_reads_back_and_what_is_none_says_why(book: Logbook) -> None:
 def test_a_mark_under_another_name_is_none(book: Logbook) -> None:
     other = book.mark(ONE).with_name("000002.toml")
     other.write_bytes(book.mark(ONE).read_bytes())
-    first, second = read_marks(Files(), book, "MAIN")
+    first, second = marks_of(book)
     assert first.mark is not None
     assert (second.mark, second.why) == (
         None, "000002.toml holds the log MAIN-000001: a copy under another name?",

@@ -12,7 +12,6 @@ from assaybench.logbook.faults import NotWritable
 from assaybench.logbook.files import APPEND, Files
 from assaybench.logbook.folder import Logbook
 from assaybench.logbook.keys import Signer, agent_signer
-from assaybench.logbook.marks import read_marks
 from assaybench.logbook.opening import open_log
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.register import LogHead, Register, new_log
@@ -31,6 +30,7 @@ from tests.logbook.sealable import (
     content,
     entries_of,
     kinds,
+    marks_of,
     signer_in,
     tool_says,
 )
@@ -72,7 +72,7 @@ def test_the_register_names_the_key_then_the_seal_and_the_mark_ends_there(
     entries, verdict = read_log(Files(), book.register("MAIN"), table=REGISTER_BY_NAME)
     assert [e.kind for e in entries] == ["begun", "opened", "signer", "sealed"]
     assert entries[-1].values == {"number": 1, "sha512": sealed.sha512, "size": sealed.size}
-    (found,) = read_marks(Files(), book, "MAIN")
+    (found,) = marks_of(book)
     assert found.mark is not None
     assert found.mark.name == ONE
     assert (found.mark.entries, found.mark.link) == (4, verdict.link)
@@ -101,7 +101,7 @@ def test_a_second_seal_of_the_bench_names_the_key_no_second_time(
     # the key stays named as it was first, which is what the tool asks for
     assert (sealed.added, sealed.principal) == (False, "K.Berg")
     assert both_accepted(book, name)
-    marks = [file.mark for file in read_marks(Files(), book, "MAIN")]
+    marks = [file.mark for file in marks_of(book)]
     assert [mark.entries for mark in marks if mark] == [4, 6]
 
 

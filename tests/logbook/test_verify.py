@@ -9,8 +9,8 @@ import pytest
 from assaybench.logbook import sshsig
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
+from assaybench.logbook.marks import given_mark
 from assaybench.logbook.verify import Ask, Verified, verify_files
-from assaybench.logbook.verify_book import given_mark
 from assaybench.logbook.verify_keys import Named
 from assaybench.logbook.verify_recompute import told
 from assaybench.messages import BadInput

@@ -313,7 +313,7 @@ def test_repeats_that_disagree_have_no_other_verdict() -> None:
             FINE,
             "-0.020",
             (
-                "Far below zero: -0.020 mg is more than three times its doubt under zero.\n"
+                "Far below zero: -0.020 mg is more than 3u under zero (standard uncertainty).\n"
                 "Kept as read, no figure follows from it. Zero the balance and weigh again."
             ),
         ),

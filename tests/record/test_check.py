@@ -10,8 +10,12 @@ from tests.spoilt_sheets import GOOD
 @pytest.mark.parametrize(
     ("old", "new", "line"),
     [
-        ('lead = "30 g"', 'lead = "-30 g"', 'samples[1].lead: "-30 g" is below zero'),
-        ('silver = "2.000 mg"', 'silver = "-2 mg"', 'samples[1].silver: "-2 mg" is below zero'),
+        ('lead = "30 g"', 'lead = "-30 g"', 'samples[1] (KV-016).lead: "-30 g" is below zero'),
+        (
+            'silver = "2.000 mg"',
+            'silver = "-2 mg"',
+            'samples[1] (KV-016).silver: "-2 mg" is below zero',
+        ),
         ('spread = "0.002 mg"', 'spread = "0 mg"', 'balances[1].spread: "0 mg" is not above zero'),
         ("repeats = 10", "repeats = 1", 'balances[1].repeats: "1" is not a whole number from 2'),
         ('aim = "1 %"', 'aim = "2"', 'method.aim.value: "2" is not a share.'),

@@ -135,6 +135,17 @@ def test_middlings_and_mats_are_feed_but_not_caught() -> None:
     assert bound.figure.value == pytest.approx(100 * 12 / 25)
 
 
+def test_middlings_may_be_mass_times_grade() -> None:
+    found = stages(A, B, "middlings mass=2 ± 0.1 kg, grade=2.5 ± 0.2 g/t")
+    assert nominal(found.test.middlings_mg) == pytest.approx(5)
+
+
+def test_middlings_that_were_only_weighed_are_told() -> None:
+    found = stages(A, B, "middlings mass=2 ± 0.1 kg")
+    assert [flag.code for flag in found.flags] == ["circuit_not_assayed"]
+    assert found.flags[0].text.startswith("Middlings not assayed")
+
+
 def test_metal_is_mass_times_grade_where_both_were_typed() -> None:
     found = stages("concentrate mass=0.2 ± 0.002 kg, grade=60 ± 1 g/t", B)
     assert nominal(found.test.rows[0].concentrate.metal_mg) == pytest.approx(12)
@@ -161,6 +172,7 @@ def test_sizes_are_held_against_the_whole_product(whole: str, closes: bool) -> N
         (("concentrate mass=10 g, portion=12 g, metal=3 ± 0.1 mg", B),
          "concentrate: the portion, 12 g, is heavier than the whole, 10 g"),
         ((A, A, B), 'circuit: concentrate, size "all", stands twice'),
+        (("concentrate grade=3 g/t", B), 'circuit: "concentrate, all" has a grade and no mass'),
         ((A, B, B), 'circuit: rerun, size "all", stands twice'),
         ((A, B, "tailings metal=1 ± 0.1 mg", "tailings metal=2 ± 0.1 mg"),
          'circuit: tailings, size "all", stands twice'),
@@ -172,3 +184,19 @@ def test_a_circuit_that_contradicts_itself(rows: tuple[str, ...], said: str) -> 
     with pytest.raises(BadInput) as fault:
         circuit(*rows)
     assert any(re.search(said, line) for line in fault.value.lines), fault.value.lines
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        (("concentrate metal=12 g, mass=10 g", B), "concentrate, all: its metal, 12000 mg, is"),
+        ((A, "rerun metal=3 g, mass=1 kg, portion=2 g"), "rerun, all: its metal, 3000 mg, is"),
+        ((A, B, "tailings metal=12 g, mass=10 g"), "tailings: its metal, 12000 mg, is heavier"),
+        ((A, B, "tailings grade=2000000 g/t, mass=10 kg"), "more metal than the stream weighs"),
+        (("feed mass=10 mg", A, B), "15 mg of metal in the products is heavier than the feed"),
+        ((A, B, "feed mass=1 kg", "middlings metal=12 g, mass=10 g"), "middlings: its metal"),
+    ],
+)
+def test_more_metal_than_there_is_of_a_product_is_refused(rows: tuple[str, ...], said: str) -> None:
+    with pytest.raises(BadInput, match=re.escape(said)):
+        circuit(*rows)

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assaybench.messages import BadInput
-from assaybench.record.frame import HEAD, LARGEST_LOG, LONGEST_LINE, Chain, framed, link_line
+from assaybench.record.frame import HEAD, LARGEST_LOG, LONGEST_LINE, Chain, Place, framed, link_line
 from assaybench.record.frame_read import Reader
 from assaybench.record.kinds import BY_NAME
 from tests.record.frames import (
@@ -113,6 +113,23 @@ def test_entries_of_later_kinds_and_keys_are_kept_and_flagged() -> None:
         assert entries[0].values == row[1]
 
 
+def test_a_chain_behind_an_entry_goes_on_as_the_whole_one_does() -> None:
+    whole = Chain(BY_NAME)
+    for kind, values in (("opened", OPENED), ("balance", BALANCE)):
+        whole.step(kind, framed(whole, NOON, "KB", kind, values).link)
+    behind = Chain.behind(BY_NAME, whole.place)
+    assert behind.kind_of(2) is None
+    for kind, values in (("reading", reading("1")), ("note", {"text": "dry"})):
+        made = framed(behind, NOON, "KB", kind, values)
+        assert made == framed(whole, NOON, "KB", kind, values)
+        whole.step(kind, made.link)
+        behind.step(kind, made.link)
+    assert behind.place == whole.place
+    assert behind.kind_of(4) == BY_NAME["note"]
+    behind.back_to(Place(1, "0" * 64))
+    assert (behind.n, behind.kind_of(1)) == (1, None)
+
+
 def test_the_clock_may_go_backwards() -> None:
     chain = Chain(BY_NAME)
     first, link = framed(chain, NOON, "KB", "opened", OPENED)
@@ -195,6 +212,9 @@ BAD = {
     "empty inline table": ('"a"', "[{}]", "frame_table", 6, 9),
     "narrow inline table": ('"a"', '[{a = "b"}]', "frame_table", 6, 9),
     "inline key twice": ('"a"', '[{ a = "b", a = "c" }]', "frame_key_twice", 6, 19),
+    "inline not composed": ('"a"', '[{ a = "b", c = "e\u0301" }]', "frame_nfc", 6, 23),
+    "inline key too long": ('"a"', f'[{{ {"k" * 41} = "b" }}]', "frame_key", 6, 50),
+    "inline text within": ('"a"', '[{ a = "b = ", c = d }]', "frame_value", 6, 26),
     "inline list": ('"a"', '[{ a = ["b"] }]', "frame_value", 6, 14),
     "inline table alone": ('"a"', '{ a = "b" }', "frame_value", 6, 7),
     "deep brackets": ('"a"', "[" * 7000, "frame_array", 6, 8),

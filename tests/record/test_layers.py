@@ -207,8 +207,8 @@ def test_a_hand_sheet_holds_grains_of_a_sample_and_a_size() -> None:
     [
         (sheet(size="250um:106um"), "method.grain_size.value: "),
         (sheet(size="fine"), "method.grain_size.value: "),
-        (sheet(count="-1"), 'samples[1].grains.count: "-1" is not a whole number'),
-        (sheet(count='"few"'), 'samples[1].grains.count: "few" is not a whole number'),
+        (sheet(count="-1"), 'samples[1] (T-1).grains.count: "-1" is not a whole number'),
+        (sheet(count='"few"'), 'samples[1] (T-1).grains.count: "few" is not a whole number'),
     ],
 )
 def test_grains_of_a_hand_sheet_that_cannot_be_read_are_named(text: str, line: str) -> None:

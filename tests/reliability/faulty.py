@@ -106,6 +106,9 @@ class Faulty(Files):
     def make_folder(self, path: Path) -> None:
         self._call("make_folder", lambda: super(Faulty, self).make_folder(path))
 
+    def remove_folder(self, path: Path) -> None:
+        self._call("remove_folder", lambda: super(Faulty, self).remove_folder(path))
+
     def writable(self, path: Path) -> bool:
         return self._call("writable", lambda: super(Faulty, self).writable(path))
 

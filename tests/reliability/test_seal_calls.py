@@ -17,7 +17,6 @@ from assaybench.logbook.faults import NotDone, Unconfirmed
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.keys import Signer
-from assaybench.logbook.marks import read_marks
 from assaybench.logbook.reissuing import reissue
 from assaybench.logbook.seal import Sealed, SealHead, seal
 from assaybench.logbook.seal_look import register_state, steps_left
@@ -33,6 +32,7 @@ from tests.logbook.sealable import (
     book_in,
     both_accepted,
     entries_of,
+    marks_of,
     signer_in,
     tool_says,
 )
@@ -98,7 +98,7 @@ def is_whole(book: Logbook) -> None:
     assert steps_left(book, ONE, Files(), register_state(book, ONE, Files())) == ()
     assert registered(book, "sealed") == [1]
     assert len(registered(book, "signer")) == 1
-    (mark,) = read_marks(Files(), book, "MAIN")
+    (mark,) = marks_of(book)
     assert mark.mark is not None
     assert both_accepted(book)
     assert survey(book, Files()).findings == ()

@@ -229,10 +229,10 @@ NUMBER_FAULTS = [
         "0.0000000001 g/t",
         '"0.0000000001" is out of range: from 0.000000001 to 1000000000000 is accepted.',
     ),
-    ("3 ± 0 g/t", '"3 ± 0 g/t": the doubt behind ± must be above zero.'),
-    ("3 ± -1 g/t", '"3 ± -1 g/t": the doubt behind ± must be above zero.'),
-    ("3.20(00) g/t", '"3.20(00) g/t": the doubt behind ± must be above zero.'),
-    ("0 g/t ± 5 %", '"0 g/t ± 5 %": the doubt behind ± must be above zero.'),
+    ("3 ± 0 g/t", '"3 ± 0 g/t": its ±, or u in parentheses, must be above zero.'),
+    ("3 ± -1 g/t", '"3 ± -1 g/t": its ±, or u in parentheses, must be above zero.'),
+    ("3.20(00) g/t", '"3.20(00) g/t": its ±, or u in parentheses, must be above zero.'),
+    ("0 g/t ± 5 %", '"0 g/t ± 5 %": its ±, or u in parentheses, must be above zero.'),
     ("3(1) ± 1 g/t", f'"3(1) ± 1 g/t" is not a figure. {EXAMPLE}'),
     ("<3 ± 1 g/t", f'"<3 ± 1 g/t" is not a figure. {EXAMPLE}'),
     ("<3(1) g/t", f'"<3(1) g/t" is not a figure. {EXAMPLE}'),
@@ -356,6 +356,25 @@ def test_what_is_no_whole_number(text: str) -> None:
 def test_tokens_of_one_figure_are_joined(tokens: list[str], parts: list[str]) -> None:
     assert parse.joined(tokens) == parts
     assert parse.joined(parts) == parts
+
+
+@pytest.mark.parametrize(
+    ("parts", "found"),
+    [
+        (["0.31", "0.32 mg"], ["0.31 mg", "0.32 mg"]),
+        (["-0,01", "0,32mg"], ["-0,01 mg", "0,32mg"]),
+        (["0.32 mg"], ["0.32 mg"]),
+        (["0.31", "0.32"], ["0.31", "0.32"]),
+        (["0.31 mg", "0.32"], ["0.31 mg", "0.32"]),
+        (["0.31", "0.32 g", "0.33 mg"], ["0.31", "0.32 g", "0.33 mg"]),
+        (["x", "0.32 mg"], ["x", "0.32 mg"]),
+        ([], []),
+    ],
+)
+def test_one_unit_behind_the_last_of_bare_numbers_is_that_of_all(
+    parts: list[str], found: list[str]
+) -> None:
+    assert parse.one_unit(parts) == found
 
 
 def test_words_of_one_argument() -> None:

@@ -32,7 +32,6 @@ def ask_run(desk: Desk, keep: Keep, begin: Callable[[str], Outcome]) -> Asking:
         keep: stores a tray that is typed.
         begin: begins the run, given its title.
     """
-
     return ask_title(desk, lambda title: _ask_tray(desk, keep, lambda: begin(title)))
 
 

@@ -12,7 +12,11 @@ from assaybench.bench.caught_lines import Row, Shown
 from assaybench.bench.characters import wrapped
 from assaybench.bench.circuit_model import Model
 from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
+from assaybench.bench.pages import losing
 from assaybench.bench.pages.caught_sum import CaughtSumPage, section_lines
+from assaybench.bench.pages.form_page import FormPage
+from assaybench.bench.pages.runs import RunsForm
+from assaybench.bench.pages.value_page import ValueForm
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Line, Sheet, line
 from assaybench.bench.writing import write_new
@@ -24,7 +28,7 @@ from assaybench.record.circuit_run import Circuit, circuit_of
 from assaybench.report.circuit_view import view
 from assaybench.units import parse
 
-_KEYS = ("enter.sum", "arrows", "suppose", "words", "note", "help", "back")
+_KEYS = ("enter.sum", "arrows", "suppose", "value", "compare", "help", "back")
 _NO_KEYS = ("enter.back", "help", "back")
 _ARROWS = {"up": -1, "down": 1}
 
@@ -50,6 +54,7 @@ class CaughtPage:
         self.supposed: float | None = None
         self.faults: tuple[str, ...] = ()
         self._at: int | None = None
+        self._top = 0
         self._asking: Asking | None = None
         self._said: tuple[str, ...] = ()
         self._entries = -1
@@ -126,7 +131,8 @@ class CaughtPage:
         if self._circuit is None:
             return [(), line(f"  {say('caught_none')}")]
         found = [one for section in view(self._circuit).sections for one in section_lines(section)]
-        return [(), *found][:lines]
+        self._top = max(0, min(self._top, len(found) - lines))
+        return found[self._top : self._top + lines]
 
     def _margin(self, room: Room) -> list[str]:
         if self._asking is not None:
@@ -180,9 +186,11 @@ class CaughtPage:
                 )
             case "words":
                 return self._write()
+            case "compare":
+                return Open(FormPage(self.run.desk, self.run.title, RunsForm()))
+            case "value" if isinstance(circuit, Circuit):
+                return Open(FormPage(self.run.desk, self.run.title, ValueForm(self.run, circuit)))
             case "note":
-                from assaybench.bench.pages import losing
-
                 self._asking = losing.note(self.run, "", self.run.title, self._stay)
             case _:
                 return Bell()
@@ -190,7 +198,8 @@ class CaughtPage:
 
     def _walk(self, step: int) -> Outcome:
         if self._shown is None:
-            return Bell()
+            self._top += step
+            return Stay()
         count = len(self._shown.rows)
         at = (-1 if step > 0 else count) + step if self._at is None else self._at + step
         if not 0 <= at < count:

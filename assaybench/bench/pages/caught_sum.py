@@ -33,7 +33,9 @@ class CaughtSumPage:
         """
         self.run = run
         self._view = view(circuit)
-        self._blocks = list(_blocks(run, self._view))
+        # the table of sizes is the page before, and wider than this one
+        sections = self._view.sections[isinstance(circuit, Circuit) :]
+        self._blocks = list(_blocks(run, self._view._replace(sections=sections)))
         self._at = 0
         self._parts: list[list[Line]] = [[]]
 

@@ -15,6 +15,7 @@ from assaybench.bench.circuit_sizes import ends_um
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
 from assaybench.bench.pages import circuit_forms, losing
 from assaybench.bench.pages.amend import AmendPage
+from assaybench.bench.result_remarks import one_line
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.circuit.products import dry_mass_kg
@@ -36,7 +37,7 @@ class Field(NamedTuple):
     """What the mark can rest on.
 
     Attributes:
-        what: `sieves`, `whole`, a key of a share, or `spot`.
+        what: `sieves`, `whole`, `heap`, a key of a share, or `spot`.
         spot: the product, or one size of it.
     """
 
@@ -86,7 +87,8 @@ class CircuitPage:
             rows.append([Field("whole", Spot(p)) for p in STAGES])
         rows += [[Field("spot", Spot(p))] for p in ("tailings", "mats", "middlings")]
         shares = ("rerun_share", "second_stage", "second_stage_least", "fineness_spread")
-        return [*rows, *([Field(key, Spot("feed"))] for key in shares)]
+        rows += [[Field(key, Spot("feed"))] for key in shares]
+        return [*rows, *([Field("heap", Spot(p))] for p in ("tailings", "feed"))]
 
     @property
     def field(self) -> Field:
@@ -139,7 +141,7 @@ class CircuitPage:
             return field.spot.words
         if field.what == "whole":
             return say("field_whole_of", what=field.spot.words)
-        return say(f"asked_{field.what}")
+        return say(f"asked_{_key(field)}")
 
     def _block(self, model: Model, lines: int) -> list[Line]:
         """The lines; those around the mark when not all fit."""
@@ -160,7 +162,7 @@ class CircuitPage:
         mark = "> " if here else "  "
         if len(row) == 1:
             text = self._told(model, row[0]) or "."
-            label = say(f"field_{row[0].what if row[0].what != 'spot' else row[0].spot.product}")
+            label = say(f"field_{_key(row[0])}")
             whole = cut(f"{mark}{label:<{_LABEL + 1}}{text}", BLOCK_WIDTH)
             return line(Span(whole, "bold" if here else "plain"))
         name = row[0].spot.size or say("field_whole" if model.named else "field_all")
@@ -168,7 +170,9 @@ class CircuitPage:
         for j, field in enumerate(row):
             told = cut(self._told(model, field) or ".", _CELL - 2)
             chosen = here and j == min(self._at[1], len(row) - 1)
-            spans.append(Span(f"[{told}]" if chosen else f" {told} ", "waits" if chosen else "plain"))
+            spans.append(
+                Span(f"[{told}]" if chosen else f" {told} ", "waits" if chosen else "plain")
+            )
             spans.append(Span(" " * (_CELL - cells(told) - 2)))
         return tuple(spans)
 
@@ -176,9 +180,11 @@ class CircuitPage:
         """What stands for a field, as typed; of a sample its place and what it weighs."""
         if field.what == "sieves":
             return model.sieves
+        entry = model.entry(field.spot)
+        if field.what == "heap":
+            return "" if entry is None else entry.text("sample")
         if field.what not in ("spot", "whole"):
             return model.share(field.what)
-        entry = model.entry(field.spot)
         if entry is None:
             return ""
         if field.what == "whole":
@@ -188,7 +194,9 @@ class CircuitPage:
             water = entry.text("water")
             parts.append(entry.text("mass") or entry.text("wet_mass"))
             parts += [say("circuit_water", x=water)] if water else []
-        parts += [entry.text("metal"), entry.text("grade"), self._sample(entry.text("sample"))]
+        parts += [entry.text("metal"), entry.text("grade")]
+        if field.spot.product in STAGES:
+            parts.append(self._sample(entry.text("sample")))
         return ", ".join(part for part in parts if part)
 
     def _sample(self, sample: str) -> str:
@@ -202,7 +210,7 @@ class CircuitPage:
 
     def _margin(self, model: Model) -> tuple[str, ...]:
         if self._asking is not None:
-            return self._asking.margin
+            return tuple(map(one_line, self._asking.margin))
         said = [*self._said]
         if model.empty:
             return (*said, say("circuit_begin"), say("circuit_guide"))
@@ -212,7 +220,7 @@ class CircuitPage:
         said += self._of_field(model)
         if not missing:
             said += self._judged()
-        return tuple(said)
+        return tuple(map(one_line, said))
 
     def _of_field(self, model: Model) -> list[str]:
         """What there is to say of what is under the mark."""
@@ -224,7 +232,8 @@ class CircuitPage:
         entry = model.entry(field.spot)
         if entry is not None and field.what == "spot":
             sample = entry.text("sample")
-            said += [say("circuit_tied", sample=sample)] if sample else []
+            tied = sample and field.spot.product in STAGES
+            said += [say("circuit_tied", sample=sample)] if tied else []
             said += _dry(entry.text("wet_mass"), entry.text("water"))
             for key in ("mass", "portion"):
                 if entry.text(key) and field.spot.product in STAGES:
@@ -244,7 +253,7 @@ class CircuitPage:
             return [*fault.lines]
         if found is None:
             return []
-        return [say("circuit_ready"), *(" ".join(flag.text.split()) for flag in found.flags)]
+        return [say("circuit_ready"), *(flag.text for flag in found.flags)]
 
     # --- keys -----------------------------------------------------------------------------------
 
@@ -286,6 +295,8 @@ class CircuitPage:
             return circuit_forms.ask_sieves(self.run, self._stored)
         if field.what == "whole":
             return circuit_forms.ask_whole(self.run, field.spot.product, self._stored)
+        if field.what == "heap":
+            return circuit_forms.ask_heap(self.run, field.spot.product, self._stored)
         if field.what != "spot":
             return circuit_forms.ask_share(self.run, field.what, self._stored)
         return circuit_forms.ask(self.run, field.spot, self._stored)
@@ -331,6 +342,13 @@ class CircuitPage:
 
     def come_back(self) -> None:
         """The log may have grown on the tray."""
+
+
+def _key(field: Field) -> str:
+    """What a field is called by in the table of messages."""
+    if field.what == "heap":
+        return f"heap_{field.spot.product}"
+    return field.spot.product if field.what == "spot" else field.what
 
 
 def _heads() -> list[Line]:

@@ -90,6 +90,18 @@ def ask_share(run: RunLog, key: str, then: Then) -> Asking:
     return Asking(say(f"ask_{key}"), answer, hint=(say(f"hint_{key}"),))
 
 
+def ask_heap(run: RunLog, product: str, then: Then) -> Asking:
+    """Asks which heap the feed is from, or by which name the final tailings are kept."""
+    form = _Form(run, Spot(product), then)
+
+    def answer(text: str) -> Asking | Outcome:
+        if not text:
+            raise BadInput.of("hint_heap_name")
+        return form.name_heap(text)
+
+    return Asking(say(f"ask_heap_{product}"), answer, hint=(say("hint_heap_name"),))
+
+
 def ask_grains(run: RunLog, spot: Spot, then: Then) -> Asking:
     """Asks how many grains were counted by eye, and how wide the largest was."""
     entry = Model(run.state).grains(spot)
@@ -163,7 +175,16 @@ class _Form:
     def _head(self, text: str) -> Asking | Outcome:
         self.take("grade", text, "g/t")
         if self.entry is not None:
-            self.values |= {k: v for k, v in self.entry.values.items() if k in SHARES}
+            kept = (*SHARES, "sample")
+            self.values |= {k: v for k, v in self.entry.values.items() if k in kept}
+        return self.end()
+
+    def name_heap(self, name: str) -> Asking | Outcome:
+        """The sample that stands for the heap; it is written down where it is not there yet."""
+        self.values = self.standing()
+        self.values["sample"] = check.value(_KEYS["sample"], name)
+        if name not in self.run.state.samples:
+            self._before = [("sample", {"id": name, "role": "sample"})]
         return self.end()
 
     def ask_tailings(self) -> Asking:
@@ -192,12 +213,15 @@ class _Form:
         return Asking(say("ask_assay"), self._assay, hint=(say("hint_assay"),))
 
     def _assay(self, text: str) -> Asking | Outcome:
+        self._forget_what()
         if text and text != NOTHING:
             again = self._what(text, "g/t", then=self.end)
             if again is not None:
                 return again
         elif len(self.values) == 1:
             raise BadInput.of("hint_tailings")
+        if self.entry is not None and self.entry.text("sample"):
+            self.values.setdefault("sample", self.entry.text("sample"))  # the name of the heap
         needs_mass = "grade" in self.values or "sample" in self.values
         if needs_mass and not ("mass" in self.values or "wet_mass" in self.values):
             raise BadInput.of("circuit_no_mass")
@@ -246,8 +270,7 @@ class _Form:
         self, text: str, unit: str = "mg", then: Callable[[], Asking | Outcome] | None = None
     ) -> Asking | None:
         """Gold as a mass, a grade, or the sample that stands for it; a new id is asked about."""
-        for key in ("metal", "grade", "sample"):
-            self.values.pop(key, None)
+        self._forget_what()
         found = self.run.board().find("beads", text)
         if found is not None:
             self.values["sample"] = found
@@ -257,6 +280,11 @@ class _Form:
             return None
         identity = str(check.value(BY_NAME["sample"].by_name["id"], text))
         return self._ask_new(identity, then or self._ask_mass)
+
+    def _forget_what(self) -> None:
+        """An answer given before, and refused, counts no more."""
+        for key in ("metal", "grade", "sample"):
+            self.values.pop(key, None)
 
     def _figure(self, text: str) -> None:
         quantity = parse.figure(text, (*table.MASS, *table.FRACTION)).unit.quantity

@@ -18,6 +18,7 @@ from assaybench.messages import BadInput, say
 from assaybench.record.layers import Layers, against_cutoff, layers_of
 from assaybench.record.results import Results
 from assaybench.report.answer import coverage_line
+from assaybench.report.compare_words import chance, with_sign
 from assaybench.units import write
 from assaybench.units.table import GRAM_PER_TONNE, Unit
 
@@ -247,17 +248,3 @@ def _chances(judged: Judged) -> str:
     """The chance that the truth is above, in 100: one number, or both ends for few grains."""
     low, high = chance(judged.low), chance(judged.high)
     return low if low == high else say("reach_ends", low=low, high=high)
-
-
-def chance(probability: float) -> str:
-    """A probability in 100, never 0 or 100: `84`, `99.9 or more`."""
-    if probability > 0.999:
-        return say("chance_most")
-    if probability < 0.001:
-        return say("chance_least")
-    return write.significant(probability * 100, 3 if probability > 0.99 else 2)
-
-
-def with_sign(text: str) -> str:
-    """A number as text with its sign, + or -."""
-    return text if text.startswith("-") else f"+{text}"

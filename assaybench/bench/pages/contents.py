@@ -13,6 +13,8 @@ from assaybench.bench.asking import Asking
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
 from assaybench.bench.open_logs import (
+    CIRCUIT_TEST,
+    FURNACE_RUN,
     OpenLog,
     OpenLogs,
     balance_names,
@@ -33,8 +35,6 @@ from assaybench.messages import BadInput, say
 if TYPE_CHECKING:
     from assaybench.bench.run_log import RunLog
 
-FURNACE_RUN = "furnace run"
-CIRCUIT_TEST = "circuit test"
 ANSWER_KEYS = ("enter.take", "back")
 KEYS = ("enter.open", "furnace", "test", "sums", "index", "help", "back.close")
 
@@ -88,6 +88,7 @@ class ContentsPage:
         desk: what the bench works with.
         notes: what the margin says first, such as a bad setting.
         logs: what is left open, and what the register counts.
+        run: the log that is open, None when none is.
     """
 
     name = "contents"
@@ -122,7 +123,7 @@ class ContentsPage:
         self._tray, self._balances = tray, balances
         self._doors, self._keep = dict(doors or {}), keep
         self._key_of, self._title = key_of, title
-        self._run: RunLog | None = None
+        self.run: RunLog | None = None
         self._asking: Asking | None = None
         self._faults: tuple[str, ...] = ()
         self._pointer = 0
@@ -177,17 +178,9 @@ class ContentsPage:
         return action in ("furnace", "practice", "test") or action in self._doors
 
     def _groups(self) -> list[_Group]:
-        left = [self._left(log) for log in self._left_open()[: self._most_left()]]
+        left = [self._left(log) for log in self.logs.work[: self._most_left()]]
         groups = [_Group(say("group_left_open"), left), *self._others()]
         return [group for group in groups if group.entries]
-
-    def _left_open(self) -> list[OpenLog]:
-        """The furnace runs and circuit tests that were read, the one used last first."""
-        return [log for log in self.logs.logs if log.log in (FURNACE_RUN, CIRCUIT_TEST)]
-
-    def _all_left_open(self) -> list[OpenLog]:
-        """Those that were only named too."""
-        return [log for kind in (FURNACE_RUN, CIRCUIT_TEST) for log in self.logs.all_of(kind)]
 
     def _others(self) -> list[_Group]:
         groups = [_Group(say(h), [e for e in map(self._line, rows) if e]) for h, rows in _GROUPS]
@@ -219,14 +212,14 @@ class ContentsPage:
     def _margin(self, now: datetime, balance_row: int) -> tuple[str | Beside, ...]:
         if self._asking is not None:
             return self._asking.margin
-        logs = self._left_open()
+        logs = self.logs.work
         said: list[str | Beside] = [*self._faults, *self.notes]
         if self.logs.fault:
             said.append(self.logs.fault)
         said += self._told_of(logs, now)
         if not logs:
             said.append(Beside(1, say("bench_no_open")))
-        hidden = len(self._all_left_open()) - min(len(logs), self._most_left())
+        hidden = len(self.logs.all_work) - min(len(logs), self._most_left())
         if hidden > 0:
             said.append(say("bench_more_open", n=hidden))
         if self._unread:
@@ -290,12 +283,12 @@ class ContentsPage:
     def come_back(self) -> None:
         """Look again what is left open."""
         self._unread = False
-        self.logs = open_logs(self.desk, self._run.name if self._run else None)
+        self.logs = open_logs(self.desk, self.run.name if self.run else None)
         self._pointer = 0
 
     def close(self) -> None:
         """Close the run that is open; everything in it is stored."""
-        run, self._run = self._run, None
+        run, self.run = self.run, None
         if run is not None:
             run.close()
 
@@ -304,7 +297,7 @@ class ContentsPage:
         self.tick(self.desk.clock())
         return [
             Find(f"{log.spelled} {log.title}".rstrip(), log.where, partial(self._open, log))
-            for log in self._all_left_open()
+            for log in self.logs.all_work
         ]
 
     def _asked(self, action: str) -> Outcome:
@@ -329,7 +322,8 @@ class ContentsPage:
         if action == "furnace":
             return self._signed(lambda: ask_run(self.desk, self._kept, self._begin))
         if action == "test":
-            return self._signed(lambda: ask_title(self.desk, self._begin_test))
+            begin = partial(self._begin, log=CIRCUIT_TEST)
+            return self._signed(lambda: ask_title(self.desk, begin))
         if action == "balances" and self._balances is not None:
             log = self.logs.of(FURNACE_RUN)[0]
             return self._signed(lambda: self._begun(lambda: self._opened(log), log, self._balances))
@@ -345,15 +339,10 @@ class ContentsPage:
 
         return practice_run(self.desk)
 
-    def _begin_test(self, title: str) -> Outcome:
+    def _begin(self, title: str, log: str = FURNACE_RUN) -> Outcome:
         from assaybench.bench.openings import new_run
 
-        return self._begun(lambda: new_run(self.desk, title, CIRCUIT_TEST))
-
-    def _begin(self, title: str) -> Outcome:
-        from assaybench.bench.openings import new_run
-
-        return self._begun(lambda: new_run(self.desk, title))
+        return self._begun(lambda: new_run(self.desk, title, log))
 
     def _opened(self, log: OpenLog) -> "RunLog":
         from assaybench.bench.openings import open_run
@@ -380,10 +369,10 @@ class ContentsPage:
 
     def _taken_up(self, make: Callable[[], "RunLog"], name: LogName | None) -> "RunLog":
         """The run that is open now: the one that is, else another in its place."""
-        if self._run is None or name is None or self._run.name != name:
+        if self.run is None or name is None or self.run.name != name:
             self.close()
-            self._run = make()
-        return self._run
+            self.run = make()
+        return self.run
 
     def tray_of(self, name: LogName) -> Page:
         """The first page of a log that was left open, for another page.

@@ -26,6 +26,7 @@ from assaybench.record import check
 from assaybench.record.kinds import MEANINGS
 from assaybench.record.replay import replay
 from assaybench.report import seal_view
+from assaybench.report.entry_lines import day_of
 
 _KEYS = ("enter.sign", "help", "back")
 _DONE_KEYS = ("enter.back", "file", "help", "back")
@@ -90,7 +91,7 @@ class CountersignPage:
         log = self._log
         rows = [
             say("countersign_about", name=log.read.name.spelled),
-            say("log_sealed_by", day=f"{log.sealed.at:%d %b %Y}" if log.sealed else "",
+            say("log_sealed_by", day=day_of(log.sealed.at) if log.sealed else "",
                 **log.signer),
             say("log_holds", n=len(log.read.own), samples=log.samples),
         ]  # fmt: skip
@@ -165,7 +166,7 @@ class CountersignPage:
             path = self.desk.signing_key()
             if keys.is_shut(self.desk.files, path):
                 return ask_passphrase(path.name, sign)
-            return sign(b"")
+            return _ask_yes(path.name, sign)
 
         return self._question("name", known.name, ask_role)
 
@@ -245,3 +246,14 @@ class CountersignPage:
 
     def come_back(self) -> None:
         """Nothing else is opened from here."""
+
+
+def _ask_yes(name: str, sign: Callable[[bytes], Outcome]) -> Asking:
+    """A key without a passphrase here signs only after a word of consent."""
+
+    def answer(text: str) -> Outcome:
+        if text.casefold() != say("seal_yes"):
+            raise BadInput.of("seal_not_said", x=quoted(text))
+        return sign(b"")
+
+    return Asking(say("ask_seal_open", name=name), answer, hint=(say("ask_seal_open_hint"),))

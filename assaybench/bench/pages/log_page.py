@@ -34,12 +34,14 @@ class Doors(NamedTuple):
         entries: all its entries.
         verify: verifies it.
         countersign: a statement about it.
+        seal: goes on with a seal that was broken off.
     """
 
     results: Callable[[Log], Page]
     entries: Callable[[Log], Page]
     verify: Callable[[], Page]
     countersign: Callable[[Log], Page]
+    seal: Callable[[Log], Page]
 
 
 class _Choice(NamedTuple):
@@ -120,28 +122,10 @@ class LogPage:
             about=(say("about_log"),),
         )
 
-    def _facts(self) -> Iterator[str]:
-        log = self._log
-        if log is None:
-            return
-        read = log.read
-        opened = read.opened
-        title = str(opened.get("title", ""))
-        yield say("log_is", log=opened.get("log", say("logbook_kind")), title=title).rstrip(" ,")
-        if read.own:
-            first = read.own[0]
-            yield say("log_opened", day=day_of(first.at), by=first.by)
-        yield say("log_holds", n=len(read.own), samples=log.samples)
-        if log.sealed is not None:
-            yield say("log_sealed_by", day=day_of(log.sealed.at), **log.signer)
-            yield from wrapped(say("log_key", key=log.sealed.values.get("fingerprint", "")),
-                               BLOCK_WIDTH)  # fmt: skip
-        if log.statements:
-            yield say("log_statements", n=log.statements)
-        if read.void:
-            yield from wrapped(say("logbook_void", why=read.void), BLOCK_WIDTH)
-        if log.torn:
-            yield say("log_torn_ends", n=log.torn)
+    def _facts(self) -> list[str]:
+        """What is known of it, at the measure of the page."""
+        said = [] if self._log is None else _said_of(self._log)
+        return [part for text in said for part in wrapped(text, BLOCK_WIDTH)]
 
     def _margin(self) -> Iterator[str]:
         if self._asking is not None:
@@ -153,7 +137,9 @@ class LogPage:
             yield say("log_working")
         if self._log is not None:
             yield from (flag.text.replace("\n", " ") for flag in self._log.read.flags)
-            if self._log.sealed is not None:
+            if self._log.half:
+                yield say("log_half_margin")
+            elif self._log.sealed is not None:
                 yield say("log_sealed_margin")
         if not self._own_bench:
             yield say("log_other_bench", bench=self.which.bench)
@@ -177,11 +163,13 @@ class LogPage:
             add("log_bundle", self._ask_bundle)
         if not self._own_bench:
             return found
+        if log is not None and log.half and not log.read.damaged:
+            add("log_seal_on", lambda: self._opened(self._doors.seal, log))
         if log is not None and log.is_sealed:
             add("log_countersign", lambda: self._opened(self._doors.countersign, log))
             if not log.read.replaced_by:
                 add("log_reissue", lambda: self._ask_reason("log_reissue_hint", self._reissue))
-        elif log is None or not log.read.void:
+        elif log is None or not (log.read.void or log.register_seal or log.half):
             add("log_void", lambda: self._ask_reason("log_void_hint", self._void))
         return found
 
@@ -286,3 +274,23 @@ class LogPage:
         working = self.working
         self._take()
         return working
+
+
+def _said_of(log: Log) -> Iterator[str]:
+    """What a log is, who opened it, who sealed it, what stands beside it."""
+    read = log.read
+    title = str(read.opened.get("title", ""))
+    yield say("log_is", log=read.opened.get("log", say("logbook_kind")), title=title).rstrip(" ,")
+    if read.own:
+        first = read.own[0]
+        yield say("log_opened", day=day_of(first.at), by=first.by)
+    yield say("log_holds", n=len(read.own), samples=log.samples)
+    if log.sealed is not None:
+        yield say("log_sealed_by", day=day_of(log.sealed.at), **log.signer)
+        yield say("log_key", key=log.sealed.values.get("fingerprint", ""))
+    if log.statements:
+        yield say("log_statements", n=log.statements)
+    if read.void:
+        yield say("logbook_void", why=read.void)
+    if log.torn:
+        yield say("log_torn_ends", n=log.torn)

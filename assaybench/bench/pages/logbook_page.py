@@ -10,7 +10,7 @@ from typing import NamedTuple
 from assaybench.bench.asking import Asking, go_on
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.desk import Desk
-from assaybench.bench.jobs import Job, Post, Start, in_a_thread
+from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.log_filter import wanted_of
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
 from assaybench.bench.sheet import Line, Sheet, Span, line
@@ -40,12 +40,12 @@ class Ways(NamedTuple):
     """The pages that the logbook leads to.
 
     Attributes:
-        tray: goes on with an open furnace run; raises BadInput or NotDone.
+        go_on: goes on with an open log; raises BadInput or NotDone.
         log: opens one log with what can be done with it.
         verify: verifies the whole logbook.
     """
 
-    tray: Callable[[LogName], Page]
+    go_on: Callable[[LogName], Page]
     log: Callable[[LogName], Page]
     verify: Callable[[], Page]
 
@@ -60,7 +60,7 @@ class LogbookPage:
 
     name = "logbook"
 
-    def __init__(self, desk: Desk, left: str, ways: Ways, start: Start = in_a_thread) -> None:
+    def __init__(self, desk: Desk, left: str, ways: Ways, start: Start = only_reading) -> None:
         """Open the list at the newest log.
 
         Args:
@@ -134,8 +134,8 @@ class LogbookPage:
             self._read()
         row = self.row
         promise = say("promise_log", name=row.name.spelled) if row else say("promise_no_log")
-        if row is not None and self._is_tray(row):
-            promise = say("promise_log_tray", name=row.name.spelled)
+        if row is not None and self._goes_on(row):
+            promise = say("promise_log_open", name=row.name.spelled)
         return Sheet(
             left=self._left,
             title=say("title_logbook"),
@@ -199,7 +199,7 @@ class LogbookPage:
                 return self._move(1 if action == "down" else -1)
             case "left" | "right":
                 return self._turn(1 if action == "right" else -1)
-            case "enter" if row is not None and self._is_tray(row):
+            case "enter" if row is not None and self._goes_on(row):
                 return self._go_on(row.name)
             case "enter" | "details" if row is not None:
                 return Open(self._ways.log(row.name))
@@ -213,14 +213,13 @@ class LogbookPage:
                 return Bell()
         return Stay()
 
-    def _is_tray(self, row: Row) -> bool:
-        """Whether Enter goes on with it at the tray: an open furnace run of this bench."""
-        going = row.state in ("open", "torn") and not row.practice
-        return going and row.log == "furnace run" and row.bench == self.desk.bench
+    def _goes_on(self, row: Row) -> bool:
+        """Whether Enter goes on with it: an open log of this bench."""
+        return row.state in ("open", "torn") and row.bench == self.desk.bench and not row.practice
 
     def _go_on(self, name: LogName) -> Outcome:
         try:
-            return Open(self._ways.tray(name))
+            return Open(self._ways.go_on(name))
         except (BadInput, NotDone) as fault:
             self._faults = fault.lines
             return Bell()
@@ -302,6 +301,8 @@ def _told(row: Row) -> str:
     """What is known of the log under the pointer."""
     by = say("logbook_by", by=row.by) if row.by else ""
     parts = [say("logbook_row", name=row.name.spelled, log=row.log or say("logbook_kind"), by=by)]
+    if row.title:
+        parts.append(row.title)
     if row.samples:
         parts.append(say("logbook_samples", n=row.samples))
     if row.sealed:

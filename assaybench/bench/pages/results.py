@@ -7,8 +7,10 @@ releases it; `c` marks a sample and holds it against the next one chosen, or aga
 from datetime import datetime
 
 from assaybench.bench import result_opened, result_remarks
+from assaybench.bench.across import Across, across
 from assaybench.bench.actions import ACTIONS, Keymap, keymap
 from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.pages.compare import ComparePage
@@ -44,12 +46,13 @@ class ResultsPage:
 
     name = "results"
 
-    def __init__(self, run: RunLog, keys: Keymap | None = None) -> None:
-        """Work the results out.
+    def __init__(self, run: RunLog, keys: Keymap | None = None, start: Start = in_a_thread) -> None:
+        """Work the results out, and look beside the page what other logs hold of the samples.
 
         Args:
             run: the log.
             keys: which key does what, for what the margin says.
+            start: how the look at other logs is begun.
         """
         self.run = run
         self.unit = UNITS[0]
@@ -62,7 +65,13 @@ class ResultsPage:
         self._said: tuple[str, ...] = ()
         self._entries = -1
         self._minute = ""
+        self._told = False
         self._look()
+        self._across: Job[Across] | None = None
+        name = run.name
+        if name is not None and not run.practice and not self.fault:
+            entries = tuple(run.entries)
+            self._across = Job(lambda _post: across(run.desk, name, entries), start)
 
     def _look(self) -> None:
         """Work everything out anew, when the log has grown."""
@@ -163,6 +172,7 @@ class ResultsPage:
         aim = self.run.aim
         labels = {one.id: one.label for one in self._rows}
         own, others = result_remarks.repeats(found, labels, sample)
+        own += self._elsewhere(sample)
         middle = [
             *result_remarks.of_row(row, layers, parts, aim, self.unit),
             *result_remarks.suspected(found, sample),
@@ -173,6 +183,16 @@ class ResultsPage:
         ]
         last = result_remarks.counts(inside, len(self._rows), self.unit, self._coverage(row))
         return result_remarks.fitting(first, middle, last, room.margin_width, room.block_lines)
+
+    def _elsewhere(self, sample: SampleResult | None) -> list[str]:
+        """What other logs hold of a sample, as far as that was looked up."""
+        job = self._across
+        if job is None or sample is None or not job.over:
+            return []
+        if job.faults:
+            return [say("results_across_unknown", why=job.faults[0])]
+        found = job.result()
+        return [] if found is None else found.told(sample.of or sample.id)
 
     def _coverage(self, row: Row) -> str:
         """The k of the sample that is opened."""
@@ -320,9 +340,10 @@ class ResultsPage:
         return Stay() if after != before else Bell()
 
     def tick(self, now: datetime) -> bool:
-        """A minute went by on the clock."""
+        """A minute went by on the clock, or other logs were looked at meanwhile."""
         minute, self._minute = self._minute, f"{now:%H:%M}"
-        return minute != self._minute
+        over, self._told = self._told, self._across is None or self._across.over
+        return minute != self._minute or over != self._told
 
     def come_back(self) -> None:
         """The page on top was left: the log may have grown."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from assaybench.bench.across import Across
 from assaybench.bench.set_lines import bold, led_lines
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
 from assaybench.logbook.folder import Logbook
@@ -18,12 +19,18 @@ _PIECE = 48
 """Signs of a digest on one line."""
 
 
-def review_blocks(ready: Ready) -> list[Block]:
-    """How much would be signed, then each thing by its name; of a seal begun, what is left."""
+def review_blocks(ready: Ready, found: Across | None) -> list[Block]:
+    """How much would be signed, then each thing by its name; of a seal begun, what is left.
+
+    Args:
+        ready: the log.
+        found: the determinations across the logbook; None as long as nobody knows.
+    """
     rows = Section(say("seal_to_sign", name=ready.name.spelled), seal_view.review_rows(ready))
     sections = [rows]
     if ready.review is not None and ready.found is not None:
         sections += seal_view.review_sections(ready.review)
+        sections += found.sections() if found is not None else []
         sections += check_sections(checks(ready.found), ())
     return [_block(section) for section in sections]
 

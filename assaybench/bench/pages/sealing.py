@@ -10,6 +10,7 @@ from datetime import datetime
 from functools import partial
 
 from assaybench.bench import signing_here
+from assaybench.bench.across import Across, across
 from assaybench.bench.asking import Asking, go_on
 from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
@@ -59,6 +60,8 @@ class SealingPage:
         self._seen = 0
         self._asking: Asking | None = None
         self._job: Job[Sealed] | None = None
+        self._across: Job[Across] | None = None
+        self._waits = False
         self._said: tuple[str, ...] = ()
         self._why = ""
         self._entries = -1
@@ -67,7 +70,7 @@ class SealingPage:
     def _look(self) -> None:
         """What would be signed, as the log stands now."""
         self._entries = len(self.run.entries)
-        self._ready, self._why, self._blocks = None, "", []
+        self._ready, self._why, self._blocks, self._across = None, "", [], None
         if self.run.name is None:
             self._why = say("seal_never")
             return
@@ -77,8 +80,28 @@ class SealingPage:
         except (BadInput, NotDone) as fault:
             self._why = " ".join(" ".join(fault.lines).split())
             return
-        self._blocks = review_blocks(self._ready)
         self._turned = self._seen = 0
+        name, entries = self.run.name, self._ready.entries
+        if self._ready.review is not None:
+            self._across = Job(lambda _post: across(desk, name, entries), self._start)
+        self._waits = self._looking
+        self._set()
+
+    def _set(self) -> None:
+        """The blocks of the review, with what other logs hold as far as that was looked up."""
+        if self._ready is not None:
+            found = self._across.result() if self._across is not None else None
+            self._blocks = review_blocks(self._ready, found)
+
+    @property
+    def _looking(self) -> bool:
+        """Whether other logs are being looked at for further determinations."""
+        return self._across is not None and not self._across.over
+
+    @property
+    def working(self) -> bool:
+        """Whether it is being signed: the app looks oftener then."""
+        return self._job is not None
 
     # --- what it shows --------------------------------------------------------------------------
 
@@ -121,7 +144,17 @@ class SealingPage:
         held = [] if self._ready.review is None else [*self._ready.review.open]
         if held:
             held.append(say("seal_held_how"))
-        return (*said, *held, say("seal_all"), *self._who())
+        return (*said, *held, *self._elsewhere(), say("seal_all"), *self._who())
+
+    def _elsewhere(self) -> list[str]:
+        """What is known of determinations that stand in other logs."""
+        job = self._across
+        if job is None:
+            return []
+        if job.faults:
+            return [say("results_across_unknown", why=job.faults[0])]
+        found = job.result()
+        return [say("seal_looking")] if found is None else found.flags()
 
     def _who(self) -> list[str]:
         """Who would sign, and with which key."""
@@ -133,8 +166,7 @@ class SealingPage:
         path = desk.signing_key()
         try:
             if signing_here.has_key(desk):
-                fingerprint = keys.public_of(desk.files, path).fingerprint
-                said.append(say("seal_key", name=path.name, key=fingerprint))
+                said.append(say("seal_key_file", name=path.name))
                 said += keys.warnings(desk.files, path)
             else:
                 said.append(say("seal_no_key"))
@@ -149,6 +181,8 @@ class SealingPage:
             return say("promise_seal_more", n=self._turned + 1, of=len(self._pages))
         if self.sealed is not None or self._ready is None:
             return say("promise_seal_back")
+        if self._looking:
+            return say("promise_seal_looking")
         if self._ready.begun is not None:
             return say("promise_seal_go_on", name=self._ready.name.spelled)
         if self._ready.review is not None and self._ready.review.open:
@@ -194,6 +228,9 @@ class SealingPage:
             return Back()
         if not self._all_seen:
             return self._turn(self._seen - self._turned)
+        if self._looking:
+            self._said = (say("promise_seal_looking"),)
+            return Bell()
         if ready.review is not None and ready.review.open:
             self._said = (say("promise_seal_held"),)
             return Bell()
@@ -267,15 +304,19 @@ class SealingPage:
             asking = ask_new_passphrase(partial(begin, new=True))
             asking.hint = (*asking.hint, say("seal_new_key", name=path), say("key_keep"))
             return asking
+        fingerprint = keys.public_of(desk.files, path).fingerprint
+        told = say("seal_key", name=path.name, key=fingerprint)
         if keys.is_shut(desk.files, path):
-            return ask_passphrase(path.name, begin)
+            asking = ask_passphrase(path.name, begin)
+            asking.hint = (*asking.hint, told)
+            return asking
 
         def said(text: str) -> Outcome:
             if text.casefold() != say("seal_yes"):
                 raise BadInput.of("seal_not_said", x=quoted(text))
             return begin(b"")
 
-        prompt, hint = say("ask_seal_open", name=path.name), (say("ask_seal_open_hint"),)
+        prompt, hint = say("ask_seal_open", name=path.name), (told, say("ask_seal_open_hint"))
         return Asking(prompt, said, hint=hint)
 
     # --- signing --------------------------------------------------------------------------------
@@ -293,6 +334,10 @@ class SealingPage:
 
     def tick(self, now: datetime) -> bool:
         """Whether what was begun is done now."""
+        if self._waits and not self._looking:
+            self._waits = False
+            self._set()
+            return True
         return self._take_up()
 
     def _take_up(self) -> bool:

@@ -16,6 +16,7 @@ from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.beginning import Keep
 from assaybench.bench.passphrase import ask_new_passphrase
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.bench.writing import write_new
 from assaybench.logbook import keys
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.settings_fields import BY_NAME
@@ -30,7 +31,7 @@ from assaybench.logbook.signers import (
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import check
 
-_KEYS = ("enter.choose", "arrows", "help", "back")
+_KEYS = ("enter.choose", "arrows", "file", "help", "back")
 _ASKED_KEYS = ("enter.take", "back")
 _INDENT = 2
 _ROWS = 3
@@ -245,8 +246,22 @@ class SigningKeysPage:
                 self._at = (self._at + step) % _ROWS
             case "enter":
                 return self._asked(self._choices()[self._at][2])
+            case "file" if self._own:
+                return self._write()
             case _:
                 return Bell()
+        return Stay()
+
+    def _write(self) -> Outcome:
+        """The public part of your key into a text file: to be given to those who check."""
+        try:
+            key = keys.public_of(self.desk.files, self.desk.signing_key())
+            text = f"{key.fingerprint}\n{key.line}\n"
+            path = write_new(self.desk, "signing-key", text.encode())
+        except NotDone as fault:
+            self._said = fault.lines
+            return Bell()
+        self._said = (say("written_to", path=path),)
         return Stay()
 
     def _asked(self, ask: Callable[[], Asking]) -> Outcome:

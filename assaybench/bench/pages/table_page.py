@@ -11,6 +11,7 @@ from assaybench.bench.characters import cells, leader, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.logbook.faults import NotDone
 from assaybench.logbook.settings_fields import Field
 from assaybench.messages import BadInput, say
 
@@ -144,7 +145,7 @@ class TablePage:
         rows = [row for row in self.rows if row[0] != name]
         try:
             self._put([row[0] for row in rows] if self._is_list else dict(rows))
-        except BadInput as fault:
+        except (BadInput, NotDone) as fault:
             self._said = fault.lines
             return Bell()
         self._said = (say("table_dropped", x=name),)

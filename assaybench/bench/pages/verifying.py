@@ -8,7 +8,7 @@ from datetime import datetime
 
 from assaybench.bench.characters import cells, leader, wrapped
 from assaybench.bench.desk import Desk
-from assaybench.bench.jobs import Job, Post, Start, in_a_thread
+from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.paging import Paged
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
@@ -18,16 +18,25 @@ from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from assaybench.logbook.verify_book import LogFound
+from assaybench.logbook.verify_found import Level
 from assaybench.logbook.verify_keys import Named
 from assaybench.messages import say
 from assaybench.report.answer import Answer, Style, text_of
-from assaybench.report.verify_view import LOGS, LOGS_NOT_GOOD, MOST_SHOWN, OUTCOMES, answer_of
+from assaybench.report.verify_view import (
+    LEVELS,
+    LOGS,
+    LOGS_NOT_GOOD,
+    MOST_SHOWN,
+    OUTCOMES,
+    answer_of,
+)
 
 _KEYS = ("enter.more", "arrows", "file", "help", "back")
 _TURNS = ("enter", "up", "down", "left", "right")
 _PROCESSES = 1
 """The terminal is this process's own: no other is begun beside it."""
 _INDENT = 2
+_AMISS = tuple(title for level, title in LEVELS if level != "note")
 
 
 class VerifyPage:
@@ -36,7 +45,7 @@ class VerifyPage:
     name = "verify"
 
     def __init__(
-        self, desk: Desk, left: str, only: LogName | None = None, start: Start = in_a_thread
+        self, desk: Desk, left: str, only: LogName | None = None, start: Start = only_reading
     ) -> None:
         """Begin.
 
@@ -175,15 +184,30 @@ def _lines(result: Verified, answer: Answer) -> Iterator[Line]:
     """Counts, keys, logs and findings, at the measure of the page."""
     for label, text in answer.rows:
         yield from _row(label, text, 0)
-    for section in answer.sections:
+    levels = {title: level for level, title in LEVELS}
+    # what is amiss stands before who signed
+    for section in sorted(answer.sections, key=lambda s: s.title not in _AMISS):
         yield ()
         yield line(Span(section.title, "bold"))
         if section.title in (LOGS, LOGS_NOT_GOOD):
             bad = [log for log in result.logs if not log.good][:MOST_SHOWN]
             yield from map(_log, result.logs if section.title == LOGS else bad)
             continue
+        if section.title in levels:
+            yield from _findings(result, levels[section.title])
+            continue
         for label, text in section.rows:
             yield from _row(label, text, _INDENT)
+
+
+def _findings(result: Verified, level: Level) -> Iterator[Line]:
+    """What was found on one level, each as one paragraph."""
+    found = [finding for finding in result.findings if finding.level == level][:MOST_SHOWN]
+    for finding in found:
+        yield from _row(" ".join(finding.sentence.split()), "", _INDENT)
+    left = result.levels.get(level, 0) - len(found)
+    if left > 0:
+        yield from _row(say("verify_more", n=left), "", _INDENT)
 
 
 def _log(log: LogFound) -> Line:

@@ -1,0 +1,197 @@
+"""Tailings heaps: what every circuit test saved, what is left in each, which one to run first.
+
+Read from all circuit tests of the logbook; nothing is stored. `s` supposes what a next stage would
+catch of them.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.characters import cells, cut, leader
+from assaybench.bench.desk import Desk
+from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.result_remarks import one_line
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.circuit import heaps, written
+from assaybench.circuit.heaps import Amount, Heap
+from assaybench.logbook.faults import NotDone
+from assaybench.logbook.heap_logs import HeapBook, circuit_logs, heap_book
+from assaybench.messages import say
+from assaybench.metrology.uncertain import Sources, nominal
+from assaybench.units import parse, write
+
+_KEYS = ("enter.suppose", "arrows", "help", "back")
+_ARROWS = {"up": -1, "down": 1}
+_NAME = 14
+_BELOW = 7
+"""Lines below the table."""
+
+
+class HeapsPage:
+    """The heaps of the logbook, as they were when the page was opened.
+
+    Attributes:
+        desk: where.
+        catch: what a next stage is supposed to catch, a share of one; None when nothing is.
+    """
+
+    name = "heaps"
+
+    def __init__(self, desk: Desk, left: str) -> None:
+        """Read every circuit test.
+
+        Args:
+            desk: where.
+            left: the left end of the running head.
+        """
+        self.desk, self._left = desk, left
+        self.catch: float | None = None
+        self._at = 0
+        self._asking: Asking | None = None
+        self._faults: tuple[str, ...] = ()
+        self._book = HeapBook((), (), Sources())
+        try:
+            tests, unread = circuit_logs(desk.book, desk.files, desk.cache_folder())
+            self._book = heap_book(tests, unread)
+        except NotDone as fault:
+            self._faults = fault.lines
+
+    @property
+    def heap(self) -> Heap | None:
+        """The one under the mark; None where there is none."""
+        return self._book.heaps[self._at] if self._book.heaps else None
+
+    # --- what it shows --------------------------------------------------------------------------
+
+    def sheet(self, room: Room) -> Sheet:
+        """The heaps, and the one under the mark below them."""
+        return Sheet(
+            left=self._left,
+            title=say("title_heaps"),
+            right=self.desk.who_and_when(),
+            block=tuple(self._block(room.block_lines)),
+            margin=tuple(map(one_line, self._margin())),
+            promise=say("promise_heaps" if self._book.heaps else "promise_heaps_none"),
+            keys=_KEYS if self._book.heaps else ("help", "back"),
+            typing=self._asking.typing if self._asking is not None else None,
+            about=(say("about_heaps"),),
+        )
+
+    def _block(self, lines: int) -> list[Line]:
+        found = self._book.heaps
+        if not found:
+            return [(), line(f"  {say('heaps_page_none')}")]
+        most = max(lines - _BELOW - 2, 1)
+        first = min(max(self._at - most // 2, 0), max(len(found) - most, 0))
+        heads = [say(f"heaps_head_{name}") for name in ("name", "dry", "left", "grade")]
+        rows: list[Line] = [(), line(_set("  ", *heads))]
+        rows += [self._row(i) for i in range(len(found))][first : first + most]
+        return [*rows, (), *self._below(found[self._at])]
+
+    def _row(self, i: int) -> Line:
+        heap, here = self._book.heaps[i], i == self._at
+        mass = "?" if heap.dry_t is None else write.short(nominal(heap.dry_t), 3)
+        parts = (mass, self._text(heap.left.metal_g), self._text(heap.per_tonne))
+        return line(
+            Span(_set("> " if here else "  ", heap.name, *parts), "bold" if here else "plain")
+        )
+
+    def _text(self, amount: Amount | None) -> str:
+        """An amount without its unit: value ± U, or its two ends where they are lopsided."""
+        if amount is None:
+            return "?"
+        figure = amount.figure(self._book.sources, "1")
+        if figure.k is not None or figure.low is None or figure.high is None:
+            return figure.text
+        low, high = written.ends(figure.low, figure.high)
+        return say("heaps_ends", lo=low, hi=high)
+
+    def _below(self, heap: Heap) -> Iterator[Line]:
+        """Where the chosen heap is from, how it is known, what a next stage would get."""
+        yield line(say("heaps_of", name=heap.name))
+        yield _led("heaps_log", f"{heap.log}, {heap.day}")
+        yield _led("heaps_way", say(f"heaps_way_{heap.left.way.replace(' ', '_')}"))
+        if heap.rerun_in:
+            yield _led("heaps_rerun_in", heap.rerun_in)
+        metal = heap.left.metal_g
+        if self.catch is not None and metal is not None:
+            found = heaps.caught(self._book.sources, metal, self.catch)
+            yield _led("heaps_gets", f"{self._text(found)} g")
+
+    def _margin(self) -> list[str]:
+        if self._asking is not None:
+            return [*self._asking.margin]
+        said = [*self._faults, *self._first()]
+        for heap in self._book.heaps:
+            if heap.rerun_in:
+                said.append(say("heap_rerun", name=heap.name, log=heap.rerun_in))
+            elif heap.left.metal_g is None:
+                said.append(say("heap_unknown", name=heap.name))
+        said += [say("heap_not_read", name=name, why=why) for name, why in self._book.unread]
+        if any(heap.left.way == "equal stages" and heap.counts for heap in self._book.heaps):
+            said.append(say("heaps_alike"))
+        return said
+
+    def _first(self) -> list[str]:
+        """Which heap to run again first, and why; or which to assay."""
+        choice = heaps.first(self._book.heaps)
+        grade = None if choice is None else choice.heap.per_tonne
+        if choice is None or grade is None:
+            return [say("heaps_none")]
+        if not choice.certain:
+            most = say("heaps_any") if grade.high is None else write.short(grade.high, 3)
+            return [say("heap_assay_first", name=choice.heap.name, g=most)]
+        code = "heap_why_least" if choice.rivals else "heap_why_clear"
+        why = say(code, g=write.short(grade.low, 3))
+        rivals = [say("heap_order_open", name=heap.name) for heap in choice.rivals]
+        return [say("heap_first", name=choice.heap.name, why=why), *rivals]
+
+    # --- keys -----------------------------------------------------------------------------------
+
+    def act(self, action: str) -> Outcome:
+        """Arrows move; Enter and `s` suppose what a next stage catches."""
+        if self._asking is not None:
+            self._asking, outcome = go_on(self._asking, action)
+            return outcome
+        if action == "back":
+            return Back()
+        if action in _ARROWS:
+            at = self._at + _ARROWS[action]
+            if not 0 <= at < len(self._book.heaps):
+                return Bell()
+            self._at = at
+            return Stay()
+        if action in ("enter", "suppose") and self._book.heaps:
+            hint = (say("hint_heaps"),)
+            self._asking = Asking(say("ask_heaps"), self._suppose, "share", hint)
+            return Stay()
+        return Bell()
+
+    def _suppose(self, text: str) -> Outcome:
+        shown = text if not text or text.endswith("%") else f"{text} %"
+        self.catch = float(parse.share(shown, say("heaps_catch_what"), 0.1, 100)) if text else None
+        return Stay()
+
+    def typed(self, key: str, character: str) -> Outcome:
+        """An answer; nothing else is typed here."""
+        if self._asking is None:
+            return Bell() if character else Stay()
+        self._asking.typed(key, character)
+        return Stay()
+
+    def tick(self, now: datetime) -> bool:
+        """Nothing here changes by itself."""
+        return False
+
+    def come_back(self) -> None:
+        """Nothing was open on top but help."""
+
+
+def _set(mark: str, name: str, dry: str, left: str, grade: str) -> str:
+    name = cut(name, _NAME)
+    return f"{mark}{name}{' ' * (_NAME - cells(name))}{dry:>8}{left:>15}{grade:>15}"
+
+
+def _led(code: str, text: str) -> Line:
+    return line(leader(f"  {say(code)}", text, BLOCK_WIDTH))

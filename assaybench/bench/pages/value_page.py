@@ -1,0 +1,240 @@
+"""What it is worth: the gold of a circuit test and what stage 1 lets go, at a typed price.
+
+Fine gold × price × payable share. The gold of a test is fine where it was parted; where beads were
+weighed as they are, their fineness is asked for, never assumed. Method version 1, section 8.
+"""
+
+from collections.abc import Iterator, Sequence
+
+from assaybench.bench.characters import leader
+from assaybench.bench.circuit_model import Model
+from assaybench.bench.pages.charge import with_unit
+from assaybench.bench.pages.form_page import FormField
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
+from assaybench.circuit import written
+from assaybench.circuit.losses import Loss
+from assaybench.circuit.products import ALL
+from assaybench.circuit.value import Terms
+from assaybench.messages import BadInput, quoted, say
+from assaybench.metrology.figure import Figure
+from assaybench.metrology.uncertain import Uncertain, nominal
+from assaybench.record import check
+from assaybench.record.circuit_run import Circuit
+from assaybench.record.entries import Effective
+from assaybench.units import money, parse, table, write
+from assaybench.units.money import Rate
+from assaybench.units.table import GRAM, MASS
+
+_TONNE = table.BY_SPELLING["t"]
+_MG_PER_G = 1000.0
+_KG_PER_T = 1000.0
+
+
+class ValueForm:
+    """What the gold of a test is worth.
+
+    Attributes:
+        run: the log; a price that somebody stands for is stored in it.
+        circuit: the test.
+    """
+
+    name = "value"
+
+    def __init__(self, run: RunLog, circuit: Circuit) -> None:
+        """Take up the price that the log has.
+
+        Args:
+            run: the log.
+            circuit: the test.
+        """
+        self.run, self.circuit = run, circuit
+        self._price: Rate | None = None
+        self._source = ""
+        self._payable = self._fineness = 1.0
+        self._season_t = 0.0
+        self._texts: dict[str, str] = {}
+        made = [e for e in run.state.of("price") if e.text("metal") == "gold"]
+        if made:
+            self._from_log(made[-1])
+
+    def _from_log(self, entry: Effective) -> None:
+        self._price = money.rate(f"{entry.text('amount')}/{entry.text('per')}")
+        self._source = entry.text("source")
+        self._texts |= {"price": self._price.shown, "source": self._source}
+
+    @property
+    def title(self) -> str:
+        """In capitals."""
+        return say("title_value")
+
+    @property
+    def about(self) -> tuple[str, ...]:
+        """For the help page."""
+        return (say("about_value"),)
+
+    @property
+    def unparted(self) -> bool:
+        """Whether the gold was weighed with the silver that is in it."""
+        return bool(Model(self.run.state).share("fineness_spread"))
+
+    def fields(self) -> Sequence[FormField]:
+        """Price and who stands for it; fineness where beads were not parted; a season's feed."""
+        names = ["price", "source", "payable", "season"]
+        if self.unparted:
+            names.insert(2, "fineness")
+        return [self._field(name) for name in names]
+
+    def _field(self, name: str) -> FormField:
+        takes = {
+            "price": self._take_price,
+            "source": self._take_source,
+            "fineness": self._take_fineness,
+            "payable": self._take_payable,
+            "season": self._take_season,
+        }
+
+        def take(text: str) -> None:
+            self._texts[name] = takes[name](parse.clean(text))
+
+        told = self._texts.get(name, "")
+        labels = [say(f"{kind}_{name}") for kind in ("value", "ask_value", "hint_value")]
+        return FormField(labels[0], told, labels[1], labels[2], take)
+
+    # --- what is typed: each gives the text that is shown then ------------------------------------
+
+    def _take_price(self, text: str) -> str:
+        found = money.rate(text)
+        if found.amount <= 0:
+            raise BadInput.of("number_not_positive", x=quoted(text), what=say("value_price"))
+        self._store(found, self._source)
+        self._price = found
+        return text
+
+    def _take_source(self, text: str) -> str:
+        source = check.text(text) if text else ""
+        self._store(self._price, source)
+        self._source = source
+        return source
+
+    def _store(self, price: Rate | None, source: str) -> None:
+        """A price that somebody stands for is kept in the log."""
+        if price is None or not source:
+            return
+        amount = f"{price.amount:f} {price.currency}".rstrip()
+        values = {"metal": "gold", "amount": amount, "per": price.per.symbol, "source": source}
+        made = self.run.state.of("price")
+        if not made or dict(made[-1].values) != values:
+            self.run.append("price", values)
+
+    def _take_fineness(self, text: str) -> str:
+        shown = text if text.endswith(("%", "‰")) else f"{text} ‰"
+        self._fineness = float(parse.share(shown, say("value_fineness"), 0.1, 100))
+        return shown
+
+    def _take_payable(self, text: str) -> str:
+        shown = text if not text or text.endswith("%") else f"{text} %"
+        self._payable = float(parse.share(shown, say("value_payable"), 1, 100)) if text else 1.0
+        return shown
+
+    def _take_season(self, text: str) -> str:
+        mass = with_unit(text, "t") if text else ""
+        found = parse.plain_figure(mass, MASS, example="900 t") if mass else None
+        if found is not None and found.value <= 0:
+            raise BadInput.of("number_not_positive", x=quoted(text), what=say("value_season"))
+        self._season_t = 0.0 if found is None else float(found.exact(_TONNE))
+        return mass
+
+    # --- what follows ---------------------------------------------------------------------------
+
+    @property
+    def ready(self) -> bool:
+        """Whether price, and fineness where it is needed, are known."""
+        return self._price is not None and (not self.unparted or "fineness" in self._texts)
+
+    @property
+    def terms(self) -> Terms:
+        """What a gram of fine gold brings."""
+        price = 0.0 if self._price is None else self._price.for_each(GRAM)
+        return Terms(price_per_g=price, payable=self._payable)
+
+    @property
+    def per_mg(self) -> float:
+        """What one mg of the gold as weighed brings."""
+        return self.terms.net_per_g * self._fineness / _MG_PER_G
+
+    @property
+    def unit(self) -> str:
+        """The currency as typed."""
+        return "" if self._price is None else self._price.currency
+
+    def lines(self) -> list[Line]:
+        """The worth of this test's gold, of what stage 1 lets go, by tonne and season."""
+        if not self.ready:
+            return []
+        rows = [line(f"  {say('value_of_test')}")]
+        test = self.circuit.test
+        for code, cells in (
+            ("value_stage_1", [row.concentrate for row in test.rows]),
+            ("value_stage_2", [row.rerun for row in test.rows]),
+        ):
+            rows.append(_led(say(code), self._even(sum(cell.metal_mg for cell in cells))))
+        loss = self._loss
+        rows += self._lost(loss, 1.0)
+        feed_t = nominal(test.dry_feed_kg) / _KG_PER_T if test.dry_feed_kg is not None else 0.0
+        if feed_t > 0:
+            rows += [line(f"  {say('value_of_tonne')}"), *self._lost(loss, 1 / feed_t)]
+            if self._season_t:
+                rows.append(line(f"  {say('value_of_season', t=write.short(self._season_t))}"))
+                rows += self._lost(loss, self._season_t / feed_t)
+        return rows
+
+    @property
+    def _loss(self) -> Loss:
+        """What stage 1 lets go in all sizes."""
+        return next(
+            (loss for loss in self.circuit.result.losses if loss.size == ALL),
+            self.circuit.result.losses[0],
+        )
+
+    def _lost(self, loss: Loss, times: float) -> Iterator[Line]:
+        yield _led(say("value_lost"), self._amount((loss.found.value or 0.0) * times))
+        if loss.alike.value is None:
+            yield _led(say("value_alike"), say("value_no_end"))
+        else:
+            yield _led(say("value_alike"), self._interval(loss.alike, times))
+
+    def _even(self, metal_mg: Uncertain) -> str:
+        """An amount of money with its ±."""
+        figure = self.circuit.sources.figure(metal_mg * self.per_mg, self.unit or "1")
+        return figure.text
+
+    def _amount(self, mg: float) -> str:
+        return f"{write.short(mg * self.per_mg, 4)} {self.unit}".rstrip()
+
+    def _interval(self, figure: Figure, times: float) -> str:
+        """An amount of money with the ends of its interval."""
+        each = self.per_mg * times
+        text = write.short((figure.value or 0.0) * each, 3)
+        if figure.low is None:
+            return f"{text} {self.unit}".rstrip()
+        if figure.high is None:
+            return say("value_or_more", x=text, lo=write.short(figure.low * each, 3))
+        low, high = written.ends(figure.low * each, figure.high * each)
+        return f"{text} ({low} to {high}) {self.unit}".rstrip()
+
+    def remarks(self) -> list[str]:
+        """What is missing, or what the figures count and whose price it is."""
+        if self._price is None:
+            return [say("value_begin")]
+        said = [say("value_stands", source=self._source) if self._source else say("value_nobody")]
+        if self.unparted:
+            said.append(say("value_unparted"))
+        said.append(say("value_counts"))
+        if self.circuit.test.dry_feed_kg is None:
+            said.append(say("value_no_feed"))
+        return said
+
+
+def _led(label: str, text: str) -> Line:
+    return line(leader(f"    {label}", text, BLOCK_WIDTH))

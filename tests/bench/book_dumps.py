@@ -1,0 +1,63 @@
+"""The logbook and settings pages as they are dumped."""
+
+from pathlib import Path
+
+from assaybench.bench.desk import Desk
+from assaybench.bench.stack import Stack
+from assaybench.logbook.settings_fields import Settings
+from tests.bench.books import opened_bench, press, shown
+from tests.bench.conftest import Clock
+from tests.bench.furnace_run import drawn_run
+from tests.bench.keepers import at_the_book, kept_book, settled, to_choice
+
+LOG = "MAIN-000004"
+
+
+def dumped_books(desk: Desk, clock: Clock) -> dict[str, str]:
+    """Pages by the names of their dumps."""
+    desk.key_file = Path("/home/kb/signing_key")
+    desk.settings = Settings(initials="KB", people={"IM": "I. Marsh", "KB": "K. Berg"})
+    kept_book(desk)
+    pages: dict[str, str] = {}
+
+    def dump(name: str, stack: Stack) -> None:
+        pages[f"{name}-80x24"] = shown(stack)
+        pages[f"{name}-120x40"] = shown(stack, 120, 40)
+        pages[f"{name}-ascii"] = shown(stack, ascii_only=True)
+        shown(stack)
+        settled(stack, clock)
+
+    stack = at_the_book(desk, clock)
+    dump("logbook", stack)
+    press(stack, "f")
+    pages["logbook-filter-80x24"] = shown(stack)
+    press(stack, "escape", "down", "down", "down", "enter")
+    dump("log", stack)
+    for choice, name in (
+        ("all entries, in order", "entries"),
+        ("verify it", "verify"),
+        ("countersign it", "countersign"),
+    ):
+        to_choice(stack, choice)
+        press(stack, "enter")
+        settled(stack, clock)
+        dump(name, stack)
+        press(stack, "escape")
+    press(stack, "escape", "escape", "o")
+    for _ in range(40):
+        press(stack, "down")
+    press(stack, "up", "enter")
+    dump("signers", stack)
+    return pages
+
+
+def dumped_idle(desk: Desk, clock: Clock) -> dict[str, str]:
+    """The page that hides the others, with a tray in the fire."""
+    drawn_run(desk, clock).close()
+    stack = opened_bench(desk)
+    stack.tick(clock())
+    press(stack, "enter", "3", "g", "A", "1", "enter", "enter", "m", "2", "0", "enter")
+    stack.tick(clock())
+    clock.go_on(14)
+    stack.tick(clock())
+    return {"idle-80x24": shown(stack), "idle-ascii": shown(stack, ascii_only=True)}

@@ -1,0 +1,58 @@
+"""The pages of a circuit test as they are dumped: editor, figures, guided path, money."""
+
+from assaybench.bench.desk import Desk
+from assaybench.bench.pages.caught import CaughtPage
+from assaybench.bench.pages.form_page import FormPage
+from assaybench.bench.pages.guided import GuidedPage
+from assaybench.bench.pages.heaps_page import HeapsPage
+from assaybench.bench.pages.runs import RunsForm
+from tests.bench.circuit_test_run import at_the_circuit, begun_test, drawn_test
+from tests.bench.conftest import Clock
+from tests.bench.hands import Hands
+
+ANSWERS = ("0.01", "", "", "400", "0.00", "0.49", "0.49", "0.08")
+
+
+def dumped_circuits(desk: Desk, clock: Clock) -> dict[str, str]:
+    """Pages by the names of their dumps."""
+    run = drawn_test(desk, doubt="± 0.08 mg")
+    clock.go_on(170)
+    pages = _three("circuit", at_the_circuit(run))
+    caught = at_the_circuit(run, CaughtPage(run))
+    pages |= _three("caught", caught)
+    caught.press("down", "down", "down", "s")
+    caught.enter("70")
+    pages["caught-supposed-80x24"] = caught.text()
+    caught.press("enter", "enter")
+    pages["caught-sum-80x24"] = caught.text()
+    run.append("circuit", {"product": "tailings", "mass": "410.3 kg", "grade": "<0.333 g/t"})
+    closed = at_the_circuit(run, CaughtPage(run))
+    pages["caught-closed-80x24"] = closed.text()
+    closed.press("v")
+    closed.enter("", "80 USD/g", "", "buyer's list, 9 June", "", "", "", "900")
+    pages |= _three("value", closed)
+    run.close()
+    runs = at_the_circuit(run, FormPage(desk, "AssayBench", RunsForm()))
+    runs.enter("", "81.2 84.0 79.5", "", "85.1 83.3 86.8")
+    runs.enter("", "900", "", "0.9", "", "80 USD/g", "", "1800 USD")
+    pages |= _three("runs", runs)
+    heaps = at_the_circuit(run, HeapsPage(desk, "AssayBench"))
+    heaps.enter("", "50")
+    pages |= _three("heaps", heaps)
+    guided = begun_test(desk)
+    path = at_the_circuit(guided, GuidedPage(guided))
+    pages["guided-80x24"] = path.text()
+    path.enter(*ANSWERS)
+    pages["guided-question-80x24"] = path.text()
+    path.enter("0.08")
+    pages |= _three("guided-result", path)
+    guided.close()
+    return pages
+
+
+def _three(name: str, hands: Hands) -> dict[str, str]:
+    return {
+        f"{name}-80x24": hands.text(),
+        f"{name}-120x40": hands.text(120, 40),
+        f"{name}-ascii": hands.text(ascii_only=True),
+    }

@@ -1,0 +1,323 @@
+"""Page 5: what was caught, as drawn; a size chosen, a catch supposed, words for all of it."""
+
+import re
+from itertools import pairwise
+
+import pytest
+
+from assaybench.bench import caught_lines
+from assaybench.bench.caught_lines import shown
+from assaybench.bench.desk import Desk
+from assaybench.bench.page import Back, Bell, Room
+from assaybench.bench.pages.caught import CaughtPage
+from assaybench.bench.pages.caught_sum import CaughtSumPage
+from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import text_of
+from assaybench.logbook.logfile import Row
+from assaybench.record.circuit_run import Circuit, circuit_of
+from tests.bench.circuit_test_run import FEED, SIEVES, at_the_circuit, begun_test, cells, drawn_test
+from tests.bench.drawn import CAUGHT
+from tests.bench.hands import Hands
+
+
+def on_page_5(run: RunLog) -> Hands:
+    return at_the_circuit(run, CaughtPage(run))
+
+
+def tailings(**values: str) -> Row:
+    return ("circuit", {"product": "tailings", **values})
+
+
+def block(hands: Hands) -> list[str]:
+    return [text_of(line).rstrip() for line in hands.sheet.block]
+
+
+def row(hands: Hands, name: str) -> str:
+    return next(line for line in block(hands) if line[2:].startswith(name))
+
+
+def drawing(hands: Hands, name: str) -> str:
+    return [line for line in block(hands) if line[2:].startswith(name)][-1][13:]
+
+
+# --- as drawn ------------------------------------------------------------------------------------
+
+
+def test_the_page_is_the_one_that_was_drawn(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk, doubt="± 0.08 mg"))
+    assert block(hands) == [text_of(line).rstrip() for line in CAUGHT.block]
+    assert hands.margin == [str(text).replace("\n", " ") for text in CAUGHT.margin]
+    assert hands.promise == CAUGHT.promise
+    hands.run.close()
+
+
+def test_every_part_of_the_page_is_named_in_the_drawn_order(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk))
+    page = hands.text()
+    places = [page.index(word) for word in ("WHAT WAS CAUGHT", "486.4 mg", "gold by", "100")]
+    assert places == sorted(places)
+    assert "Look at -0.25 mm." in page.splitlines()[2]
+    hands.run.close()
+
+
+def test_six_six_by_its_numbers(desk: Desk) -> None:
+    """Practice 6.6: 85.5 % at most, 58.5 % if alike, never the 83.0 % of the pooled sums."""
+    hands = on_page_5(drawn_test(desk))
+    assert row(hands, "all").split() == ["all", "486.4", "82.6", "58.5", "85.5"]
+    assert row(hands, "+1.0").split() == ["+1.0", "186.4", "2.1", "98.9", "98.9"]
+    assert "83.0" not in hands.text()
+    hands.run.close()
+
+
+# --- a size chosen -------------------------------------------------------------------------------
+
+
+def test_arrows_choose_a_size_and_the_margin_speaks_of_it(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk))
+    assert not any(line.startswith(">") for line in block(hands))
+    hands.press("down", "down")
+    assert [line[:12] for line in block(hands) if line.startswith(">")] == ["> -1.0 +0.25"] * 2
+    assert hands.margin[0].startswith("-1.0 +0.25 mm: stage 1 loses 31.5 to 36.2 mg")
+    assert "Recovery of -1.0 +0.25 mm is 88.5 % at most: then stage 2 missed none." in hands.margin
+    hands.press("up")
+    assert hands.press("up").bell
+    hands.press("down", "down", "down")
+    assert row(hands, "all").startswith("> all")
+    assert hands.press("down").bell
+    hands.run.close()
+
+
+def test_up_from_nothing_chosen_goes_to_the_last_line(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk))
+    hands.press("up")
+    assert row(hands, "all").startswith("> all")
+    hands.run.close()
+
+
+# --- supposing -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("catch", "recovery"), [("90", "84.1"), ("70", "80.5"), ("50 %", "74.6")])
+def test_a_supposed_catch_sets_a_plus_on_each_line(desk: Desk, catch: str, recovery: str) -> None:
+    """Practice 6.6: 90, 70, 50 % give 84.1, 80.5, 74.6 %."""
+    hands = on_page_5(drawn_test(desk))
+    entries = len(hands.run.entries)
+    hands.press("s")
+    assert hands.promise == "Stage 2 catches, % of what it is fed:"
+    hands.enter(catch)
+    every = ("+1.0", "-1.0 +0.25", "-0.25", "all")
+    assert all("+" in drawing(hands, name) for name in every)
+    assert drawing(hands, "all").index("+") == round(float(recovery) / 2.5)
+    said = re.search(r"recovery of all is ([0-9.]+) ±", hands.margin[0])
+    assert said is not None
+    assert round(float(said[1]), 1) == float(recovery)
+    assert len(hands.run.entries) == entries, "nothing is stored"
+    hands.press("s")
+    hands.enter("")
+    assert not any("+" in drawing(hands, name) for name in every)
+    hands.run.close()
+
+
+def test_a_catch_that_is_none_is_told_and_the_question_stands(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk))
+    hands.press("s")
+    hands.enter("0")
+    assert "the catch of stage 2" in hands.margin[0]
+    hands.press("backspace")
+    hands.enter("120")
+    assert "the catch of stage 2" in hands.margin[0]
+    hands.press("escape")
+    assert hands.promise == CAUGHT.promise
+    hands.run.close()
+
+
+def test_a_stated_catch_stands_on_the_lines_from_the_log(desk: Desk) -> None:
+    feed: Row = ("circuit", {"product": "feed", "mass": "400 kg", "second_stage": "70 %"})
+    hands = on_page_5(begun_test(desk, SIEVES, feed, *cells()))
+    assert drawing(hands, "all").index("+") == round(80.5 / 2.5)
+    hands.run.close()
+
+
+# --- tailings assayed, and what is missing -------------------------------------------------------
+
+
+def test_a_limit_on_the_tailings_gives_a_line_of_all_that_is_left(desk: Desk) -> None:
+    """Practice 6.6: < 0.333 g/t on 410.3 kg, 0 to 137 mg: 68.9 to 85.5 %."""
+    found = tailings(mass="410.3 kg", grade="<0.333 g/t")
+    hands = on_page_5(drawn_test(desk, found))
+    assert "└ < 137 mg  final tailings" in "\n".join(block(hands))
+    assert row(hands, "all closed").split() == ["all", "closed", "68.9", "to", "85.5"]
+    line = drawing(hands, "all closed")
+    assert (line.index("├"), line.index("┤")) == (round(68.9 / 2.5), round(85.5 / 2.5))
+    assert "To know, assay the final tailings." not in hands.margin
+    assert len(hands.sheet.block) <= 19
+    hands.run.close()
+
+
+def test_tailings_that_contradict_alike_stages_are_said_first(desk: Desk) -> None:
+    found = tailings(mass="410.3 kg", grade="0.02 ± 0.005 g/t")
+    hands = on_page_5(drawn_test(desk, found))
+    assert any("These disagree: tailings assay 0.020 g/t" in text for text in hands.margin[:2])
+    hands.run.close()
+
+
+def test_mats_count_as_a_fourth_product(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk, ("circuit", {"product": "mats", "metal": "4.0 ± 0.1 mg"})))
+    brace = [line[13:] for line in block(hands)[:6]]
+    assert [line[:1] for line in brace if line.strip()][:4] == ["┌", "┤", "│", "└"]
+    assert "  4.0 mg  left in mats and middlings" in "\n".join(brace)
+    hands.run.close()
+
+
+def test_what_is_not_typed_yet_is_named_and_enter_goes_back(desk: Desk) -> None:
+    hands = on_page_5(begun_test(desk, SIEVES, FEED, *cells()[:4]))
+    assert hands.margin == ["re-run, -1.0 +0.25 mm: not typed yet."]
+    assert hands.press("s").bell
+    assert hands.page.act("enter") == Back()
+    hands.run.close()
+
+
+def test_a_second_catch_that_is_not_seen_leaves_a_line_up_to_all(desk: Desk) -> None:
+    rows: list[Row] = [
+        ("circuit", {"product": "concentrate", "metal": "12 ± 0.1 mg"}),
+        ("circuit", {"product": "rerun", "metal": "0.01 ± 0.1 mg"}),
+    ]
+    hands = on_page_5(begun_test(desk, *rows))
+    assert row(hands, "all").split()[-2] == "from"
+    assert drawing(hands, "all").rstrip().endswith(("┼", "┤"))
+    assert any("Stage 2 caught nothing to be seen" in text for text in hands.margin)
+    hands.run.close()
+
+
+def test_a_second_catch_like_the_first_has_no_lower_end(desk: Desk) -> None:
+    rows: list[Row] = [
+        ("circuit", {"product": "concentrate", "metal": "3.0 ± 0.1 mg"}),
+        ("circuit", {"product": "rerun", "metal": "3.0 ± 0.1 mg"}),
+    ]
+    hands = on_page_5(begun_test(desk, *rows))
+    assert row(hands, "all").split() == ["all", "3.0", "3.0", "-", "50.0"]
+    assert drawing(hands, "all").startswith("├")
+    assert "No lower end: stage 2 may have caught as much as stage 1." in hands.margin
+    hands.run.close()
+
+
+def test_a_feed_and_its_products_are_shown_as_a_list(desk: Desk) -> None:
+    rows: list[Row] = [
+        ("circuit", {"product": "feed", "mass": "100 ± 2 kg", "grade": "2.0 ± 0.2 g/t"}),
+        ("circuit", {"product": "concentrate", "grade": "40 ± 4 g/t", "mass": "4.4 ± 0.2 kg"}),
+        ("circuit", {"product": "tailings", "mass": "95.5 ± 2 kg", "grade": "0.30 ± 0.03 g/t"}),
+    ]
+    hands = on_page_5(begun_test(desk, *rows))
+    assert "What each product holds of the feed" in hands.text()
+    first = block(hands)[0]
+    hands.press("down", "down")
+    assert block(hands)[0] != first, "longer than the page: it is moved"
+    hands.press("up", "up", "up")
+    assert block(hands)[0] == first
+    hands.press("p")
+    assert "Every number in plain words:" in hands.margin[0]
+    hands.press("enter")
+    assert isinstance(hands.page, CaughtSumPage)
+    assert hands.page.sheet(Room()).title == "THE SUM"
+    hands.run.close()
+
+
+# --- more sizes than lines -----------------------------------------------------------------------
+
+
+def many(desk: Desk, count: int) -> RunLog:
+    openings = [f"{8 / 2**i:g}" for i in range(count - 1)]
+    sieves: Row = ("method", {"item": "sieves", "value": " ".join(openings) + " mm"})
+    names = [f"+{openings[0]} mm"]
+    names += [f"-{a} +{b} mm" for a, b in pairwise(openings)]
+    names.append(f"-{openings[-1]} mm")
+    rows: list[Row] = [
+        ("circuit", {"product": product, "size": name, "metal": f"{metal + i} ± 0.1 mg"})
+        for product, metal in (("concentrate", 50), ("rerun", 5))
+        for i, name in enumerate(names)
+    ]
+    return begun_test(desk, sieves, *rows)
+
+
+@pytest.mark.parametrize("count", [2, 4, 5, 7, 9])
+@pytest.mark.parametrize("height", [24, 40])
+def test_the_block_never_has_more_lines_than_there_are(desk: Desk, count: int, height: int) -> None:
+    run = many(desk, count)
+    found = circuit_of(run.results())
+    assert isinstance(found, Circuit)
+    room = height - 5
+    for chosen in (None, 0, count - 1, count):
+        lines = [text_of(one) for one in caught_lines.lines(shown(found), room, chosen)]
+        assert len(lines) <= room
+        assert {len(one.rstrip()) <= 54 for one in lines} == {True}
+        if chosen is not None:
+            assert sum(one.startswith(">") for one in lines) == 2, "in the table and as a line"
+    run.close()
+
+
+# --- words ---------------------------------------------------------------------------------------
+
+
+def test_the_whole_page_is_written_in_plain_words(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk))
+    hands.press("p")
+    path = desk.book.reports / "MAIN-000001-caught.txt"
+    assert str(path) in hands.margin[0]
+    text = path.read_text("utf-8")
+    words = " ".join(text.split())
+    for sentence in (
+        "Feed: 412.2 kg, dry feed.",
+        "Final tailings, not assayed.",
+        "-0.25 mm: stage 1 caught 58.3 mg, stage 2 caught 49.0 mg.",
+        "Recovery if both stages are alike, %: 16.0. At most, %: 54.3.",
+        "all: from 58.5 to 85.5 %.",
+        "To know, assay the final tailings.",
+    ):
+        assert sentence in words
+    assert max(map(len, text.splitlines())) <= 76
+    assert not set("┌┤└├┼│─") & set(text)
+    hands.press("p")
+    assert "MAIN-000001-caught-2.txt" in hands.margin[0], "nothing is overwritten"
+    hands.run.close()
+
+
+def test_a_full_disk_leaves_the_page_and_says_so(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk))
+    desk.book.reports.rmdir() if desk.book.reports.is_dir() else None
+    desk.book.reports.write_text("in the way")
+    assert hands.press("p").bell
+    assert "reports" in hands.margin[0]
+    assert hands.promise == CAUGHT.promise
+    hands.run.close()
+
+
+# --- the sum -------------------------------------------------------------------------------------
+
+
+def test_enter_opens_the_sum_with_the_entry_of_each_figure(desk: Desk) -> None:
+    hands = on_page_5(drawn_test(desk))
+    hands.press("enter")
+    pages = []
+    for _ in range(int(hands.sheet.right.split()[-1])):
+        pages.append(" ".join(" ".join(block(hands)).split()))
+        hands.press("enter")
+    whole = " ".join(pages)
+    first = next(e for e in hands.run.entries if e.values.get("size") == "+1.0 mm")
+    assert f"entry {first.n}: concentrate: size +1.0 mm, metal 186.4 ± 0.1 mg" in whole
+    assert "all, at most = 100 × (186.4 + 241.7 + 58.3) / (186.4 + 241.7 + 58.3 + 2.1" in whole
+    assert "= 85.4833 %" in whole
+    assert len(pages) > 1
+    hands.press("up", "escape")
+    assert isinstance(hands.page, CaughtPage)
+    hands.run.close()
+
+
+def test_the_page_follows_the_log(desk: Desk) -> None:
+    run = drawn_test(desk)
+    page = CaughtPage(run)
+    assert "final tailings, not assayed" in at_the_circuit(run, page).text()
+    run.append("circuit", tailings(mass="410.3 kg", grade="<0.333 g/t")[1])
+    page.come_back()
+    assert "all closed" in at_the_circuit(run, page).text()
+    assert page.typed("7", "7") == Bell()
+    run.close()

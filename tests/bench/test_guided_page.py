@@ -1,0 +1,183 @@
+"""The guided path: two catches and a cheap scale, and what such a scale cannot show."""
+
+import pytest
+
+from assaybench.bench.desk import Desk
+from assaybench.bench.page import Back, Instead
+from assaybench.bench.pages.caught import CaughtPage
+from assaybench.bench.pages.guided import GuidedPage
+from assaybench.bench.sheet import text_of
+from assaybench.record.circuit_run import Circuit, circuit_of
+from tests.bench.circuit_test_run import at_the_circuit, begun_test, drawn_test
+from tests.bench.hands import Hands, reopened
+
+ANSWERS = ("0.01", "", "", "400", "0.00", "0.49", "0.49", "0.08", "0.08")
+TRADE = ("assay ", "tailings", "recovery", "concentrate", "cupel", "doré", "fineness", "critical")
+"""Words that the path does without."""
+
+
+def on_the_path(desk: Desk, *answers: str) -> Hands:
+    hands = at_the_circuit(begun_test(desk))
+    hands.press("e")
+    if answers:
+        hands.enter(*answers)
+    return hands
+
+
+def told(hands: Hands) -> str:
+    """The block as one paragraph."""
+    return " ".join(" ".join(map(text_of, hands.sheet.block)).split())
+
+
+def test_nine_short_answers_give_a_result(desk: Desk) -> None:
+    hands = on_the_path(desk, *ANSWERS)
+    assert len(hands.pressed) < 40, "a few dozen keys, well under ten minutes"
+    assert "You caught 0.49 g in the first run, and 0.08 g in the second." in told(hands)
+    assert "at most 86 parts in 100 of the gold" in told(hands)
+    assert "the first caught 84 parts in 100" in told(hands)
+    assert "use a finer scale" in told(hands)
+    assert "measure the gold in samples of what came out last" in told(hands)
+    assert len(hands.sheet.block) <= 19
+    hands.run.close()
+
+
+def test_the_result_is_that_of_the_page_with_figures(desk: Desk) -> None:
+    hands = on_the_path(desk, *ANSWERS)
+    found = circuit_of(hands.run.results())
+    assert isinstance(found, Circuit)
+    most = found.result.total.by("at most")
+    assert most is not None
+    assert most.figure.value == pytest.approx(100 * 0.49 / 0.57)
+    hands.press("enter")
+    assert hands.page.name == "caught"
+    assert "86.0" in hands.text()
+    hands.press("escape")
+    assert hands.page.name == "circuit"
+    hands.run.close()
+
+
+def test_what_the_scale_cannot_show_is_said_with_its_figures(desk: Desk) -> None:
+    hands = on_the_path(desk, *ANSWERS)
+    assert hands.margin == [
+        "Your scale goes in steps of 10 mg.",
+        "Gold of less than 13 mg may lie on it unseen.",
+        "The first catch is 49 of its steps: 480 mg to 500 mg.",
+        "The second catch is 8 of its steps: 72 mg to 88 mg.",
+        "How well it repeats was not measured: it may be worse than that.",
+    ]
+    hands.run.close()
+
+
+def test_a_second_catch_that_the_scale_does_not_feel_is_no_proof(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.01", "", "", "", "0.00", "0.49", "", "0.00", "")
+    assert "The scale cannot feel the second catch." in told(hands)
+    assert "no proof that little was lost" in told(hands)
+    assert "The second catch: your scale cannot tell it from nothing." in hands.margin
+    hands.run.close()
+
+
+def test_a_second_catch_like_the_first_gives_no_figure_for_the_loss(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.01", "", "", "", "0.00", "0.10", "", "0.11", "")
+    assert "how much cannot be said from two catches" in told(hands)
+    hands.run.close()
+
+
+def test_parted_gold_needs_no_guess_of_its_purity(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.001 g", "p", "", "", "0.490", "", "0.080", "")
+    kinds = [(e.kind, e.values.get("what")) for e in hands.run.entries if e.kind == "reading"]
+    assert kinds == [("reading", "gold")] * 2
+    assert not any("fineness_spread" in e.values for e in hands.run.entries)
+    assert "You caught 0.49 g" in told(hands)
+    hands.run.close()
+
+
+def test_a_fine_scale_is_asked_for_in_its_own_unit(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.01 mg", "p", "", "")
+    assert hands.promise == "Gold of the first run on the scale, mg:"
+    hands.enter("486.40 mg", "", "82.60", "")
+    assert "You caught 0.486 g in the first run, and 0.0826 g in the second." in told(hands)
+    assert "Your scale goes in steps of 0.01 mg." in hands.margin
+    hands.run.close()
+
+
+def test_no_word_of_the_trade_stands_alone(desk: Desk) -> None:
+    hands = on_the_path(desk)
+    seen = ""
+    for answer in (*ANSWERS, None):
+        seen += hands.promise + " ".join(hands.margin) + told(hands)
+        if answer is not None:
+            hands.enter(answer)
+    assert [word for word in TRADE if word in seen] == []
+    assert "an assay)" in seen, "the one word is explained where it stands"
+    hands.run.close()
+
+
+def test_safety_words_stand_at_the_first_questions(desk: Desk) -> None:
+    hands = on_the_path(desk)
+    assert any("mercury: never heat it" in text for text in hands.margin)
+    hands.enter("0.01")
+    assert any("Your local rules decide." in text for text in hands.margin)
+    hands.run.close()
+
+
+@pytest.mark.parametrize(
+    ("answers", "said"),
+    [
+        (("fine",), "fine"),
+        (("0",), "0 g"),
+        (("0.01", "yes"), "type p"),
+        (("0.01", "", "much"), "much"),
+        (("0.01", "", "", "-4"), "-4"),
+        (("0.01", "", "", "", "nil"), "nil"),
+        (("0.01", "", "", "", "0.00", ""), "Type all that the scale shows"),
+        (("0.01", "", "", "", "0.00", "0.4.9"), "0.4.9"),
+    ],
+)
+def test_an_answer_that_will_not_do_is_named_and_asked_again(
+    desk: Desk, answers: tuple[str, ...], said: str
+) -> None:
+    hands = on_the_path(desk, *answers[:-1])
+    asked, before = hands.sheet.typing, len(hands.run.entries)
+    hands.enter(answers[-1])
+    typing = hands.sheet.typing
+    assert said in " ".join(hands.margin)
+    assert asked is not None
+    assert typing is not None
+    assert typing.prompt == asked.prompt
+    assert len(hands.run.entries) == before
+    hands.run.close()
+
+
+def test_a_slip_is_asked_about_before_it_is_stored(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.01", "", "", "", "0.00", "0.49", "0.94")
+    assert hands.promise == "Please look again. Type what you see now:"
+    hands.enter("0.49")
+    assert hands.last("asked").values["typed"] == "0.94"
+    assert hands.last("reading").values["text"] == "0.49"
+    hands.run.close()
+
+
+def test_every_answer_is_on_the_disk_and_the_path_goes_on_where_it_was_left(desk: Desk) -> None:
+    hands = on_the_path(desk, *ANSWERS[:7])
+    prompt = hands.promise
+    assert hands.page.act("back") == Back()
+    run = reopened(desk, hands.run)
+    page = GuidedPage(run)
+    again = at_the_circuit(run, page)
+    assert again.promise.startswith("Scale empty."), "a new session has a zero of its own"
+    again.enter("0.00")
+    assert again.promise == prompt
+    again.enter("0.08", "")
+    outcome = page.act("enter")
+    assert isinstance(outcome, Instead)
+    assert isinstance(outcome.page, CaughtPage)
+    run.close()
+
+
+def test_gold_that_was_typed_in_the_editor_is_not_asked_for(desk: Desk) -> None:
+    hands = at_the_circuit(drawn_test(desk))
+    hands.press("e")
+    assert hands.sheet.typing is None
+    assert hands.margin == ["The gold was typed on the page before; this page asks no more."]
+    assert "at most 85 parts in 100" in told(hands)
+    hands.run.close()
