@@ -7,6 +7,7 @@ The cursor of the terminal, hidden, stands on the promise line, where a screen r
 import asyncio
 import os
 import signal
+import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import PurePath
@@ -116,7 +117,7 @@ class BenchApp(App[int]):
         self.fault = ""
         self._clock = clock
         self._plain_signs = plain_signs
-        self._looking = False
+        self._looking = self._at_terminal = False
         self._no_color = no_color
         self._look_now = look
         self._page_size = Size(LEAST_WIDTH, LEAST_HEIGHT)
@@ -132,6 +133,7 @@ class BenchApp(App[int]):
 
     def on_mount(self) -> None:
         """Start the clock of the timers; the first page is drawn when its size is known."""
+        self._at_terminal = not self.is_headless and _is_terminal()
         self.set_interval(TICK_SECONDS, self._tick)
         # what the first page can do without is done when it is in sight
         self.call_after_refresh(self._tick)
@@ -157,6 +159,10 @@ class BenchApp(App[int]):
         self._after(self.stack.paste(event.text))
 
     def _tick(self) -> None:
+        if self._at_terminal and not _is_terminal():
+            # it was closed and no signal came: what was stored is stored, nobody types any more
+            self.exit(0)
+            return
         now = self._clock()
         if self.stack.rings(now):
             self.bell()
@@ -206,6 +212,11 @@ class BenchApp(App[int]):
         """End without a traceback: the fault is kept, and told in one line after the end."""
         self.fault = named_fault(self._exception)
         self._close_messages_no_wait()
+
+
+def _is_terminal() -> bool:
+    """Whether somebody may type: a terminal that was closed is none any more."""
+    return sys.__stdin__ is not None and os.isatty(sys.__stdin__.fileno())
 
 
 def named_fault(fault: BaseException | None) -> str:

@@ -160,7 +160,11 @@ def u0(balance: Balance, loads: int, zeros: int) -> float:
 
 
 def weigh(
-    sources: Sources, balance: Balance, loads: Sequence[Reading], zeros: Sequence[Reading] = ()
+    sources: Sources,
+    balance: Balance,
+    loads: Sequence[Reading],
+    zeros: Sequence[Reading] = (),
+    of: str = "",
 ) -> Weighing:
     """The net mass of one object: mean of its loads less mean of its zeros.
 
@@ -170,6 +174,7 @@ def weigh(
         loads: one or more readings of the object.
         zeros: zero readings before and after; none means tared, the zero counts as 0 and its
             rounding stays.
+        of: what is weighed, which leads its rows of a budget; empty where only one thing is.
 
     Raises:
         ValueError: for no load reading, or more than 20.
@@ -177,10 +182,10 @@ def weigh(
     if not 1 <= len(loads) <= MOST_REPEATS:
         raise ValueError(f"a weighing has 1 to {MOST_REPEATS} readings of its object")
     tare = zeros or (Reading(f"tared zero of {loads[0].name}", _NOTHING, "0"),)
-    own = _mean_variable(sources, balance, loads, "readings of the load")
-    zero = _mean_variable(
-        sources, balance, tare, "readings of the zero" if zeros else "zero, tared"
-    )
+    led = f"{of}: " if of else ""
+    own = _mean_variable(sources, balance, loads, f"{led}readings of the load")
+    at_zero = "readings of the zero" if zeros else "zero, tared"
+    zero = _mean_variable(sources, balance, tare, f"{led}{at_zero}")
     drift_mg, moved = _zero_drift(balance, zeros)
     terms = [(1, own), (-1, zero)]
     if balance.u_shared_mg:
@@ -188,7 +193,8 @@ def weigh(
         terms += [(1, term) for term in shared]
     if drift_mg:
         name = f"drift of {' and '.join(z.name for z in zeros)}"
-        terms.append((1, sources.variable(name, 0.0, drift_mg, row="zero that moved")))
+        row = f"{led}zero that moved"
+        terms.append((1, sources.variable(name, 0.0, drift_mg, row=row)))
     net = total(*terms)
     if balance.calibration:
         scale = sources.variable(balance.scale_name, 1.0, balance.calibration, row="calibration")

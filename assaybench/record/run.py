@@ -90,7 +90,8 @@ class Run:
         found = self._weighed.get(key)
         raw = self.raw.get(key) if found is None else None
         if raw is not None:
-            found = weigh(self.sources, raw.balance, raw.loads, raw.zeros), raw.balance
+            of = what.replace("_", " ")
+            found = weigh(self.sources, raw.balance, raw.loads, raw.zeros, of), raw.balance
             self._weighed[key] = found
         return found
 

@@ -228,7 +228,7 @@ def test_slag_treated_again_is_a_named_line_with_its_own_blank() -> None:
     assert nominal(found.mg) == pytest.approx(1.22)
     assert nominal(found.net.mg) == pytest.approx(1.2)
     assert found.corrected
-    assert found.assumptions[-1].startswith("Slag treated again: 0.02 mg")
+    assert found.assumptions[-1].startswith("Slag treated again: 0.0200 mg")
 
 
 def test_cupel_treated_again_and_a_proof_exclude_each_other() -> None:

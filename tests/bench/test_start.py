@@ -170,6 +170,13 @@ def test_a_terminal_that_is_gone_leaves_every_entry_stored(folder: Path) -> None
         assert reader.end().state == "sound"
 
 
+def test_a_terminal_that_is_gone_without_a_signal_ends_the_bench(folder: Path) -> None:
+    terminal = Terminal(folder)
+    terminal.until("cup C")
+    os.close(terminal.master)
+    assert terminal.process.wait(timeout=PATIENCE) is not None
+
+
 def test_off_a_terminal_the_help_is_printed_and_nothing_is_opened(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "assaybench"],

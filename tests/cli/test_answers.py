@@ -497,3 +497,27 @@ def test_no_silver_typed_as_a_mass_is_none_and_that_is_said(run: Any) -> None:
     assert zero["assumptions"] == [said, *none["assumptions"]]
     about = run(*line, *step, "--silver-added", "0 ± 0.1 mg")
     assert "taken as none" not in about.out
+
+
+def test_sentences_say_a_mass_as_it_was_displayed(run: Any) -> None:
+    """Three repeats of 0.01 mg steps have a mean of 0.31333: one place more than was displayed."""
+    line = ("grade", "--sample", "30.00g", "--silver-added", "none", "--readability", "0.01mg")
+    bead = run(*line, "--bead", "0.31 0.31 0.32 mg", "--json").json
+    assert bead["verdict"]["reason"].startswith(
+        "This bead is doré: gold and silver together, 0.313 "
+    )
+    both = run(*line, "--bead", "0.30 mg", "--gold", "0.41 0.41 0.42 mg", "--json").json
+    assert both["verdict"]["reason"].startswith("Gold 0.413 mg is heavier than its bead 0.30 mg.")
+    blank = ("--blank-gold", "0.10 mg", "--bead", "0.60 mg", "--gold", "0.41 0.41 0.42 mg")
+    above = run(*line, *blank, "--json").json
+    assert "of 0.413 mg read" in above["verdict"]["reason"]
+
+
+def test_a_budget_of_a_sample_says_which_weighing(run: Any) -> None:
+    line = ("grade", "--sample", "30.00g", "--silver-added", "none", "--readability", "0.01mg")
+    answer = run(*line, "--bead", "0.60 mg", "--gold", "0.41 mg", "--json").json
+    rows = {share["source"] for share in answer["budget"]["grade_gold"]}
+    assert {"gold: readings of the load", "charge: readings of the load"} <= rows
+    alone = run("weigh", "0.41mg", "--readability", "0.01mg", "--json").json
+    rows = {share["source"] for share in alone["budget"]["mass"]}
+    assert rows == {"readings of the load", "zero, tared"}

@@ -76,6 +76,25 @@ def test_u_is_that_of_central_finite_differences(
     assert found == pytest.approx(expected, rel=1e-4, abs=1e-6 * largest * max(u) + 1e-12)
 
 
+@given(formulas, values, doubts)
+def test_slopes_are_to_every_digit_what_the_package_works_out(
+    formula: Formula, at: list[float], u: list[float]
+) -> None:
+    ours, plain = Sources(), Sources()
+    result = evaluate(formula, variables(ours, at, u))
+    same = evaluate(formula, variables(plain, at, u))
+    expected = {source.name: slope * source.u for source, slope in same.derivatives.items()}
+    assert ours.parts(result) == expected
+    assert list(ours.parts(result)) == list(expected)  # sums of squares depend on the order
+
+
+def test_a_sum_of_many_is_no_deeper_than_it_may_be() -> None:
+    sources = Sources()
+    names = [str(i) for i in range(3000)]
+    many = sum(sources.variable(name, 1.0, 0.1) for name in names)
+    assert sources.parts(many) == dict.fromkeys(reversed(names), 0.1)
+
+
 @given(formulas, values, doubts, st.floats(-0.9, 0.9), st.floats(-0.9, 0.9))
 def test_shares_add_to_one_and_covariance_has_its_own_row(
     formula: Formula, at: list[float], u: list[float], r_ab: float, r_cd: float

@@ -105,7 +105,7 @@ def test_slag_and_cupel_treated_again_are_lines_of_their_own() -> None:
     assert value(more, "gold") == pytest.approx(value(plain, "gold") + 0.034)
     assert value(more, "grade_gold") == pytest.approx(1000 * (1.204 + 0.034) / 30)
     assert sample(more).figures["gold"].basis == "corrected"
-    assert any("Slag treated again: 0.024 mg" in said for said in sample(more).assumptions)
+    assert any("Slag treated again: 0.0240 mg" in said for said in sample(more).assumptions)
     lines = [line.line for line in sample_sum(more, sample(more))]
     assert "T-1: with its slag again = 1.204 + 0.024 = 1.228 mg" in lines
     assert "T-1: with its cupel again = 1.228 + 0.01 = 1.238 mg" in lines

@@ -1,0 +1,37 @@
+"""The door of the program: what a command of its own process does to the interpreter."""
+
+import subprocess
+import sys
+
+import pytest
+
+from assaybench.__main__ import SELDOM
+
+
+def collected_after(*argv: str) -> str:
+    """After how many new things a fresh interpreter collects garbage at the end of a command."""
+    script = (
+        "import gc, sys\nfrom assaybench.__main__ import run\n"
+        f"sys.argv = ['assaybench', *{list(argv)!r}]\n"
+        "try:\n    run()\nexcept SystemExit:\n    print('\\n' + str(gc.get_threshold()[0]))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-I", "-c", script], capture_output=True, text=True, check=True, timeout=60
+    )
+    return done.stdout.splitlines()[-1]
+
+
+@pytest.mark.parametrize("argv", [("weigh", "0.31mg", "--readability", "0.01mg"), ("--version",)])
+def test_a_command_that_is_soon_over_collects_garbage_seldom(argv: tuple[str, ...]) -> None:
+    assert collected_after(*argv) == str(SELDOM)
+
+
+def test_verify_collects_as_usual_for_it_may_go_through_thousands_of_logs() -> None:
+    usual = subprocess.run(
+        [sys.executable, "-I", "-c", "import gc; print(gc.get_threshold()[0])"],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    assert collected_after("verify", "--help") == usual.stdout.strip()
