@@ -82,8 +82,7 @@ CIRCUIT: dict[str, str] = {
     ),
     # a feed and its products, and what contradicts itself
     "streams_agree": (
-        "What goes in and what comes out add up within their ±.\n"
-        "That does not prove both right."
+        "What goes in and what comes out add up within their ±.\nThat does not prove both right."
     ),
     "streams_disagree": (
         "What does not add up is more than the ± of the streams allow.\n"

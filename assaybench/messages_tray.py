@@ -52,7 +52,9 @@ TRAY: dict[str, str] = {
     ),
     # its margin
     "tray_margin_next": "Next: {place}, {sample}.",
-    "tray_margin_none": "Nothing waits at this step.",
+    "tray_margin_none": "Nothing waits at this step. Key {n}: {step}.",
+    "tray_sealed": "Sealed: the log takes no entries.",
+    "tray_no_balance": "No balance here weighs {what}. Key b: describe one.",
     "tray_resumed": "The work goes on here, {gap}. Everything before it is stored.",
     "tray_of": "{place}, {sample}: {told}.",
     "tray_of_none": "{place}: {sample}.",
@@ -115,7 +117,7 @@ TRAY: dict[str, str] = {
     "sample_there": "{x} is in this run already, in {place}. Give this one another id.",
     "ask_role": "{id} is a (Enter: sample):",
     "ask_role_hint": (
-        "s sample, b blank, p proof,\nd duplicate, r repeat, k known (reference material)."
+        "s sample, b blank, p proof, d duplicate, r repeat, k known (reference)."
     ),
     "role_unknown": "{x} is no role: s sample, b blank, p proof, d duplicate, r repeat, k known.",
     "ask_of_duplicate": "{id} is a duplicate of:",

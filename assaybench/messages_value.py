@@ -137,7 +137,6 @@ VALUE: dict[str, str] = {
     ),
     "heaps_catch": "The next stage is taken to catch {r2} of each heap; one ± for all of them.",
     "heaps_shared": (
-        "Balances of one name on one bench share the u of their calibration;\n"
-        "logs share no other."
+        "Balances of one name on one bench share the u of their calibration;\nlogs share no other."
     ),
 }

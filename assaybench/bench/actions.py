@@ -200,14 +200,22 @@ class Keymap(NamedTuple):
         every = [a for a in self.table if a.pages == EVERYWHERE]
         return list({a.does: a for a in (*every, *own)}.values())
 
-    def entry(self, identity: str) -> str:
+    def entry(self, identity: str, *, typing: bool = False) -> str:
         """An entry of the key line: key, blank, word.
+
+        Args:
+            identity: of the action.
+            typing: whether letters are typed: then the second key stands there, and an action
+                that only a letter does gives nothing.
 
         Raises:
             KeyError: for an id that is not in the table.
         """
         action = {a.id: a for a in self.table}[identity]
-        return f"{shown(self.keys[action.does])} {action.word}"
+        key = self.keys[action.does]
+        if typing and len(key) == 1:
+            key = action.twin
+        return f"{shown(key)} {action.word}" if key else ""
 
     def line(self, identities: Iterable[str]) -> str:
         """The key line: at most seven entries."""

@@ -12,6 +12,8 @@ from assaybench.bench.typing import Accepts, Typing
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput
 
+ANSWER_KEYS = ("enter.take", "back")
+"""The key line while something is asked: letters are the answer."""
 Answer = Callable[[str], "Asking | Outcome"]
 
 

@@ -135,10 +135,11 @@ class _Setting:
         return (Span("  "), Span(_typed(typing)), Span("_" if typing.text else _BLANK, "waits"))
 
     def _keys(self) -> Line:
-        parts = [Span("  ")]
-        for i, identity in enumerate(self.sheet.keys):
-            key, _, word = self.actions.entry(identity).partition(" ")
-            parts += [Span("   " if i else ""), Span(key, "bold"), Span(f" {word}")]
+        letters = self.sheet.typing is not None and self.sheet.typing.takes_letters
+        parts: list[Span] = []
+        for entry in filter(None, (self.actions.entry(i, typing=letters) for i in self.sheet.keys)):
+            key, _, word = entry.partition(" ")
+            parts += [Span("   " if parts else "  "), Span(key, "bold"), Span(f" {word}")]
         return tuple(parts)
 
 

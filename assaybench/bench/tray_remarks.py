@@ -7,7 +7,7 @@ from assaybench.bench.characters import wrapped
 from assaybench.bench.plan import Place
 from assaybench.bench.remarks import heavier
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.tray import WEIGHS, Board, Step
+from assaybench.bench.tray import STEPS, WEIGHS, Board, Step
 from assaybench.messages import say
 from assaybench.record.suspect import suspects
 
@@ -42,6 +42,22 @@ def fitting(
             break
         kept.append(remark)
     return [*map(Remark, first), *kept, *map(Remark, last)]
+
+
+def standing(run: RunLog, step: Step) -> list[str]:
+    """What keeps a step from being done: a seal, or that no balance weighs what it weighs."""
+    if run.entries and run.entries[-1].kind == "sealed":
+        return [say("tray_sealed")]
+    what = WEIGHS.get(step, "")
+    if what and not run.balance_for(what):
+        return [say("tray_no_balance", what=what)]
+    return []
+
+
+def nothing_waits(step: Step) -> str:
+    """That the step is done, and which one is next."""
+    following = STEPS.index(step) + 1
+    return say("tray_margin_none", n=following + 1, step=STEPS[following])
 
 
 def of_tray(run: RunLog, step: Step) -> list[Remark]:

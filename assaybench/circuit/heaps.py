@@ -8,12 +8,15 @@ sections 5 and 8.
 """
 
 import math
+import sys
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from assaybench.circuit import written
+from assaybench.circuit.split import ONE_SIDED, widening
 from assaybench.circuit.tailings import Tailings
 from assaybench.metrology.figure import COVERAGE, Figure, Status, measured, plain
+from assaybench.metrology.special import phi, phi_inv
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
@@ -110,10 +113,19 @@ def _even_figure(sources: Sources, amount: Amount, unit: str, basis: str) -> Fig
 
 
 def even(sources: Sources, number: Uncertain) -> Amount:
-    """An amount with even ends, the lower one not below zero."""
+    """An amount with even ends, the lower one not below zero.
+
+    A reading below zero does not mean that nothing is there: its upper end is passed 5 times in 100
+    by what can be there, the normal law cut at zero (method version 1, section 5).
+    """
     doubt = sources.doubt(number)
     value, reach = nominal(number), doubt.k * doubt.u
-    return Amount(value, max(value - reach, 0.0), max(value + reach, 0.0), number)
+    high = value + reach
+    if value < 0 < doubt.u:
+        u = widening(doubt.dof) * doubt.u
+        beyond = max(ONE_SIDED * phi(value / u), sys.float_info.min)
+        high = max(high, value - u * phi_inv(beyond))
+    return Amount(value, max(value - reach, 0.0), max(high, 0.0), number)
 
 
 class Left(NamedTuple):

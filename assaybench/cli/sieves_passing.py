@@ -81,10 +81,9 @@ def answer(sizes: Sequence[str], typed: dict[str, Any]) -> Answer:
         figures |= made
         laws += _law_rows(law, [figure.text for figure in made.values()], fit, shown)
     rows = [("masses together", figures["mass"].text), (shown, at.text)]
-    if isinstance(found, str):
-        said, flags, budget = [f"{shown}: {found}"], (), {}
-    else:
-        said, flags = [found.said, say("size_line_carries")], found.flags
+    said, flags, budget = [f"{shown}: {found}"], test.curve.flags, {}
+    if not isinstance(found, str):
+        said, flags = [found.said, say("size_line_carries")], (*flags, *found.flags)
         budget = {"size_passing": test.sources.doubt(found.size_um).budget}
     names = ("series", "passing", "rule", "whole", "readability")
     inputs_said: dict[str, object] = {"sizes": [*sizes]} | {name: typed[name] for name in names}
@@ -95,7 +94,7 @@ def answer(sizes: Sequence[str], typed: dict[str, Any]) -> Answer:
         rows=tuple(rows),
         budget=budget,
         sections=(_table(test), Section("Laws fitted to it", tuple(laws))),
-        flags=(*test.curve.flags, *flags),
+        flags=flags,
         assumptions=(*said, *_laws_said(fits), *test.said),
         coverage=factors_of(figures.values()),
         steps=tuple(_steps(test, found, shown, fits)),

@@ -39,9 +39,10 @@ class _Source(Variable):  # type: ignore[misc]  # the package ships no types
     def __init__(
         self, name: str, value: float, u: float, *, dof: float, row: str, spread: str
     ) -> None:
-        # what the package's own does with three calls and a property: a run has hundreds
-        self._nominal_value, self._std_dev, self.tag = float(value), float(u), None
-        self._linear_part = LinearCombination({self: 1.0})
+        # what the package's own does with three calls and a property, and a run has hundreds
+        self._nominal_value, self._std_dev = float(value), float(u)  # type: ignore[misc]  # its slots
+        self._linear_part = LinearCombination({self: 1.0})  # type: ignore[misc]  # its slot
+        self.tag = None  # type: ignore[misc]  # its slot
         self.name, self.u, self.spread = name, u, spread
         # one look-up instead of four: every figure goes through all its sources
         self.traits = u, row, spread, dof

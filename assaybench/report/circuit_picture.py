@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from assaybench.circuit import written
 from assaybench.circuit.reconcile import MASS, Place, Stage
+from assaybench.circuit.split import far_below
 from assaybench.circuit.streams import FeedTest
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal, product, ratio, total
 from assaybench.record.circuit_run import Circuit
@@ -53,8 +54,9 @@ class _Metal(NamedTuple):
     open: bool = False
 
     def plus(self, other: "_Metal") -> "_Metal":
-        """Both together."""
-        found = total((1.0, self.found_mg), (1.0, other.found_mg))
+        """Both together; noise below zero takes nothing from what is there at least."""
+        parts = [part for part in (self, other) if not (part.open and nominal(part.found_mg) < 0)]
+        found = total(*((1.0, part.found_mg) for part in parts)) if parts else 0.0
         return _Metal(found, self.unseen_mg + other.unseen_mg, self.open or other.open)
 
     def over(self, share: Uncertain) -> "_Metal":
@@ -95,7 +97,7 @@ def _section(title: str, root: Node) -> tuple[Section, ...]:
     if all(cell == UNKNOWN for cell in cells):
         return ()
     if UNKNOWN in cells:
-        title = f"{title}; {UNKNOWN} was not measured"
+        title = f"{title}; {UNKNOWN} is not known"
     return (Section(title, tuple(_lines(rows))),)
 
 
@@ -153,6 +155,8 @@ def _two_stages(circuit: Circuit) -> Node:
     for _, metal in held:
         fed = fed if metal is None else fed.plus(metal)
 
+    if far_below(sources, caught.found_mg, again.found_mg, final.found_mg, test.held_mg):
+        fed = rest = _NOT_ASSAYED  # nothing is summed up with a mass that no noise explains
     tailings = test.all_tailings
     masses: dict[str, Uncertain] = {"tailings": tailings.mass_kg} if tailings is not None else {}
     masses |= {**circuit.masses, "feed": test.dry_feed_kg}

@@ -10,7 +10,6 @@ from assaybench.metrology.uncertain import nominal
 from assaybench.record import sums
 from assaybench.record.circuit_run import Circuit
 from assaybench.report.answer import Section, figure_tree, table_section
-from assaybench.report.circuit_picture import picture
 from assaybench.report.circuit_sum import steps
 from assaybench.report.tables import aligned
 from assaybench.units import write
@@ -62,6 +61,8 @@ def view(circuit: "Circuit | FeedTest") -> View:
         from assaybench.report.streams_view import view_of_feed
 
         return view_of_feed(circuit)
+    from assaybench.report.circuit_picture import picture
+
     result = circuit.result
     figures: dict[str, Figure] = {}
     budget: dict[str, Budget] = {}

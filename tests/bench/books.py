@@ -11,6 +11,7 @@ from assaybench.bench.start import Book, laid_out
 from assaybench.logbook.settings import SettingsFile
 from tests.bench.conftest import Clock
 from tests.bench.furnace_run import drawn_run
+from tests.bench.whole import whole
 
 
 def opened_bench(desk: Desk) -> Stack:
@@ -41,8 +42,9 @@ def press(stack: Stack, *keys: str) -> None:
 
 
 def shown(stack: Stack, width: int = 80, height: int = 24, *, ascii_only: bool = False) -> str:
-    """The page in sight, as it is set."""
+    """The page in sight, as it is set; all of it can be read."""
     stack.resized(room_of(width, height, ascii_only=ascii_only))
+    assert whole(stack.sheet, stack.keys, width, height) == []
     return as_text(set_page(stack.sheet, stack.keys, width, height, ascii=ascii_only))
 
 

@@ -14,6 +14,7 @@ from assaybench.bench.sheet import Sheet
 from assaybench.bench.stack import Effect, Stack
 from assaybench.logbook.logfile import Row
 from assaybench.record.entries import Entry
+from tests.bench.whole import whole
 
 ZONE = timezone(timedelta(hours=2))
 SAFETY = ("safety_pulp", "safety_flux", "safety_fire", "safety_beads", "safety_parting")
@@ -93,8 +94,9 @@ class Hands:
         return self.sheet.promise if typing is None else f"{typing.prompt} {typing.text}".strip()
 
     def text(self, width: int = 80, height: int = 24, *, ascii_only: bool = False) -> str:
-        """The page as it is set."""
+        """The page as it is set; all of it can be read."""
         sheet = self.stack.top.sheet(room(width, height))
+        assert whole(sheet, self.stack.keys, width, height) == []
         return as_text(set_page(sheet, self.stack.keys, width, height, ascii=ascii_only))
 
     def last(self, kind: str = "") -> Entry:

@@ -18,9 +18,9 @@ PATIENCE = 30.0
 ENTER, ESCAPE = "\r", "\x1b"
 
 
-def promises(wanted: str) -> Callable[[str], bool]:
-    """Whether line 23 holds a text."""
-    return lambda text: wanted in text.splitlines()[22]
+def promises(*wanted: str) -> Callable[[str], bool]:
+    """Whether line 23 holds one of these texts."""
+    return lambda text: any(one in text.splitlines()[22] for one in wanted)
 
 
 def without(line: str) -> Callable[[str], bool]:
@@ -43,11 +43,6 @@ def environment_of(home: Path) -> dict[str, str]:
         "TEXTUAL_ANIMATIONS": "none",
         "TEXTUAL_DISABLE_KITTY_KEY": "1",
     }
-
-
-def other_than(before: str) -> Callable[[str], bool]:
-    """Whether the screen shows anything else than it did."""
-    return lambda text: text != before
 
 
 class Terminal:

@@ -2,9 +2,11 @@
 
 import asyncio
 import random
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from assaybench.bench.app import BenchApp
 from assaybench.bench.desk import Desk
@@ -12,6 +14,7 @@ from assaybench.bench.open_logs import open_logs
 from assaybench.bench.stack import Stack
 from assaybench.logbook.files import Files
 from assaybench.logbook.keys import make_key
+from assaybench.logbook.logfile import Row
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.books import closed, opened_bench, shown
 from tests.bench.circuit_test_run import FEED, SIEVES, begun_test, cells, drawn_test
@@ -19,6 +22,7 @@ from tests.bench.conftest import Clock, desk_in
 from tests.bench.hands import Hands
 from tests.bench.test_random_keys import pressed
 
+PERSON: Row = ("person", {"initials": "KB", "name": "K. Berg", "role": "assayer"})
 SECRET = "mole-rat 9"  # noqa: S105  invented
 NAMED = {" ": "space", ".": "full_stop", "-": "minus", "+": "plus"}
 
@@ -30,7 +34,7 @@ def keys_of(*answers: str) -> list[str]:
 
 def test_from_the_last_two_weights_to_a_sealed_log(desk: Desk) -> None:
     """Practice 6.6 through the app itself: 85.5 % at most, 58.5 % if alike, then the seal."""
-    begun_test(desk, SIEVES, FEED, *cells()[:4]).close()
+    begun_test(desk, SIEVES, FEED, PERSON, *cells()[:4]).close()
     make_key(desk.files, desk.signing_key(), SECRET.encode(), "K. Berg", rounds=1)
     stack = opened_bench(desk)
     app = BenchApp(stack, desk.clock)
@@ -44,6 +48,15 @@ def test_from_the_last_two_weights_to_a_sealed_log(desk: Desk) -> None:
     )  # fmt: skip
 
 
+async def until(pilot: Pilot[int], there: Callable[[], bool]) -> None:
+    """Wait for what goes on in a thread, ten seconds at most."""
+    for _ in range(100):
+        if there():
+            return
+        await pilot.pause(0.1)
+    raise AssertionError("it did not come")
+
+
 async def told(app: BenchApp, stack: Stack) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("enter")
@@ -51,14 +64,15 @@ async def told(app: BenchApp, stack: Stack) -> None:
         await pilot.press(*keys_of("", "31.5 +- 0.1", "", "", "49.0 +- 0.1", ""), "r")
         assert "all            486.4      82.6       58.5      85.5" in shown(stack)
         await pilot.press("escape", "s")
-        while stack.sheet.keys[0] != "enter.sign" or stack.sheet.promise.startswith("Wait"):
-            await pilot.pause(0.1)
+        await until(pilot, lambda: not stack.sheet.promise.startswith("Wait"))
+        for _ in range(9):
+            if stack.sheet.keys[0] == "enter.sign":
+                break
             await pilot.press("enter")
-        while stack.sheet.typing is None:
-            await pilot.press("enter")
+        await pilot.press("enter", "enter")
+        assert stack.sheet.typing is not None
         await pilot.press(*keys_of(SECRET))
-        while stack.sheet.title != "SEALED":
-            await pilot.pause(0.1)
+        await until(pilot, lambda: stack.sheet.title == "SEALED")
         assert SECRET not in shown(stack)
         await pilot.press("enter", "escape", "escape")
 

@@ -9,6 +9,7 @@ import shlex
 import subprocess
 import sys
 from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -21,7 +22,6 @@ from tests.bench.terminal import (
     ESCAPE,
     Terminal,
     environment_of,
-    other_than,
     promises,
     without,
 )
@@ -50,7 +50,7 @@ def log_of(home: Path) -> tuple[State, str]:
     return replay(entries), verdict.state
 
 
-def count(home: Path, what: str) -> int:
+def read_so_far(home: Path, what: str) -> int:
     return sum(r.what == what for r in log_of(home)[0].readings)
 
 
@@ -160,7 +160,7 @@ def killed_at_the_gold(home: Path, terminal: Terminal, samples: int) -> None:
     terminal.keys("0.4")
     terminal.wait("Enter stores 0.4 mg")
     terminal.kill()
-    assert count(home, "gold") == before
+    assert read_so_far(home, "gold") == before
 
     again = Terminal(home)
     try:
@@ -192,12 +192,12 @@ def sealed(terminal: Terminal, samples: int) -> None:
     terminal.wait("THE PARTING CUPS")
     terminal.keys("7")
     terminal.wait("Esc back")
-    while "Enter sign" not in terminal.text:
-        before = terminal.text
+    for page in count(1):
+        terminal.wait(promises("Enter goes on to sign", f": page {page} of"))
+        ready = "Enter goes on to sign" in terminal.lines[22]
         terminal.keys(ENTER)
-        terminal.wait(other_than(before))
-    terminal.wait(promises("Enter"))
-    terminal.keys(ENTER)
+        if ready:
+            break
     for question, answer in (
         ("Printed name of KB:", "K. Berg"),
         ("What K. Berg does here:", "assayer"),
@@ -218,7 +218,7 @@ def whole_run(home: Path, terminal: Terminal, samples: int) -> None:
     balances(terminal)
     weighed_in(terminal, samples)
     terminal.wait("THE TRAY")
-    assert count(home, "charge") == samples
+    assert read_so_far(home, "charge") == samples
     charged(terminal, samples)
     fired(terminal)
     terminal.keys("4")
@@ -227,7 +227,7 @@ def whole_run(home: Path, terminal: Terminal, samples: int) -> None:
     for i in range(1, samples + 1):
         one_weighed(terminal, f"2.{300 + 17 * i:03}")
     terminal.wait("THE TRAY")
-    assert count(home, "bead") == samples
+    assert read_so_far(home, "bead") == samples
     killed_at_the_gold(home, terminal, samples)
     told(home, samples)
     accepted(home)

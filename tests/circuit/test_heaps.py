@@ -1,6 +1,7 @@
 """Saved tailings: what is left by each way of knowing, sums with shared doubts, which one first."""
 
 import math
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -55,7 +56,9 @@ def test_a_reading_below_zero_stays_signed_while_its_ends_do_not() -> None:
     amount = heaps.even(sources, sources.variable("T", -0.01, 0.02))
     figure = amount.figure(sources, "g")
     assert figure.value == -0.01
-    assert (figure.low, figure.high) == pytest.approx((0.0, 0.03))
+    # P(T > x | T > 0) = 0.05: x = -0.01 + 0.02·z, with Φ(-z) = 0.05·Φ(-0.5)
+    z = NormalDist().inv_cdf(1 - 0.05 * NormalDist().cdf(-0.5))
+    assert (figure.low, figure.high) == pytest.approx((0.0, -0.01 + 0.02 * z))
     assert figure.k is None
 
 

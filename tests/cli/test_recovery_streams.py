@@ -287,3 +287,27 @@ def test_middlings_are_feed_but_not_caught(run: Any) -> None:
     assert answer["figures"]["head"]["value"] == pytest.approx(2.0)
     assert "Middlings count as feed, not as caught." in answer["assumptions"]
     assert answer["sum"][0].endswith("= 60 %")
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (
+            ("--size", "a=100mg:20mg", "--size", "b=50g:5mg", "--feed", "40g"),
+            "50125 mg of metal in the products is heavier than the feed, 40000 mg.",
+        ),
+        (
+            (
+                *("--concentrate", "3mg", "--rerun", "1mg"),
+                *("--tailings-mass", "3kg", "--tailings-grade", "2000000 g/t"),
+            ),
+            "--tailings-grade: ",
+        ),
+    ],
+)
+def test_more_metal_than_there_is_of_feed_or_product_is_refused(
+    run: Any, line: tuple[str, ...], said: str
+) -> None:
+    outcome = run("recovery", *line)
+    assert (outcome.status, outcome.out, len(outcome.faults)) == (2, "", 1)
+    assert said in outcome.err

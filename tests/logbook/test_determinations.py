@@ -126,7 +126,7 @@ def test_what_has_no_grade_is_told_with_the_reason(bench: Bench) -> None:
         "lost: cracked cupel",
         "gold not weighed.",
         "no charge was weighed",
-        "Gold 0.4 mg is heavier than its bead 0.3 mg. Both are stored as read.",
+        "Gold 0.400 mg is heavier than its bead 0.300 mg. Both are stored as read.",
     ]
     assert len(family.counted) == 1
 

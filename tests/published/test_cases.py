@@ -91,15 +91,16 @@ def test_every_case_has_an_input_that_matters(case: Case) -> None:
     assert any(place[0] not in case.insensitive for place in places(case))
 
 
-def test_eighty_three_cases_of_forty_two_independent_sources_count() -> None:
-    assert run.counted(CASES) >= 83
-    assert len(run.independent_sources(CASES)) >= 42
+def test_no_case_and_no_independent_source_gets_lost() -> None:
+    """The counts as they stand; raise them with every case that comes in."""
+    assert run.counted(CASES) >= 116
+    assert len(run.independent_sources(CASES)) >= 56
 
 
 def test_cases_that_were_seen_in_print_are_enough_alone() -> None:
     seen = [case for case in CASES if case.evidence == "seen"]
-    assert run.counted(seen) >= 48
-    assert len(run.independent_sources(seen)) >= 29
+    assert run.counted(seen) >= 61
+    assert len(run.independent_sources(seen)) >= 35
 
 
 def copies(n: int, **changes: object) -> list[Case]:

@@ -20,6 +20,7 @@ from assaybench.report.page import to_ascii
 from tests.circuit.builders import by_size, one_size
 
 Pair = tuple[float, float]
+Named = dict[str, Sequence[Pair | None]]
 
 
 def lines(test: Circuit | FeedTest) -> list[str]:
@@ -42,9 +43,7 @@ def staged(sources: Sources, test: CircuitTest, **more: dict[str, Uncertain]) ->
     return Circuit(test, recover(sources, test), sources, masses=more.get("masses", {}))
 
 
-def streams(
-    named: dict[str, Sequence[Pair | None]], *stages: Stage, mass_unit: str = "kg"
-) -> FeedTest:
+def streams(named: Named, *stages: Stage, mass_unit: str = "kg") -> FeedTest:
     """A feed and its products: mass and grades, each a value and its u."""
     sources = Sources()
     made = []
@@ -76,7 +75,7 @@ def test_a_sized_test_with_its_feed_and_no_tailings() -> None:
         "  ├ re-run concentrate                              ?           82.60 mg",
         "  └ final tailings, not assayed                     ?                  ?",
     ]
-    assert title(found) == "Where mass and gold went; ? was not measured"
+    assert title(found) == "Where mass and gold went; ? is not known"
 
 
 def test_a_share_run_again_mats_and_middlings() -> None:
@@ -124,6 +123,14 @@ def test_noise_below_zero_is_shown_as_it_was_read_and_bounds_nothing() -> None:
     assert found[3][-1] == "?"
 
 
+def test_nothing_is_summed_up_with_a_mass_far_below_zero() -> None:
+    sources = Sources()
+    tailings = Tailings(weighed_mg=sources.variable("tailings", 4, 0.05))
+    found = told(staged(sources, one_size(sources, (40, 0.05), (-3, 0.05), tailings)))
+    assert [row[-1] for row in (found[0], found[3])] == ["?", "?"]
+    assert found[-2][-2:] == ["-3.00", "mg"]
+
+
 @given(st.floats(0.5, 500), st.floats(0.5, 500), st.floats(0.5, 500), st.floats(0.1, 1))
 def test_what_is_printed_adds_up(a: float, b: float, t: float, share: float) -> None:
     """Each stage's metal is that of its streams, to the places printed."""
@@ -141,11 +148,11 @@ def test_what_is_printed_adds_up(a: float, b: float, t: float, share: float) -> 
 
 # --- a feed and its products ---------------------------------------------------------------------
 
-FEED = {"feed": [(100, 0.5), (2.0, 0.1)], "con": [(2, 0.02), (60, 2)]}
+FEED: Named = {"feed": [(100, 0.5), (2.0, 0.1)], "con": [(2, 0.02), (60, 2)]}
 
 
 def test_streams_between_stages_stand_under_the_stage_they_come_out_of() -> None:
-    named = FEED | {
+    named: Named = FEED | {
         "rest": [None, (0.83, 0.03)],
         "rerun": [(3, 0.05), (13, 0.5)],
         "tailings": [(95, 0.5), (0.43, 0.02)],
@@ -171,7 +178,7 @@ def test_streams_between_stages_stand_under_the_stage_they_come_out_of() -> None
 
 def test_a_stream_led_back_is_drawn_once() -> None:
     """Feed with what comes back goes into stage 1; stage 2 sends its middlings back."""
-    named = FEED | {
+    named: Named = FEED | {
         "back": [(1, 0.02), (5, 0.2)],
         "rest": [None, None],
         "tailings": [None, (0.82, 0.03)],
@@ -186,7 +193,7 @@ def test_a_stream_led_back_is_drawn_once() -> None:
 
 
 def test_without_any_mass_it_is_parts_of_the_feed() -> None:
-    named: dict[str, Sequence[Pair | None]] = {
+    named: Named = {
         "feed": [None, (2.0, 0.1)],
         "con": [None, (40, 2)],
         "tailings": [None, (0.3, 0.02)],
@@ -198,16 +205,16 @@ def test_without_any_mass_it_is_parts_of_the_feed() -> None:
 
 
 def test_streams_that_give_no_split_are_shown_as_measured() -> None:
-    named = FEED | {"tailings": [(98.5, 0.1), (0.8, 0.01)], "mids": [None, (2.0, 0.1)]}
+    named: Named = FEED | {"tailings": [(98.5, 0.1), (0.8, 0.01)], "mids": [None, (2.0, 0.1)]}
     found = streams(named)
     assert found.agreed is None
-    assert title(found) == "Mass and metal as measured; ? was not measured"
+    assert title(found) == "Mass and metal as measured; ? is not known"
     assert told(found)[-1] == ["└", "mids", "?", "?"]
     assert told(found)[2][-4:] == ["2.000", "kg", "120.0", "mg"]
 
 
 def test_grades_alone_that_give_no_split_have_no_picture() -> None:
-    named: dict[str, Sequence[Pair | None]] = {
+    named: Named = {
         "feed": [None, (2.0, 0.1)],
         "con": [None, (1.5, 0.1)],
         "tailings": [None, (0.3, 0.02)],
@@ -216,7 +223,7 @@ def test_grades_alone_that_give_no_split_have_no_picture() -> None:
 
 
 def test_the_unit_of_the_metal_is_that_of_its_size() -> None:
-    named = {
+    named: Named = {
         "feed": [(900.0, 5), (2.0, 0.1), (90.0, 4)],
         "con": [(9.0, 0.1), (160, 8), (300.0, 10)],
         "tailings": [None, (0.4, 0.03), (88.0, 4)],

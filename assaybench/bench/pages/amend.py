@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import partial
 from typing import NamedTuple
 
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.run_log import RunLog
@@ -84,7 +84,7 @@ class AmendPage:
             block=tuple(block),
             margin=self._margin(),
             promise=self.run.promise(rows[self._at].promise),
-            keys=_KEYS,
+            keys=_KEYS if self._asking is None else ANSWER_KEYS,
             typing=self._asking.typing if self._asking is not None else None,
             about=(say("about_amend"),),
         )

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 
 from assaybench.bench import balance_lines, remarks, timer
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.pages.amend import AmendPage
@@ -74,7 +74,7 @@ class BalancePage:
             ),
             margin=tuple(map(with_comma if self._comma else str, self._margin(seen))),
             promise=self._promise(),
-            keys=_KEYS,
+            keys=_KEYS if self._asking is None else ANSWER_KEYS,
             typing=self._typing(),
         )
 

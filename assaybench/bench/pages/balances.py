@@ -4,12 +4,12 @@ A check and a spread are guided: zero and weight are typed in turn, and every on
 stays in the log. Everything goes to the log that is open.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from fractions import Fraction
 from statistics import stdev
 
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import leader
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.run_log import RunLog
@@ -69,10 +69,15 @@ class BalancesPage:
             block=tuple(block),
             margin=self._margin(),
             promise=self._promise(),
-            keys=_KEYS if names else ("enter.add", "help", "back"),
+            keys=self._keys(names),
             typing=self._asking.typing if self._asking is not None else None,
             about=(say("about_balances"),),
         )
+
+    def _keys(self, names: Sequence[str]) -> tuple[str, ...]:
+        if self._asking is not None:
+            return ANSWER_KEYS
+        return _KEYS if names else ("enter.add", "help", "back")
 
     def _promise(self) -> str:
         if not self._names:

@@ -6,7 +6,7 @@ word that is stored says only what was seen.
 
 from datetime import datetime
 
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Line, Sheet, Span, line
@@ -54,7 +54,7 @@ class LooksPage:
             block=tuple(rows),
             margin=margin if self._asking is None else self._asking.margin,
             promise=self.run.promise("promise_look", word=word, place=place),
-            keys=_KEYS,
+            keys=_KEYS if self._asking is None else ANSWER_KEYS,
             typing=self._asking.typing if self._asking is not None else None,
         )
 

@@ -11,7 +11,7 @@ from functools import partial
 
 from assaybench.bench import signing_here
 from assaybench.bench.across import Across, across
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.seal_lines import done_blocks, review_blocks
@@ -31,6 +31,7 @@ from assaybench.report import seal_view
 _MORE_KEYS = ("enter.more", "arrows", "help", "back")
 _KEYS = ("enter.sign", "arrows", "help", "back")
 _BACK_KEYS = ("enter.back", "help", "back")
+_TURNED_KEYS = ("enter.back", "arrows", "help", "back")
 
 
 class SealingPage:
@@ -190,9 +191,11 @@ class SealingPage:
         return say("promise_seal", name=self._ready.name.spelled)
 
     def _key_line(self) -> tuple[str, ...]:
+        if self._asking is not None:
+            return ANSWER_KEYS
         if self.sealed is None and self._ready is not None:
             return _KEYS if self._all_seen else _MORE_KEYS
-        return _BACK_KEYS
+        return _TURNED_KEYS if len(self._pages) > 1 else _BACK_KEYS
 
     # --- keys -----------------------------------------------------------------------------------
 

@@ -10,7 +10,7 @@ from functools import partial
 
 from assaybench.bench import frame, plan_lines, tray_remarks
 from assaybench.bench.actions import ACTIONS, Keymap, keymap
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
 from assaybench.bench.pages import charge, firing, losing, places, safety, tray_words, weigh_in
 from assaybench.bench.pages.amend import AmendPage
@@ -121,7 +121,7 @@ class TrayPage:
             block=tuple(plan_lines.lines(self.board, self.step, self.bracket, lines)),
             margin=self._margin(room.margin_width, lines),
             promise=tray_words.promise(self.run, self.step, self.bracket),
-            keys=_KEYS[self.step],
+            keys=_KEYS[self.step] if self._asking is None else ANSWER_KEYS,
             steps=self._steps(),
             typing=self._asking.typing if self._asking is not None else None,
             about=(say("about_tray"), *safety.about(self.step)),
@@ -140,6 +140,7 @@ class TrayPage:
             return self._asking.margin
         due = self._timer.due(self.run.desk.clock())
         first = [*([due] if due else []), *safety.unread(self.run, self.step), *self._said]
+        first += tray_remarks.standing(self.run, self.step)
         if self.step == "fire" and not due:
             first.append(firing.told(self._timer, self.run.desk.clock()))
         following = self.board.next_due(self.step)
@@ -147,7 +148,7 @@ class TrayPage:
             fields = {"place": self.plan.named(following), "sample": following}
             first.append(say("tray_margin_next", **fields))
         elif self.run.state.samples:
-            first.append(say("tray_margin_none"))
+            first.append(tray_remarks.nothing_waits(self.step))
         if self.sample is not None and self.sample != following:
             first.append(tray_words.of_sample(self.board, self.step, self.sample))
         remarks = tray_remarks.of_tray(self.run, self.step)
@@ -340,17 +341,14 @@ class TrayPage:
             self._asking = charge.ask(self.run, sample, self.plan.named(sample), self._on)
             return Stay()
         charge.store(self.run, due, offer)
-        return self._on(
-            say("stored_charge", place=tray_words.named(self.bracket), charge=offer.text)
-        )
+        place = tray_words.begun(self.bracket)
+        return self._on(say("stored_charge", place=place, charge=offer.text))
 
     def _mark(self, mark: str) -> Outcome:
         if self.step != "fire":
             return Bell()
-        named = tray_words.named(self.bracket)
         n = firing.mark(self.run, self.samples, mark)
-        named = named[:1].upper() + named[1:]
-        self._said = (say(f"stored_mark_{mark}", place=named, n=n),)
+        self._said = (say(f"stored_mark_{mark}", place=tray_words.begun(self.bracket), n=n),)
         return Stay() if n else Bell()
 
     def _found(self, place: Place) -> Outcome:

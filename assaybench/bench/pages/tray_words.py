@@ -26,6 +26,12 @@ def named(bracket: Bracket) -> str:
     return say("tray_row", row=row_name(bracket.row))
 
 
+def begun(bracket: Bracket) -> str:
+    """The same at the beginning of a sentence."""
+    place = named(bracket)
+    return place[:1].upper() + place[1:]
+
+
 def promise(run: RunLog, step: Step, bracket: Bracket) -> str:
     """What Enter does now."""
     place, board = named(bracket), run.board()
@@ -54,7 +60,8 @@ def _role(run: RunLog, sample: str) -> str:
 def _of_charge(run: RunLog, meant: list[str], place: str) -> str:
     offer = charge.last_charge(run.state)
     if offer is None or not charge.due(run.board(), meant):
-        return run.promise("promise_charge", place=place)
+        # what is typed is of one charge, also where the bracket stands for many
+        return run.promise("promise_charge", place=run.board().plan("charge").named(meant[0]))
     return run.promise("promise_same", place=place, charge=offer.text)
 
 

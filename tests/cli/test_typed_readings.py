@@ -1,0 +1,54 @@
+"""Readings as they are typed: one unit for all repeats, none for no silver, as displayed."""
+
+from typing import Any
+
+
+def test_repeats_take_the_one_unit_behind_the_last(run: Any) -> None:
+    step = ("--readability", "0.01mg")
+    each = run("weigh", "0.31mg", "0.32mg", "--zero", "0.00mg 0.01mg", *step, "--json").json
+    once = run("weigh", "0.31", "0.32", "mg", "--zero", "0.00 0.01 mg", *step, "--json").json
+    assert once["figures"] == each["figures"]
+    line = ("grade", "--sample", "30g", "--silver-added", "none", *step, "--json")
+    apart = run(*line, "--bead", "0.31mg 0.32mg", "--gold", "0.20mg 0.21mg").json
+    together = run(*line, "--bead", "0.31 0.32 mg", "--gold", "0.20 0.21mg").json
+    assert together["figures"] == apart["figures"]
+    outcome = run("grade", *line[1:-1], "--bead", "0.31 mg 0.32")
+    assert (outcome.status, len(outcome.faults)) == (2, 1)
+    assert "--bead 2: " in outcome.err
+
+
+def test_no_silver_typed_as_a_mass_is_none_and_that_is_said(run: Any) -> None:
+    line = ("grade", "--sample", "30g", "--bead", "0.31mg", "--gold", "0.20mg")
+    step = ("--readability", "0.01mg")
+    none = run(*line, *step, "--silver-added", "none", "--json").json
+    zero = run(*line, *step, "--silver-added", "0.000 mg", "--json").json
+    assert zero["figures"] == none["figures"]
+    assert zero["verdict"] == none["verdict"]
+    said = "Silver added, 0.000 mg, is taken as none: no silver was put in."
+    assert zero["assumptions"] == [said, *none["assumptions"]]
+    about = run(*line, *step, "--silver-added", "0 ± 0.1 mg")
+    assert "taken as none" not in about.out
+
+
+def test_sentences_say_a_mass_as_it_was_displayed(run: Any) -> None:
+    """Three repeats of 0.01 mg steps have a mean of 0.31333: one place more than was displayed."""
+    line = ("grade", "--sample", "30.00g", "--silver-added", "none", "--readability", "0.01mg")
+    bead = run(*line, "--bead", "0.31 0.31 0.32 mg", "--json").json
+    assert bead["verdict"]["reason"].startswith(
+        "This bead is doré: gold and silver together, 0.313 "
+    )
+    both = run(*line, "--bead", "0.30 mg", "--gold", "0.41 0.41 0.42 mg", "--json").json
+    assert both["verdict"]["reason"].startswith("Gold 0.413 mg is heavier than its bead 0.30 mg.")
+    blank = ("--blank-gold", "0.10 mg", "--bead", "0.60 mg", "--gold", "0.41 0.41 0.42 mg")
+    above = run(*line, *blank, "--json").json
+    assert "of 0.413 mg read" in above["verdict"]["reason"]
+
+
+def test_a_budget_of_a_sample_says_which_weighing(run: Any) -> None:
+    line = ("grade", "--sample", "30.00g", "--silver-added", "none", "--readability", "0.01mg")
+    answer = run(*line, "--bead", "0.60 mg", "--gold", "0.41 mg", "--json").json
+    rows = {share["source"] for share in answer["budget"]["grade_gold"]}
+    assert {"gold: readings of the load", "charge: readings of the load"} <= rows
+    alone = run("weigh", "0.41mg", "--readability", "0.01mg", "--json").json
+    rows = {share["source"] for share in alone["budget"]["mass"]}
+    assert rows == {"readings of the load", "zero, tared"}
