@@ -137,6 +137,7 @@ CIRCUIT: dict[str, str] = {
     "stream_once": "circuit: {name} stands once, and not in sizes, where nothing was run again.",
     "stream_name_long": "{x} is too long for a name here: at most {most} characters.",
     "stream_alone": "a feed has two products at least, the one wanted first.",
+    "ratio_of_nothing": "The product weighs nothing as measured: no ratio follows from it.",
     "circuit_stage_unreadable": "{x} is not a stage. Write it like\n{form}.",
     "circuit_stage_stream": "{x} is no --stream of this line. There are: {choices}.",
     "circuit_stage_twice": "{x} goes into one stage at most, and comes out of one at most.",

@@ -45,7 +45,7 @@ RECORD: dict[str, str] = {
     "reference_found": "found {found}, reference value {value}: {zeta} times their joint u.",
     "proof_found": "found minus taken {diff} mg, {permille} per 1000 of the metal taken.",
     "determinations_agree": "{names} agree. That does not prove both right.",
-    "typed_without_doubt": "A mass without ± has u of its last typed place, ÷√12: a lower bound.",
+    "typed_without_doubt": "A mass without ± has u = 1/√12 of its last typed place: a lower bound.",
     "typed_on_balance": "A mass without ± has u of two readings of the balance, d/√6.",
     "size_unreadable": "{x} is not a size. Write {form}.",
     # samples in columns

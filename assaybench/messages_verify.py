@@ -161,8 +161,8 @@ VERIFY: dict[str, str] = {
         "Compare with a mark that was printed on a report: --mark."
     ),
     "compare_key": (
-        "Only this logbook names its keys. Ask each signer for his fingerprint,\n"
-        "then name his key: --fingerprint, --signers, or trusted in the settings."
+        "Only this logbook names its keys. Ask each signer for the fingerprint,\n"
+        "then name that key: --fingerprint, --signers, or trusted in the settings."
     ),
     # strangers, copies, forks
     "verify_lost": "{bench}: {name} is about a log that is not here.\nLook for the log in a copy.",

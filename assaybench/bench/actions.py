@@ -143,7 +143,7 @@ ACTIONS = (
     # the logbook
     Action("enter.look", "enter", "open", "Open the log under the pointer.", ("logbook",)),
     Action("filter", "f", "filter", "Show only some logs.", ("logbook",)),
-    Action("details", "d", "details", "What is known of it, what can be done.", ("logbook",)),
+    Action("details", "d", "detail", "What is known of it, what can be done.", ("logbook",)),
     Action("verify", "v", "verify", "Verify the whole logbook.", ("logbook",)),
     Action("file", "p", "write", "Write this to a file.", WRITTEN),
     # tables of the settings

@@ -10,8 +10,16 @@ import math
 from assaybench.circuit import written
 from assaybench.circuit.split import TAIL, widening
 from assaybench.circuit.ways import OF_THE_FEED
+from assaybench.messages import say
 from assaybench.metrology.bounded import quantile
-from assaybench.metrology.figure import COVERAGE, Budget, Figure, Layer, measured
+from assaybench.metrology.figure import (
+    COVERAGE,
+    Budget,
+    Figure,
+    Layer,
+    measured,
+    not_determinable,
+)
 from assaybench.metrology.special import phi
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
@@ -71,9 +79,12 @@ def _ordered(feed: Uncertain, concentrate: Uncertain, tails: Uncertain) -> None:
 def concentration_ratio(part: Figure) -> Figure:
     """Ratio of concentration: mass of the feed over that of the product, from its mass yield.
 
-    Both ends are those of the yield turned over; no upper end where the yield may be nothing.
+    Both ends are those of the yield turned over; no upper end where the yield may be nothing, and
+    no ratio where it is nothing as measured.
     """
     assert part.value is not None and part.u is not None  # noqa: S101, PT018  a yield has both
+    if part.value < NOTHING:
+        return not_determinable("1", say("ratio_of_nothing"), layer=part.layer, basis=OF_THE_FEED)
     value, u = 100 / part.value, 100 * part.u / part.value**2
     low = 100 / part.high if part.high else 0.0
     high = 100 / part.low if part.low and part.low > NOTHING else None

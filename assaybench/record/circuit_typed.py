@@ -102,10 +102,11 @@ def dry_masses(entries: Iterable[Effective]) -> dict[str, Uncertain]:
 
 
 def _dry_mass(sources: Sources, entry: Effective, name: str) -> Uncertain | None:
-    text, water = entry.text("mass") or entry.text("wet_mass"), entry.text("water")
-    if not text or not (entry.text("mass") or water):
+    dry, wet, water = (entry.text(key) for key in ("mass", "wet_mass", "water"))
+    if not dry and not (wet and water):
         return None
-    mass = doubted(sources, name, parse.figure(text, table.MASS), KILOGRAM)
-    return (
-        mass if entry.text("mass") else dry_mass_kg(mass, float(parse.share(water, "water", 0, 99)))
-    )
+    typed = parse.figure(dry or wet, table.MASS)
+    share = 0.0 if dry else float(parse.share(water, "water", 0, 100))
+    if typed.below or share >= 1:
+        return None
+    return dry_mass_kg(doubted(sources, name, typed, KILOGRAM), share)

@@ -94,8 +94,10 @@ def _caught(test: FeedTest) -> list[Section]:
 
 def _ratio(test: FeedTest) -> list[Section]:
     wanted = test.products[0]
-    row = (f"feed for one part of {wanted.name}", wanted.concentration.text)
-    return [Section("Ratio of concentration", (row,))]
+    rows = [(f"feed for one part of {wanted.name}", wanted.concentration.text)]
+    if wanted.concentration.why:
+        rows.append((wanted.concentration.why, ""))
+    return [Section("Ratio of concentration", tuple(rows))]
 
 
 def _share(figure: Figure, *, short: bool) -> str:

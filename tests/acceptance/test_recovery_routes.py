@@ -130,6 +130,18 @@ def test_the_picture_and_the_dry_head(answers: Answers) -> None:
     assert (round(head["value"], 2), head["status"], head["basis"]) == (1.38, "at least", "dry")
 
 
+def test_the_report_of_the_log_draws_it_too(
+    run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("ASSAYBENCH_LOGBOOK", str(tmp_path / "book"))
+    sheet = tmp_path / "r-09.toml"
+    sheet.write_text(written({}), "utf-8")
+    assert run("import", str(sheet), "--by", "KB").status == DONE
+    text = run("report", "1", "--text").out
+    assert "    └ tailings of stage 1 " in text
+    assert max(map(len, text.splitlines())) <= 79
+
+
 @pytest.mark.parametrize(("least", "bound"), [(90, 84.1), (70, 80.5), (50, 74.6)])
 def test_a_least_second_stage(answers: Answers, least: int, bound: float) -> None:
     answer = answers("--json", least=f"{least} %").json

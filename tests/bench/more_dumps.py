@@ -17,9 +17,9 @@ def dumped_more(desk: Desk, clock: Clock) -> dict[str, str]:
     pages = _first_steps(desk)
     run = drawn_run(desk, clock)
     hands = Hands(run)
-    for key, name in (("1", "weigh-in"), ("2", "charge"), ("3", "fire"), ("5", "cups")):
+    for key, name in (("1", "tray-weigh-in"), ("2", "tray-charge"), ("3", "fire"), ("5", "cups")):
         hands.press(key)
-        pages |= three(f"tray-{name}", hands)
+        pages |= three(name, hands)
     hands.press("4")
     pages |= three("tray", hands)
     hands.press("b")

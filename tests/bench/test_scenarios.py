@@ -15,7 +15,7 @@ from assaybench.bench.stack import Stack
 from assaybench.logbook.logfile import Row
 from assaybench.logbook.reading import read_log
 from assaybench.record.entries import Entry
-from tests.bench.books import opened_bench
+from tests.bench.books import opened_bench, shown
 from tests.bench.conftest import Clock, desk_in
 from tests.bench.furnace_run import PLACES
 from tests.bench.hands import FINE, PULP, Hands, read_rows, safety_rows, sample_rows
@@ -48,6 +48,16 @@ def in_the_app(hands: Hands, run: RunLog, stack: Stack | None = None) -> None:
 
     asyncio.run(story())
     assert told(run) == told(hands.run)
+
+
+def keys_of(text: str) -> list[str]:
+    """A text as the names of its keys."""
+    named = {" ": "space", ".": "full_stop", "-": "minus"}
+    return [named.get(sign, sign) for sign in text]
+
+
+async def typed(pilot: Pilot[int], text: str) -> None:
+    await pilot.press(*keys_of(text), "enter")
 
 
 @pytest.fixture
@@ -103,10 +113,15 @@ def test_a_decimal_slip_against_a_duplicate_is_asked_about_and_both_stay(
 # --- a power cut ---------------------------------------------------------------------------------
 
 
-def eleven_of_24(desk: Desk, clock: Clock) -> RunLog:
+def half_fired() -> list[Row]:
+    """24 samples with their beads weighed."""
     samples = [(f"KV-{i:03}", place) for i, place in enumerate(PLACES, start=1)]
     beads = [(name, f"0.4{i:02}") for i, (name, _) in enumerate(samples)]
-    run = begun(desk, *sample_rows(*samples), *read_rows("fine", "bead", beads, "mg"))
+    return [*sample_rows(*samples), *read_rows("fine", "bead", beads, "mg")]
+
+
+def eleven_of_24(desk: Desk, clock: Clock) -> RunLog:
+    run = begun(desk, *half_fired())
     hands = Hands(run)
     hands.press("5", "enter")
     clock.now = clock.now.replace(hour=13, minute=52)
@@ -116,6 +131,10 @@ def eleven_of_24(desk: Desk, clock: Clock) -> RunLog:
     assert clock.now.minute == 3
     hands.type("1.0")
     return run
+
+
+def contents_margin(stack: Stack) -> str:
+    return " ".join(m if isinstance(m, str) else m.text for m in stack.sheet.margin)
 
 
 def test_after_a_power_cut_the_work_goes_on_at_the_exact_place(desk: Desk, clock: Clock) -> None:
@@ -132,7 +151,7 @@ def test_after_a_power_cut_the_work_goes_on_at_the_exact_place(desk: Desk, clock
 
     stack = opened_bench(desk)
     stack.tick(clock())
-    contents = " ".join(m if isinstance(m, str) else m.text for m in stack.sheet.margin)
+    contents = contents_margin(stack)
     assert "cup B6" in stack.sheet.promise
     assert "cup B6" in contents
     assert "29 min" in contents
@@ -146,6 +165,56 @@ def test_after_a_power_cut_the_work_goes_on_at_the_exact_place(desk: Desk, clock
     assert again.entries[: len(stored)] == stored
     assert [e.kind for e in again.entries[len(stored) :]] == ["recovered", "session"]
     assert again.file.recovered[0].size == len(torn)
+    again.close()
+
+
+def test_after_a_power_cut_the_app_opens_at_the_place_and_nothing_is_typed_again(
+    desk: Desk, clock: Clock
+) -> None:
+    """The same by keys through the app, from the contents to the twelfth weight and after it."""
+    begun(desk, *half_fired()).close()
+    clock.now = clock.now.replace(hour=13, minute=52)
+    stack = opened_bench(desk)
+    golds = [f"0.3{i * 7 % 100:02}" for i in range(12)]
+
+    async def before() -> None:
+        async with BenchApp(stack, clock).run_test(size=(80, 24)) as pilot:
+            await pilot.press("enter", "5", "enter")
+            for text in golds[:11]:
+                await typed(pilot, text)
+                clock.go_on(1)
+            await pilot.press(*keys_of("1.0"))
+            assert "1.0 mg for B6" in shown(stack)
+
+    asyncio.run(before())
+    run = tray_of(stack).run
+    stored = told(run)
+    run.close()
+    path = run.file.path
+    n = run.file.n + 1
+    path.write_bytes(path.read_bytes() + f"[[entry]]\nn = {n}\nat = 2026-06-09T14:0".encode())
+    clock.now = clock.now.replace(hour=14, minute=31)
+    later = opened_bench(desk)
+
+    async def after() -> None:
+        async with BenchApp(later, clock).run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            later.tick(clock())
+            assert "cup B6" in later.sheet.promise
+            assert "29 min" in contents_margin(later)
+            await pilot.press("enter")
+            assert later.sheet.promise == "Enter goes to the balance with B6."
+            assert "11 weighed" in shown(later)
+            await pilot.press("enter")
+            await typed(pilot, golds[11])
+
+    asyncio.run(after())
+    again = tray_of(later).run
+    assert told(again)[: len(stored)] == stored
+    kinds = [e.kind for e in again.entries[len(stored) :]]
+    assert kinds == ["recovered", "session", "position", "reading"]
+    assert [r.entry.text("text") for r in again.state.readings if r.what == "gold"] == golds
+    assert again.state.readings[-1].sample == "KV-012"
     again.close()
 
 
@@ -305,10 +374,6 @@ def test_a_run_is_weighed_by_keyboard_alone_in_the_app(desk: Desk) -> None:
             await typed(pilot, "A1")
             await pilot.press("enter")
             await typed(pilot, "0.314")
-
-    async def typed(pilot: Pilot[int], text: str) -> None:
-        keys = {" ": "space", ".": "full_stop", "-": "minus"}
-        await pilot.press(*(keys.get(sign, sign) for sign in text), "enter")
 
     asyncio.run(story())
     numbers = desk.book.numbers(desk.files, "MAIN")

@@ -145,7 +145,7 @@ def test_the_index_of_the_bench_lists_logs_and_what_there_is(desk: Desk, clock: 
     labels = page_text(stack.top)
     assert "> furnace run 0001" in labels
     assert "settings: " in labels
-    assert "heaps: " not in labels, "no page for them yet"
+    assert "plan: " not in labels, "no page for it yet"
     for sign in "sett":
         stack.press(sign, sign)
     stack.press("enter", "\r")

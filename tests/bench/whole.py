@@ -25,6 +25,8 @@ def whole(sheet: Sheet, keys: Keymap, width: int, height: int) -> list[str]:
 def _clipped(sheet: Sheet, keys: Keymap, width: int, height: int) -> Iterator[str]:
     here = room(width, height)
     rows = as_text(set_page(sheet, keys, width, height)).splitlines()
+    if any(cells(row) >= width for row in rows):
+        yield "the last column is not empty"
     for part in (sheet.left, sheet.title, sheet.right):
         if part.rstrip() not in rows[0]:
             yield f"running head: {part}"

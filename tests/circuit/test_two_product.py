@@ -7,7 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assaybench.circuit.two_product import mass_yield, two_product_recovery
+from assaybench.circuit.two_product import (
+    concentration_ratio,
+    mass_yield,
+    part_of,
+    two_product_recovery,
+)
 from assaybench.metrology.uncertain import Sources, Uncertain
 from tests.circuit.builders import ends
 
@@ -77,3 +82,12 @@ def test_grades_that_no_split_gives(f: float, c: float, t: float) -> None:
 def test_grades_without_doubt_are_refused() -> None:
     with pytest.raises(ValueError, match="without any doubt"):
         two_product_recovery(Sources(), 2.0, 40.0, 0.3)
+
+
+def test_a_yield_of_nothing_has_no_ratio() -> None:
+    sources = Sources()
+    nothing = sources.variable("feed", 2.0, 0.1) - sources.variable("tails", 2.0, 0.1)
+    part, _ = part_of(sources, nothing, 38.0, "assay")
+    found = concentration_ratio(part)
+    assert (found.value, found.status) == (None, "not determinable")
+    assert found.why == "The product weighs nothing as measured: no ratio follows from it."

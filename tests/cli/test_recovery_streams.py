@@ -127,6 +127,18 @@ def test_a_concentrate_poorer_than_the_feed_gives_a_sentence_and_no_figure(run: 
     assert run(*line, "--json").json["figures"]["recovery"]["value"] is None
 
 
+def test_a_product_that_weighs_nothing_has_no_ratio(run: Any) -> None:
+    line = (
+        *("--stream", "feed=100 ± 1 kg:2.0 ± 0.1 g/t", "--stream", "concentrate=?:40 ± 2 g/t"),
+        *("--stream", "tailings=100 ± 1 kg:?"),
+    )
+    outcome = run("recovery", *line)
+    assert (outcome.status, outcome.err) == (0, "")
+    assert "The product weighs nothing as measured: no ratio follows from it." in outcome.out
+    ratio = run("recovery", *line, "--json").json["figures"]["concentration"]
+    assert (ratio["value"], ratio["status"]) == (None, "not determinable")
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [

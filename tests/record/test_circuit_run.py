@@ -200,3 +200,29 @@ def test_a_circuit_that_contradicts_itself(rows: tuple[str, ...], said: str) -> 
 def test_more_metal_than_there_is_of_a_product_is_refused(rows: tuple[str, ...], said: str) -> None:
     with pytest.raises(BadInput, match=re.escape(said)):
         circuit(*rows)
+
+
+def test_what_was_weighed_is_known_by_product() -> None:
+    found = stages(
+        "feed wet_mass=448 kg, water=8.0 %",
+        "concentrate size=+1 mm, mass=400 ± 1 g, metal=6 ± 0.1 mg",
+        "concentrate size=-1 mm, mass=600 ± 1 g, metal=6 ± 0.1 mg",
+        "rerun size=+1 mm, mass=300 g, metal=1 ± 0.1 mg",
+        "rerun size=-1 mm, metal=2 ± 0.1 mg",
+        "middlings mass=2 ± 0.1 kg",
+        "tailings wet_mass=430 kg, water=100 %",
+    )
+    masses = {name: nominal(mass) for name, mass in found.masses.items()}
+    # a size of the re-run was not weighed; tailings that are all water have no dry mass
+    assert masses == pytest.approx({"feed": 412.16, "concentrate": 1.0, "middlings": 2.0})
+
+
+def test_a_whole_that_was_weighed_stands_before_its_sizes() -> None:
+    found = stages(
+        "concentrate size=+1 mm, mass=400 ± 1 g, metal=6 ± 0.1 mg",
+        "concentrate size=-1 mm, mass=600 ± 1 g, metal=6 ± 0.1 mg",
+        "concentrate mass=1002 ± 2 g",
+        "rerun size=+1 mm, metal=1 ± 0.1 mg",
+        "rerun size=-1 mm, metal=2 ± 0.1 mg",
+    )
+    assert {name: nominal(mass) for name, mass in found.masses.items()} == {"concentrate": 1.002}
