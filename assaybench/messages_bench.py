@@ -57,13 +57,50 @@ BENCH: dict[str, str] = {
     "ask_initials": "Your initials:",
     "ask_title": "A title, or Enter for none:",
     "ask_tray": "Rows x columns of the muffle, or Enter for {tray}:",
-    "hint_initials": "Every entry carries initials. They are a claim, not a signature.",
+    "hint_initials": (
+        "1 to 6 letters, such as KB.\nEvery entry carries them. They are a claim, not a signature."
+    ),
     "hint_title": "The run gets the next number of bench {bench}. The number stays taken.",
     "hint_tray": "Back of the muffle above, door below; the notch at A1.",
     "about_contents": (
         "The contents of the book: what is left open leads to where you were,\n"
         "the rest to its letter. Nothing stored is ever lost by closing it."
     ),
+    # samples assayed in parts
+    "ask_part": "{id} is which part:",
+    "ask_part_hint": "p plus, m minus of a screen; b piece of a bar; s slag, c cupel again.",
+    "part_unknown": "{x} is no part: p plus, m minus, b piece of a bar, s slag, c cupel.",
+    "ask_of_part": "{id} is {part} of:",
+    "ask_of_whole_hint": (
+        "The id of the screened sample, or of the bar. A new one is written down\n"
+        "without a place: it has no cupel of its own."
+    ),
+    "ask_of_treated_hint": "The sample whose slag or cupel it is: its id, or its place.",
+    "part_of_none": "{x} cannot have this part. Name the screened sample or the bar.",
+    "part_of_other": "{x} has parts already: of a screen or of a bar, never of both.",
+    "ask_of_bar": "Proof beside the bar (Enter: none):",
+    "bar_unknown": "{x} is no bar of this run. Enter alone: none.",
+    "balance_of_whole": "{what} of {sample}",
+    "balance_place_total": "Sample",
+    "balance_place_plus": "Sample",
+    "balance_place_minus": "Sample",
+    "balance_place_product": "Bar",
+    "balance_what_total": "Total",
+    "balance_what_plus": "Plus",
+    "balance_what_minus": "Minus",
+    "balance_what_product": "Mass",
+    "balance_before_total": (
+        "All of the sample, dry, before the screen.\nNot weighed? An arrow goes on."
+    ),
+    "balance_before_plus": "All that stayed on the screen.",
+    "balance_before_minus": "All that went through the screen.",
+    "balance_before_product": "The whole bar.\nNot weighed? An arrow goes on.",
+    "balance_part": "This is {part} of {of}.",
+    "need_total": "total",
+    "need_plus": "plus",
+    "need_minus": "minus",
+    "need_product": "bar",
+    "margin_part_of": "{place} is {part} of {of}.",
     # help and index
     "about_help": "Any key leads back.",
     "help_here": "Here",

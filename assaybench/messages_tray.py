@@ -59,7 +59,7 @@ TRAY: dict[str, str] = {
     "tray_of": "{place}, {sample}: {told}.",
     "tray_of_none": "{place}: {sample}.",
     "tray_no_sample": "Nobody lives here.",
-    "tray_no_charge": "A blank or a proof has no sample to weigh in.",
+    "tray_no_charge": "A blank, a proof, slag or a cupel has no sample to weigh in.",
     "tray_no_page": "The page of this step, {step}, is not here yet. The command shows it.",
     "margin_blank_holds": "{place}, the blank, holds a little metal.",
     "margin_tray_not_detected": "{place}: not detected, {m} {unit}. Not zero.",
@@ -117,9 +117,10 @@ TRAY: dict[str, str] = {
     "sample_there": "{x} is in this run already, in {place}. Give this one another id.",
     "ask_role": "{id} is a (Enter: sample):",
     "ask_role_hint": (
-        "s sample, b blank, p proof, d duplicate, r repeat, k known (reference)."
+        "s sample, b blank, p proof, d duplicate, r repeat, k known (reference),\n"
+        "m metallics, or another part of a sample."
     ),
-    "role_unknown": "{x} is no role: s sample, b blank, p proof, d duplicate, r repeat, k known.",
+    "role_unknown": "{x} is no role. The letters of the roles:",
     "ask_of_duplicate": "{id} is a duplicate of:",
     "ask_of_repeat": "{id} repeats:",
     "ask_of_hint": "Its id, or its place such as A2.",

@@ -48,9 +48,10 @@ class Asking:
         """What the margin says: why the last answer would not do, then the hint."""
         return (*self.faults, *self.hint)
 
-    def typed(self, key: str, character: str) -> None:
-        """One key of the answer."""
+    def typed(self, key: str, character: str) -> Outcome:
+        """One key of the answer; the page stays."""
         self.text = self.typing.with_key(key, character or None).text
+        return Stay()
 
     def enter(self) -> "Asking | Outcome":
         """The answer is given: the next question, this one again, or what the page does."""
@@ -76,3 +77,10 @@ def go_on(asking: Asking, action: str) -> tuple[Asking | None, Outcome]:
         return asking, Bell()
     found = asking.enter()
     return (found, Stay()) if isinstance(found, Asking) else (None, found)
+
+
+def typed_into(asking: Asking | None, key: str, character: str) -> Outcome:
+    """A key on a page where only answers are typed: the bell for a sign that no question wants."""
+    if asking is not None:
+        return asking.typed(key, character)
+    return Bell() if character else Stay()

@@ -4,7 +4,7 @@ from assaybench.bench import beam
 from assaybench.bench.figures import large
 from assaybench.bench.run_log import RunLog, Seen
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Span, line
-from assaybench.bench.tray import WEIGHS, Step
+from assaybench.bench.tray import Step, Thing
 from assaybench.messages import say
 from assaybench.metrology import sight
 from assaybench.record.entries import Effective
@@ -18,7 +18,7 @@ _MASS_AT, _ZERO_AT = 18, 29
 def block(
     run: RunLog,
     step: Step,
-    sample: str,
+    thing: Thing,
     seen: Seen | None,
     shown: str,
     *,
@@ -30,16 +30,18 @@ def block(
     Args:
         run: the log.
         step: weigh-in, beads or parting.
-        sample: whose object is on the pan.
+        thing: what is on the pan, and of which sample.
         seen: the weighing, with what is typed; None before the first reading.
         shown: the reading in large figures.
         typed: whether it is typed and not stored.
         comma: whether worked-out figures have a decimal comma.
     """
-    what = WEIGHS[step]
+    sample, what = thing
     balance = run.balance_for(what)
     head = say(f"balance_place_{what}").ljust(_MASS_AT)
-    head += f"{say(f'balance_what_{what}')}, {run.unit_of(balance).symbol}"
+    head += say(f"balance_what_{what}")
+    if balance:
+        head += f", {run.unit_of(balance).symbol}"
     place = large(run.board().plan(step).named(sample), _MASS_AT - 1)
     mass = large(shown, BLOCK_WIDTH - _MASS_AT)
     rows = [line(head), ()]

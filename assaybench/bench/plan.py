@@ -3,6 +3,7 @@
 import re
 from typing import NamedTuple
 
+from assaybench.bench.in_parts import without_cupel
 from assaybench.logbook.settings_fields import Tray
 from assaybench.record.replay import State
 
@@ -80,15 +81,16 @@ def plan_of(state: State, size: Tray, which: str = "muffle") -> Plan:
 
     A sample lives where its last `position` says. One without stands, in the cups, where it stood
     in the muffle; then comes the first free place, in the order of the log. Of two noted for one
-    place the later one has it.
+    place the later one has it. A sample that is assayed only in its parts has none.
     """
     at: dict[Place, str] = {}
     of: dict[str, Place] = {}
+    apart = without_cupel(state)
     noted = _noted(state, which)
     if which == "cups":
         noted = {**_noted(state, "muffle"), **noted}
     for sample, place in noted.items():
-        if sample not in state.samples:
+        if sample not in state.samples or sample in apart:
             continue
         other = at.get(place)
         if other is not None:
@@ -98,7 +100,7 @@ def plan_of(state: State, size: Tray, which: str = "muffle") -> Plan:
     columns = max([size.columns, *(place.column + 1 for place in at)])
     every = (Place(row, column) for row in range(rows) for column in range(columns))
     free = (place for place in every if place not in at)
-    homeless = [sample for sample in state.samples if sample not in of]
+    homeless = [s for s in state.samples if s not in of and s not in apart]
     for sample, place in zip(homeless, free, strict=False):
         at[place], of[sample] = sample, place
     return Plan(rows, columns, at, of)

@@ -5,6 +5,7 @@ Every remark is made of one sentence of the table; the page decides which stand 
 
 import math
 
+from assaybench.bench.in_parts import OF_WHOLE
 from assaybench.bench.run_log import RunLog, Seen
 from assaybench.bench.tray import Step
 from assaybench.circuit.grains import grain_mass_mg
@@ -80,11 +81,15 @@ def _repeats(run: RunLog, seen: Seen) -> list[str]:
     return [say("margin_repeats", n=NUMBER_WORDS[times - 2], pct=pct)]
 
 
-def before(run: RunLog, step: Step, sample: str) -> list[str]:
+def before(run: RunLog, step: Step, sample: str, what: str) -> list[str]:
     """Before the first reading: who it is, and what to look at."""
+    if what in OF_WHOLE:
+        return [say(f"balance_before_{what}")]
     entry = run.state.samples[sample]
     of = entry.text("of") or say("balance_no_sample")
     found = [say(f"balance_role_{entry.text('role')}", of=of)]
+    if entry.text("part"):
+        found = [say("balance_part", part=entry.text("part"), of=of)]
     if step == "parting":
         found.append(say("balance_cold"))
     lost = entry.text("lost")

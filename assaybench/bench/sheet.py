@@ -50,8 +50,8 @@ class Sheet(NamedTuple):
         title: which page, in capitals.
         right: who and when.
         block: the user's lines, at most `Room.block_lines`, one less with steps.
-        margin: the program's remarks, the most important one first; the frame wraps them. A line
-            break in a remark begins a new line.
+        margin: the program's remarks, the most important one first; the frame wraps them
+            and ends behind the last whole sentence that fits. A line break begins a new line.
         promise: what Enter does now.
         keys: ids of the actions of the key line, at most seven.
         steps: the step line under the running head; empty on pages without steps.

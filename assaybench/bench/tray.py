@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal, NamedTuple
 
+from assaybench.bench import in_parts
 from assaybench.bench.plan import Plan, place_of, plan_of
 from assaybench.logbook.settings_fields import Tray
 from assaybench.messages import say
@@ -48,7 +49,7 @@ def word_of(state: State, plan: Plan, sample: str, prefix: str, most: int) -> st
         return say("bench_known")
     if role in NO_SAMPLE:
         return role
-    if of and of in plan.of:
+    if of and of in plan.of and not entry.text("part"):
         return say("bench_as", place=plan.of[of].name)
     return sample.removeprefix(prefix)[-most:]
 
@@ -69,6 +70,13 @@ class Cell(NamedTuple):
 
     status: Status
     text: str
+
+
+class Thing(NamedTuple):
+    """One thing that a step puts on the pan: of which sample, and what of it."""
+
+    sample: str
+    what: str
 
 
 class Marks(NamedTuple):
@@ -119,6 +127,7 @@ class Board:
         self.cups = plan_of(state, cups, "cups")
         self.prefix = prefix_of(state)
         self.marks = marks_of(state)
+        self._wholes = in_parts.wholes(state)
         self._read: dict[tuple[str, str], list[Effective]] = {}
         for record in state.readings:
             self._read.setdefault((record.sample, record.what), []).append(record.entry)
@@ -141,11 +150,12 @@ class Board:
 
     def cell(self, step: Step, sample: str) -> Cell:
         """A sample at a step."""
-        entry = self.state.samples[sample]
-        if step == "weigh-in" and entry.text("role") in NO_SAMPLE:
+        if step == "weigh-in" and self.no_charge(sample):
             return Cell("none", say("bench_no_charge"))
         done = self._done(step, sample)
         if done is not None and done.status == "done":
+            if any(map(self.waits, self._of_whole(step, sample))):
+                return Cell("to do", done.text)
             return done
         if self.lost(sample):
             return Cell("lost", say("bench_lost"))
@@ -161,6 +171,53 @@ class Board:
         if step == "fire":
             return self._fire(sample)
         return Cell("none", "")
+
+    # --- what is put on the pan, one after another ------------------------------------------------
+
+    def no_charge(self, sample: str) -> bool:
+        """Whether nothing is weighed in for a sample: a blank, a proof, slag or a cupel."""
+        role = self.state.samples[sample].text("role")
+        return role in NO_SAMPLE or in_parts.treated_again(self.state, sample)
+
+    def things(self, step: Step) -> list[Thing]:
+        """All that a step weighs, in order: the masses of a whole come with its first part."""
+        found = []
+        for sample in self.plan(step).samples():
+            if self.cell(step, sample).status != "none":
+                found += [*self._of_whole(step, sample), Thing(sample, WEIGHS[step])]
+        return found
+
+    def waits(self, thing: Thing) -> bool:
+        """Whether a thing is still to be weighed."""
+        if self.readings(*thing) or self.lost(thing.sample):
+            return False
+        instead = in_parts.MAY_BE_LEFT.get(thing.what)
+        of = self._wholes.get(thing.sample, ())
+        return not any(self.readings(one, instead) for one in (thing.sample, *of) if instead)
+
+    def first_thing(self, step: Step, sample: str) -> Thing:
+        """What goes on the pan first when the balance is asked for with a sample."""
+        own = Thing(sample, WEIGHS[step])
+        return next(filter(self.waits, self._of_whole(step, sample)), own)
+
+    def next_thing(self, step: Step, after: Thing) -> Thing | None:
+        """The next thing that waits, looking on from one and then from the start; None for none."""
+        things = self.things(step)
+        at = things.index(after) + 1 if after in things else 0
+        rest = (*things[at:], *things[:at])
+        return next((thing for thing in rest if thing != after and self.waits(thing)), None)
+
+    def first_part(self, whole: str) -> str:
+        """The part of a whole that comes first in the muffle; empty for a sample without parts."""
+        parts = [s for s in self._wholes.get(whole, ()) if s in self.muffle.of and not self.lost(s)]
+        return min(parts, key=lambda s: self.muffle.of[s], default="")
+
+    def _of_whole(self, step: Step, sample: str) -> list[Thing]:
+        """The masses of the whole that are weighed in with its first part, if this is that part."""
+        of = self.state.samples[sample].text("of")
+        if step != "weigh-in" or sample != self.first_part(of):
+            return []
+        return [Thing(of, what) for what in in_parts.masses_of(self.state, self._wholes[of])]
 
     def _fire(self, sample: str) -> Cell | None:
         marks = self.marks.get(sample)
@@ -314,6 +371,8 @@ def _work(state: State) -> Iterator[tuple[Step, str]]:
 def _step_of(entry: Effective) -> Step | None:
     match entry.kind:
         case "reading":
+            if entry.text("what") in in_parts.OF_WHOLE:
+                return "weigh-in"
             return next((s for s, what in WEIGHS.items() if entry.text("what") == what), None)
         case "amendment" if entry.text("silver"):
             return "charge"

@@ -93,7 +93,9 @@ def _of_place(run: RunLog, board: Board, step: Step, sample: str, place: str) ->
     look = run.state.of_sample("bead_look", sample)
     if step == "beads" and look is not None and look.text("look") != "round":
         yield say("margin_look", place=place, look=look.text("look"))
-    if of and of in board.plan(step).of:
+    if entry.text("part"):
+        yield say("margin_part_of", place=place, part=entry.text("part"), of=of)
+    elif of and of in board.plan(step).of:
         yield say("margin_repeats_of", place=place, of=board.plan(step).named(of))
 
 

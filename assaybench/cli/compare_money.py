@@ -1,60 +1,24 @@
 """A gain of recovery in money: what a season makes of it, and whether it pays for its cost."""
 
-from typing import Any, NamedTuple
+from typing import Any
 
-from assaybench.circuit.value import Known, NetGain, Terms
+from assaybench.circuit.value import Known
 from assaybench.cli import inputs
-from assaybench.cli.compare_words import Part, places
+from assaybench.cli.compare_words import Part
 from assaybench.cli.options import Faults
 from assaybench.cli.pricing import TONNE, Pricing, between, price_flags, price_said
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.compare import Difference
-from assaybench.metrology.figure import Flag, flag, measured, plain
+from assaybench.metrology.figure import Flag, measured, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
 from assaybench.report.compare_words import chance, with_sign
+from assaybench.report.money_view import Season, pays
 from assaybench.units import money, write
 from assaybench.units.table import GRAM_PER_TONNE
 
 MONEY = ("feed_per_season", "grade", "price", "price_source", "payable", "refining", "cost")
 """Options that speak of money; they need the first three of them that are no source."""
-
-
-class Season(NamedTuple):
-    """What a season's feed makes of a gain.
-
-    Attributes:
-        tonnes: dry feed of a season, t.
-        grade: of the feed, g/t, with its doubt.
-        terms: what is paid.
-        cost: of the change; None where it is not typed.
-        currency: of the line.
-        price: as typed.
-        source: who stands for the price.
-    """
-
-    tonnes: float
-    grade: Known
-    terms: Terms
-    cost: float | None
-    currency: str
-    price: str
-    source: str
-
-    @property
-    def per_point(self) -> float:
-        """What one point of recovery brings in a season, money."""
-        return self.tonnes * self.grade.value * self.terms.net_per_g / 100
-
-    @property
-    def breaks_even(self) -> float | None:
-        """Points that bring the cost back within the season."""
-        return None if self.cost is None else self.cost / self.per_point
-
-    def gain(self, d: Difference) -> NetGain:
-        """The gain for each tonne, from a difference in points."""
-        points = Known(d.value / 100, d.u / 100, d.dof)
-        return NetGain(self.grade, points, self.terms.net_per_g)
 
 
 def paying(d: Difference, season: Season) -> Part:
@@ -97,17 +61,17 @@ def paying(d: Difference, season: Season) -> Part:
     ]
     flags: list[Flag] = []
     if season.breaks_even is not None and season.cost is not None:
-        pays = 1 - n.cdf(season.cost / whole)
+        in_favour = 1 - n.cdf(season.cost / whole)
         figures |= {
             "break_even": plain(season.breaks_even, "%", digits=4),
-            "probability_pays": plain(pays, "1", digits=3),
+            "probability_pays": plain(in_favour, "1", digits=3),
         }
         even = with_sign(write.short(season.breaks_even, 2))
         rows += [
             ("cost, breaks even in a season at", f"{even} points"),
-            ("chance that a season pays for it, in 100", chance(pays)),
+            ("chance that a season pays for it, in 100", chance(in_favour)),
         ]
-        flags.append(_pays(d, season.breaks_even, even))
+        flags.append(pays(d, season.breaks_even, even))
         steps.append(
             sums.step(
                 "breaks even",
@@ -120,15 +84,6 @@ def paying(d: Difference, season: Season) -> Part:
     once = (say("one_season"),) if season.cost is not None else ()
     said = (*price_said(season.price, season.source), say("gain_same_feed"), *once)
     return Part(figures, tuple(rows), tuple(flags), said, tuple(steps))
-
-
-def _pays(d: Difference, breaks_even: float, even: str) -> Flag:
-    fields = {name: text for name, text in places(d).items() if name != "d"}
-    if d.low > breaks_even:
-        return flag("pays_shown", lo=fields["lo"], even=even, unit="points")
-    if d.high < breaks_even:
-        return flag("pays_not", hi=fields["hi"], even=even, unit="points")
-    return flag("pays_open", **fields, even=even, unit="points")
 
 
 def season_of(faults: Faults, typed: dict[str, Any]) -> Season | None:

@@ -7,16 +7,9 @@ from typing import Any
 
 from assaybench.assay import umpire
 from assaybench.assay.bullion import settle
-from assaybench.cli.compare_runs import read_runs, runs_compared
+from assaybench.cli.compare_runs import of_one_unit, read_runs
 from assaybench.cli.compare_two import same_kind
-from assaybench.cli.compare_words import (
-    difference_figure,
-    difference_verdict,
-    expect,
-    mended,
-    signed,
-    worded,
-)
+from assaybench.cli.compare_words import difference_figure, expect, signed
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
@@ -24,7 +17,7 @@ from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Figure, Verdict, flag, not_determinable, plain
 from assaybench.record import sums
 from assaybench.report.answer import Answer
-from assaybench.report.compare_words import with_sign
+from assaybench.report.compare_words import difference_verdict, mended, with_sign, worded
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING, Unit
 
@@ -139,7 +132,7 @@ def laboratories(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     )
     spreads = _spreads(faults, typed)
     faults.done()
-    d = runs_compared(first, second, unit, other, paired=typed["paired"], what="--laboratory")
+    d = of_one_unit(first, second, unit, other, paired=typed["paired"], what="--laboratory")
     means = [math.fsum(runs) / len(runs) for runs in (first, second)]
     figure = difference_figure(d, unit, "second less first")
     rows = [

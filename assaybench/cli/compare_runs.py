@@ -1,19 +1,10 @@
 """Runs before and after a change: is the gain shown, is it worth its cost, how many runs more?"""
 
-import math
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from assaybench.cli.compare_money import MONEY, paying, season_of
-from assaybench.cli.compare_words import (
-    Part,
-    Planned,
-    difference_figure,
-    difference_verdict,
-    often,
-    signed,
-    worded,
-)
+from assaybench.cli.compare_words import Part, difference_figure, signed
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
@@ -21,7 +12,8 @@ from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Figure, Flag, flag, plain
 from assaybench.record import sums
 from assaybench.report.answer import Answer
-from assaybench.report.compare_words import with_sign
+from assaybench.report.compare_words import difference_verdict, often, with_sign
+from assaybench.report.runs_view import Runs, count_text, runs_compared
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING
 
@@ -49,23 +41,19 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
         faults.add("", BadInput.of("money_needs_percent"))
     faults.done()
     paired = typed["paired"]
-    d = runs_compared(before, after, unit, unit_after, paired=paired)
-    runs = _Runs(d, before, after, unit, paired, planned)
+    d = of_one_unit(before, after, unit, unit_after, paired=paired)
+    runs = Runs(d, before, after, unit, paired, planned)
     least = typed_gain if typed_gain is not None else season and season.breaks_even
-    means = [math.fsum(runs) / len(runs) for runs in (before, after)]
-    planning = runs.planning(least)
+    mean_before, mean_after = runs.means
+    planning = _planning(runs, least)
     in_money = paying(d, season) if season else Part()
-    needed = runs.needed(d.value)
-    verdict = difference_verdict(
-        d, runs.worded_unit, None if needed is None else Planned(needed, planned)
-    )
     names = ("before", "after", "paired", "gain", "power", *MONEY)
     return Answer(
         command="compare",
         inputs={name: typed[name] for name in names},
         figures={
-            "mean_before": plain(means[0], unit, digits=4),
-            "mean_after": plain(means[1], unit, digits=4),
+            "mean_before": plain(mean_before, unit, digits=4),
+            "mean_after": plain(mean_after, unit, digits=4),
             "difference": difference_figure(d, unit, "after less before"),
             "spread": plain(runs.spread, unit, digits=3),
             "p": plain(d.p, "1", digits=3),
@@ -74,8 +62,11 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
             **in_money.figures,
         },
         rows=(
-            (f"before, mean of {len(before)}", write.with_unit(write.short(means[0], 4), unit)),
-            (f"after, mean of {len(after)}", write.with_unit(write.short(means[1], 4), unit)),
+            (
+                f"before, mean of {len(before)}",
+                write.with_unit(write.short(mean_before, 4), unit),
+            ),
+            (f"after, mean of {len(after)}", write.with_unit(write.short(mean_after, 4), unit)),
             ("after less before", signed(difference_figure(d, unit))),
             (
                 "spread of one pair" if paired else "spread of one run",
@@ -86,7 +77,7 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
             *planning.rows,
             *in_money.rows,
         ),
-        verdict=verdict,
+        verdict=difference_verdict(d, runs.worded_unit, runs.plan),
         flags=(
             *(() if paired else (flag("assumed_alternation"),)),
             *in_money.flags,
@@ -101,82 +92,43 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
     )
 
 
-class _Runs(NamedTuple):
-    """Runs compared, and what more of them would show."""
+def _planning(runs: Runs, least: float | None) -> Part:
+    """Runs needed for the gain as found, and for the smallest one worth having."""
+    found = {"runs_needed": _count(runs.needed(runs.d.value))}
+    what = "pairs" if runs.paired else "runs of each"
+    rows = [(f"{what} to show a gain as found, {often(runs.planned)}", found["runs_needed"])]
+    flags: tuple[Flag, ...] = ()
+    if least is not None:
+        needed, bound = runs.needed(least), runs.needed(least, runs.bound)
+        found |= {
+            "least_gain": plain(least, runs.unit, digits=4),
+            "runs_needed_least": _count(needed),
+            "runs_needed_least_bound": _count(bound),
+            "spread_bound": plain(runs.bound, runs.unit, digits=3),
+        }
+        shown = with_sign(write.short(least, 2))
+        rows += [
+            (f"{what} to show {shown}, the least worth having", found["runs_needed_least"]),
+            ("the same if the spread is at its 90 % bound", found["runs_needed_least_bound"]),
+        ]
+        flags = (_planned(runs, shown, needed, bound),)
+    return Part(found, tuple((label, figure.text) for label, figure in rows), flags)
 
-    d: Difference
-    before: Sequence[float]
-    after: Sequence[float]
-    unit: str
-    paired: bool
-    planned: float
 
-    @property
-    def worded_unit(self) -> str:
-        """The unit of a gain: points where the runs are in %."""
-        return "points" if self.unit == "%" else worded(self.unit)
-
-    @property
-    def spread(self) -> float:
-        """Standard deviation of one run, or of the difference of one pair."""
-        return compare.spread_of_runs(self.before, self.after, in_pairs=self.paired)
-
-    @property
-    def bound(self) -> float:
-        """Its 90 % upper bound."""
-        runs = len(self.before) - 1
-        dof = runs if self.paired else runs + len(self.after) - 1
-        return compare.spread_bound(self.spread, dof)
-
-    def needed(self, gain: float, spread: float | None = None) -> int | None:
-        """Runs of each that would show a gain."""
-        return compare.runs_needed(
-            gain, spread or self.spread, in_pairs=self.paired, planned=self.planned
-        )
-
-    def planning(self, least: float | None) -> Part:
-        """Runs needed for the gain as found, and for the smallest one worth having."""
-        found = {"runs_needed": _count(self.needed(self.d.value))}
-        what = "pairs" if self.paired else "runs of each"
-        rows = [(f"{what} to show a gain as found, {often(self.planned)}", found["runs_needed"])]
-        flags: tuple[Flag, ...] = ()
-        if least is not None:
-            needed, bound = self.needed(least), self.needed(least, self.bound)
-            found |= {
-                "least_gain": plain(least, self.unit, digits=4),
-                "runs_needed_least": _count(needed),
-                "runs_needed_least_bound": _count(bound),
-                "spread_bound": plain(self.bound, self.unit, digits=3),
-            }
-            shown = with_sign(write.short(least, 2))
-            rows += [
-                (f"{what} to show {shown}, the least worth having", found["runs_needed_least"]),
-                ("the same if the spread is at its 90 % bound", found["runs_needed_least_bound"]),
-            ]
-            flags = (self._planned(shown, needed, bound),)
-        return Part(found, tuple((label, figure.text) for label, figure in rows), flags)
-
-    def _planned(self, gain: str, needed: int | None, bound: int | None) -> Flag:
-        if needed is None:
-            return flag("runs_too_many", most=compare.MOST_RUNS, gain=gain, unit=self.worded_unit)
-        most = f"more than {compare.MOST_RUNS}" if bound is None else str(bound)
-        return flag(
-            "runs_for_least",
-            n=needed,
-            gain=gain,
-            unit=self.worded_unit,
-            often=often(self.planned),
-            bound=most,
-        )
+def _planned(runs: Runs, gain: str, needed: int | None, bound: int | None) -> Flag:
+    fields = {"gain": gain, "unit": runs.worded_unit}
+    if needed is None:
+        return flag("runs_too_many", most=compare.MOST_RUNS, **fields)
+    return flag(
+        "runs_for_least", n=needed, often=often(runs.planned), bound=count_text(bound), **fields
+    )
 
 
 def _count(runs: int | None) -> Figure:
     if runs is not None:
         return plain(runs, "1", digits=6)
-    most = compare.MOST_RUNS
-    return Figure(
-        value=float(most), unit="1", low=float(most), status="at least", text=f"more than {most}"
-    )
+    most = float(compare.MOST_RUNS)
+    return Figure(value=most, unit="1", low=most, status="at least", text=count_text(runs))
 
 
 def _least_gain(faults: Faults, typed: dict[str, Any], unit: str) -> float | None:
@@ -197,7 +149,7 @@ def _least_gain(faults: Faults, typed: dict[str, Any], unit: str) -> float | Non
     return float(found.value)
 
 
-def runs_compared(
+def of_one_unit(
     first: Sequence[float],
     second: Sequence[float],
     unit: str,
@@ -215,10 +167,7 @@ def runs_compared(
         places = (f"{what} 1", f"{what} 2") if what else ("--before", "--after")
         kinds = {"kind_a": _list_in(unit), "kind_b": _list_in(other)}
         raise BadInput.of("units_differ", a=places[0], b=places[1], **kinds)
-    try:
-        return compare.paired(first, second) if paired else compare.welch(first, second)
-    except ValueError as reason:
-        raise BadInput.of("runs_unusable", why=str(reason)) from reason
+    return runs_compared(first, second, paired=paired)
 
 
 def _list_in(unit: str) -> str:

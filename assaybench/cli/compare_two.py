@@ -7,14 +7,7 @@ from typing import Any
 
 from assaybench.circuit import grain_law
 from assaybench.circuit.grain_law import Judged, Result
-from assaybench.cli.compare_words import (
-    difference_figure,
-    difference_verdict,
-    expect,
-    mended,
-    signed,
-    worded,
-)
+from assaybench.cli.compare_words import difference_figure, expect, signed
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
@@ -31,7 +24,7 @@ from assaybench.metrology.figure import (
 from assaybench.metrology.freedom import coverage_factor
 from assaybench.record import sums
 from assaybench.report.answer import Answer
-from assaybench.report.compare_words import chance
+from assaybench.report.compare_words import chances, difference_verdict, mended, worded
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import ANYTHING, Unit
@@ -214,7 +207,7 @@ def cutoff_answer(
         ("A", figure.text),
         ("cut-off", write.with_unit(write.short(cutoff), unit.symbol)),
         ("widest ± known", _named(layer, result)),
-        ("chance that the truth is above it, in 100", chances(judged)),
+        ("chance that the truth is above it, in 100", chances(judged.low, judged.high)),
         ("said above from, in 100", "95"),
         ("said below up to, in 100", "5"),
     ]
@@ -244,12 +237,6 @@ def _named(layer: Layer, result: Result) -> str:
     return layer if grains is None else f"{layer}, by {write.short(grains, 3)} grains"
 
 
-def chances(judged: Judged) -> str:
-    """The chance in 100: one, or from the least to the most where few grains leave a gap."""
-    low, high = chance(judged.low), chance(judged.high)
-    return low if low == high else f"{low} to {high}"
-
-
 def _probability(judged: Judged) -> Figure:
     if not judged.few_grains:
         return plain(judged.low, "1", digits=4)
@@ -266,7 +253,11 @@ def _probability(judged: Judged) -> Figure:
 
 
 def _cutoff_verdict(judged: Judged, result: Result, cutoff: float, unit: Unit) -> Verdict:
-    fields = {"c": write.short(cutoff), "unit": worded(unit.symbol), "P": chances(judged)}
+    fields = {
+        "c": write.short(cutoff),
+        "unit": worded(unit.symbol),
+        "P": chances(judged.low, judged.high),
+    }
     if judged.few_grains:
         low, high, _ = grain_law.interval(result)
         least, most = write.short(low, 2), write.short(high, 2)

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 import click
 
-from assaybench.circuit import heaps, written
+from assaybench.circuit import heaps
 from assaybench.circuit.heaps import Amount, Choice, Heap, Way
 from assaybench.circuit.value import Terms
 from assaybench.cli.log_results import reading_many
@@ -16,10 +16,18 @@ from assaybench.cli.results import read_file
 from assaybench.logbook.heap_logs import HeapBook, Source, circuit_logs, heap_book
 from assaybench.logbook.index import cache_folder
 from assaybench.messages import BadInput, say
-from assaybench.metrology.figure import Figure, Flag, Verdict, flag, not_determinable
+from assaybench.metrology.figure import Figure, Flag, flag, not_determinable
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import handsheet
 from assaybench.report.answer import Answer, factors_of, figure_tree, table_section
+from assaybench.report.heaps_view import (
+    amount_text,
+    first_heap,
+    left_out,
+    not_counted,
+    rivals,
+    ways,
+)
 from assaybench.report.tables import aligned
 from assaybench.units import money, write
 
@@ -165,7 +173,7 @@ def _answer(typed: dict[str, Any], asked: Asked, book: HeapBook) -> Answer:
         inputs={name: typed[name] for name in names} | {"sheets": [*typed["sheets"]]},
         figures=figures,
         rows=tuple((labels[name], figure.text) for name, figure in figures.items()),
-        verdict=_verdict(choice),
+        verdict=first_heap(choice),
         sections=_sections(sources, lines, unit),
         flags=(*_flags(book, choice), *(price_flags(asked.source) if asked.terms else ())),
         assumptions=_said(typed, asked, book),
@@ -202,44 +210,22 @@ def _totals(
     return found
 
 
-def _verdict(choice: Choice | None) -> Verdict:
-    if choice is None:
-        return Verdict("heaps_none", "no heap known", say("heaps_none"))
-    grade = choice.heap.per_tonne
-    assert grade is not None  # noqa: S101  `first` chose among heaps with a grade
-    if choice.certain:
-        why = say("heap_why_least", g=write.short(grade.low, 3))
-        if not choice.rivals:
-            why = say("heap_why_clear", g=write.short(grade.low, 3))
-        reason = say("heap_first", name=choice.heap.name, why=why)
-        return Verdict("heap_first", "which heap first", reason)
-    most = "any amount of" if grade.high is None else write.short(grade.high, 3)
-    reason = say("heap_assay_first", name=choice.heap.name, g=most)
-    return Verdict("heap_assay_first", "assay first", reason)
-
-
 def _flags(book: HeapBook, choice: Choice | None) -> tuple[Flag, ...]:
-    found = []
-    if choice is not None and choice.certain:
-        found += [flag("heap_order_open", name=heap.name) for heap in choice.rivals]
+    found = rivals(choice)
     for heap in book.heaps:
-        if heap.rerun_in:
-            found.append(flag("heap_rerun", name=heap.name, log=heap.rerun_in))
-        elif heap.left.metal_g is None:
-            found.append(flag("heap_unknown", name=heap.name))
+        found += not_counted(heap)
         if heap.not_rerun > 0:
             pct = write.percent(heap.not_rerun, 3)
             found.append(flag("heap_share", name=heap.name, pct=pct))
-    found += [flag("heap_not_read", name=name, why=why) for name, why in book.unread]
-    return tuple(found)
+    return (*found, *left_out(book.unread))
 
 
 def _said(typed: dict[str, Any], asked: Asked, book: HeapBook) -> tuple[str, ...]:
-    ways = {heap.left.way for heap in book.heaps if heap.counts}
+    known = ways(book.heaps)
     said = []
-    if "equal stages" in ways:
+    if "equal stages" in known:
         said.append(say("heaps_alike"))
-    if ways & {"stated second stage", "least second stage"}:
+    if known & {"stated second stage", "least second stage"}:
         said.append(say("heaps_stated"))
     if asked.catch is not None:
         said.append(say("heaps_catch", r2=typed["second_stage"]))
@@ -278,13 +264,7 @@ def _cells(sources: Sources, heap: Heap) -> tuple[str, ...]:
 
 
 def _text(amount: Amount | None, sources: Sources, unit: str) -> str:
-    """An amount in a table: value ± U, or its two ends alone where they are lopsided."""
-    if amount is None:
-        return ""
-    figure = amount.figure(sources, unit)
-    if figure.k is not None or figure.low is None or figure.high is None:
-        return figure.text
-    return write.with_unit("{} to {}".format(*written.ends(figure.low, figure.high)), unit)
+    return "" if amount is None else amount_text(amount, sources, unit)
 
 
 def _short(name: str) -> str:

@@ -104,6 +104,41 @@ def test_a_margin_that_is_too_long_closes_its_gaps_and_is_cut_between_lines() ->
     assert page[21].startswith("  ─")
 
 
+def margin_of(*remarks: str) -> list[str]:
+    page = as_text(set_page(bare(margin=remarks), KEYS, 80, 24)).splitlines()
+    return [one[59:] for one in page[2:21]]
+
+
+def test_a_margin_ends_behind_a_whole_sentence() -> None:
+    short = [f"remark {i}" for i in range(9)]
+    assert margin_of(*short, "One line. Then two lines of more words.")[16:] == [
+        "remark 8", "", "One line.",
+    ]  # fmt: skip
+    assert margin_of(*short, "This does not fit on one line.")[16:] == ["remark 8", "", ""]
+
+
+def test_a_margin_is_cut_between_sentences_and_never_behind_an_initial() -> None:
+    many = " ".join(["Signed by K. Berg alone, with a key that nobody else holds."] * 6)
+    shown = " ".join(margin_of("x", many)).split()
+    assert shown[-1] == "holds."
+    assert 1 < shown.count("Berg") < 6
+
+
+def test_a_sentence_longer_than_the_margin_is_shown_as_far_as_it_goes() -> None:
+    shown = margin_of("word " * 200)
+    assert all(one == "word word word word" for one in shown)
+
+
+def test_while_letters_are_typed_the_key_line_names_no_letter() -> None:
+    keys = ("enter.take", "arrows", "look", "help", "back")
+    asked = bare(typing=Typing("Why:"))._replace(keys=keys)
+    page = as_text(set_page(asked, KEYS, 80, 24)).splitlines()
+    assert page[23] == "  Enter take   arrows move   F1 help   Esc back"
+    reading = bare(typing=Typing("Reading:", "", "reading"))._replace(keys=keys)
+    page = as_text(set_page(reading, KEYS, 80, 24)).splitlines()
+    assert page[23] == "  Enter take   arrows move   l look   ? help   Esc back"
+
+
 def test_what_is_typed_takes_the_place_of_the_promise() -> None:
     asked = bare(typing=Typing("Type what you see now:"))
     page = as_text(set_page(asked, KEYS, 80, 24)).splitlines()

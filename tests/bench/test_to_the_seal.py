@@ -63,4 +63,7 @@ async def told(app: BenchApp, stack: Stack) -> None:
         while stack.sheet.title != "SEALED":
             await pilot.pause(0.2)
         assert SECRET not in shown(stack)
-        await pilot.press("enter", "escape", "escape")
+        assert "arrows move" in shown(stack), "the seal fills more than one page"
+        await pilot.press("enter")
+        assert "Sealed: the log" in shown(stack)
+        await pilot.press("escape", "escape")

@@ -215,6 +215,27 @@ def test_a_charge_is_typed_once_and_given_to_the_others_by_enter(empty: Hands) -
     assert "3 noted, 0 to note." in empty.margin
 
 
+def test_the_charge_of_the_whole_tray_is_told_and_then_asked_of_one_place(empty: Hands) -> None:
+    empty.run.append_all(sample_rows(("KV-1", "A1"), ("KV-2", "A2"), ("KV-3", "B1")))
+    empty.press("2", "enter")
+    empty.enter("8.000", "-", "-", "")
+    empty.press(*["left"] * 8, *["up"] * 5, "enter")
+    assert empty.margin[0] == "The whole tray: silver 8.000 mg. Stored."
+    assert "Nothing waits at this step. Key 3: fire." in empty.margin
+    assert empty.promise == "Enter asks for the charge of A1: silver, lead, lots."
+
+
+def test_without_a_balance_the_tray_says_where_to_describe_one(desk: Desk) -> None:
+    hands = Hands(new_run(desk))
+    said = "No balance here weighs charge. Key b: describe one."
+    hands.press("enter")
+    assert hands.margin == [said]
+    hands.press("b", "enter")
+    hands.enter("pulp", "0.01 g", "")
+    hands.press("escape")
+    assert said not in hands.margin
+
+
 def test_none_and_unknown_are_answers_and_a_row_is_given_its_charge_at_once(empty: Hands) -> None:
     empty.run.append_all(sample_rows(("KV-1", "A1"), ("KV-2", "A2"), ("KV-3", "A3")))
     empty.press("2", "enter")

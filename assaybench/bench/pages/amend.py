@@ -241,10 +241,7 @@ class AmendPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """What is asked for is typed; nothing else is."""
-        if self._asking is None:
-            return Bell()
-        self._asking.typed(key, character)
-        return Stay()
+        return Bell() if self._asking is None else self._asking.typed(key, character)
 
     def tick(self, now: datetime) -> bool:
         """Nothing here runs by itself."""

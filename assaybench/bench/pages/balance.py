@@ -10,6 +10,7 @@ from datetime import datetime
 
 from assaybench.bench import balance_lines, remarks, timer
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
+from assaybench.bench.in_parts import OF_WHOLE
 from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.pages.amend import AmendPage
@@ -17,7 +18,7 @@ from assaybench.bench.pages.balances import BalancesPage
 from assaybench.bench.pages.looks import LooksPage
 from assaybench.bench.run_log import RunLog, Seen
 from assaybench.bench.sheet import Sheet
-from assaybench.bench.tray import WEIGHS, Board, Step
+from assaybench.bench.tray import Board, Step, Thing, shown_mean
 from assaybench.bench.typing import Typing
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
@@ -26,6 +27,7 @@ from assaybench.record.slip_words import Question
 from assaybench.report.page import with_comma
 
 _KEYS = ("enter.store", "repeat", "zero", "look", "lost", "help", "back")
+_OF_BEAD = ("look", "lost")
 
 
 class BalancePage:
@@ -34,15 +36,15 @@ class BalancePage:
     Attributes:
         run: the log.
         step: weigh-in, beads or parting.
-        sample: whose object it is.
+        thing: what is on the pan, and of which sample: the whole, for one assayed in parts.
         text: the reading as typed so far.
     """
 
     name = "balance"
 
     def __init__(self, run: RunLog, step: Step, sample: str) -> None:
-        self.run, self.step, self.sample = run, step, sample
-        self.what = WEIGHS[step]
+        self.run, self.step = run, step
+        self.thing = run.board().first_thing(step, sample)
         self.text = ""
         self._zeroing = False
         self._again = self._staying = False
@@ -65,7 +67,7 @@ class BalancePage:
                 balance_lines.block(
                     self.run,
                     self.step,
-                    self.sample,
+                    self.thing,
                     seen,
                     self._shown(),
                     typed=bool(self.text),
@@ -74,9 +76,25 @@ class BalancePage:
             ),
             margin=tuple(map(with_comma if self._comma else str, self._margin(seen))),
             promise=self._promise(),
-            keys=_KEYS if self._asking is None else ANSWER_KEYS,
+            keys=self._keys if self._asking is None else ANSWER_KEYS,
             typing=self._typing(),
         )
+
+    @property
+    def sample(self) -> str:
+        """Whose object is on the pan."""
+        return self.thing.sample
+
+    @property
+    def what(self) -> str:
+        """What is weighed."""
+        return self.thing.what
+
+    @property
+    def _keys(self) -> tuple[str, ...]:
+        """The key line; the mass of a whole has no bead that looks, and no cupel to lose."""
+        hidden = _OF_BEAD if self.what in OF_WHOLE else ()
+        return tuple(key for key in _KEYS if key not in hidden)
 
     @property
     def _balance(self) -> str:
@@ -88,7 +106,13 @@ class BalancePage:
 
     @property
     def _place(self) -> str:
-        return self._board.plan(self.step).named(self.sample)
+        return self._named(self.thing)
+
+    def _named(self, thing: Thing) -> str:
+        """A thing in words: its place, or which mass of the whole it is."""
+        if thing.what in OF_WHOLE:
+            return say("balance_of_whole", what=thing.what, sample=thing.sample)
+        return self._board.plan(self.step).named(thing.sample)
 
     @property
     def _comma(self) -> bool:
@@ -114,7 +138,8 @@ class BalancePage:
         """The reading in large figures: what is typed, else what is stored."""
         if self.text or self._zeroing:
             return self.text
-        return self._board.cell(self.step, self.sample).text if self._has_reading() else ""
+        read = self._board.readings(*self.thing)
+        return shown_mean(read) if read else ""
 
     # --- the margin -----------------------------------------------------------------------------
 
@@ -131,7 +156,7 @@ class BalancePage:
         if not self._balance:
             return [*found, say("balance_none_described", what=self.what)]
         if seen is None:
-            return [*found, *remarks.before(self.run, self.step, self.sample)]
+            return [*found, *remarks.before(self.run, self.step, *self.thing)]
         charge = self.run.charge_g(self.sample) if self.what != "charge" else None
         found += remarks.of_weighing(self.run, seen, charge_g=charge)
         found += remarks.of_metal(self.run, seen, self.sample)
@@ -162,24 +187,19 @@ class BalancePage:
         if self.text:
             if following is None:
                 return self.run.promise("promise_store_last", **fields)
-            return self.run.promise(
-                "promise_store", **fields, next=self._board.plan(self.step).named(following)
-            )
+            return self.run.promise("promise_store", **fields, next=self._named(following))
         if self._has_reading() and following is not None and not self._again:
-            return self.run.promise(
-                "promise_next", place=self._board.plan(self.step).named(following)
-            )
+            return self.run.promise("promise_next", place=self._named(following))
         if self._has_reading() and not self._again:
             return self.run.promise("promise_all_weighed")
         return self.run.promise("promise_type", place=self._place)
 
     def _has_reading(self) -> bool:
-        return bool(self._board.readings(self.sample, self.what))
+        return bool(self._board.readings(*self.thing))
 
-    def _next(self) -> str | None:
-        """The next sample that waits for this step, None when this one is the last."""
-        found = self._board.next_due(self.step, self.sample)
-        return None if found == self.sample else found
+    def _next(self) -> Thing | None:
+        """The next thing that waits at this step, None when this one is the last."""
+        return self._board.next_thing(self.step, self.thing)
 
     # --- keys -----------------------------------------------------------------------------------
 
@@ -193,6 +213,8 @@ class BalancePage:
         walks = {"up": -1, "left": -1, "down": 1, "right": 1}
         if action in walks:
             return Bell() if self.text else self._walk(walks[action])
+        if action in _OF_BEAD and action not in self._keys:
+            return Bell()
         does = self._deeds.get(action)
         return does() if does is not None else Bell()
 
@@ -232,8 +254,7 @@ class BalancePage:
     def typed(self, key: str, character: str) -> Outcome:
         """Digits, one mark and backspace make the reading."""
         if self._asking is not None:
-            self._asking.typed(key, character)
-            return Stay()
+            return self._asking.typed(key, character)
         typing = Typing("", self.text, "reading").with_key(key, character or None)
         if typing.text == self.text:
             return Bell()
@@ -317,7 +338,7 @@ class BalancePage:
         following = self._next()
         if following is None:
             return Back()
-        self.sample, self._again = following, False
+        self.thing, self._again = following, False
         return Stay()
 
     def _repeat(self) -> Outcome:
@@ -332,14 +353,9 @@ class BalancePage:
 
     def _walk(self, by: int) -> Outcome:
         """To the place before or after, weighed or not."""
-        samples = [
-            s
-            for s in self._board.plan(self.step).samples()
-            if self._board.cell(self.step, s).status != "none"
-        ]
-        if self.sample in samples:
-            at = samples.index(self.sample) + by
-            self.sample = samples[at % len(samples)]
+        things = self._board.things(self.step)
+        if self.thing in things:
+            self.thing = things[(things.index(self.thing) + by) % len(things)]
             self._said, self._again = (), False
         return Stay()
 

@@ -7,10 +7,12 @@ recovery would be then; the whole page can be had in plain words as a file.
 from datetime import datetime
 
 from assaybench.bench import caught_lines, caught_remarks
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.amounts import in_percent
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.caught_lines import Row, Shown
 from assaybench.bench.characters import wrapped
 from assaybench.bench.circuit_model import Model
+from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.pages.caught_sum import CaughtSumPage, section_lines
@@ -58,7 +60,7 @@ class CaughtPage:
         self._asking: Asking | None = None
         self._said: tuple[str, ...] = ()
         self._entries = -1
-        self._minute = ""
+        self._minute = Minute()
         self._circuit: Circuit | FeedTest | None = None
         self._shown: Shown | None = None
         self._look()
@@ -211,8 +213,7 @@ class CaughtPage:
         if not text:
             self.supposed = None
         else:
-            per_cent = text if text.endswith("%") else f"{text} %"
-            self.supposed = float(parse.share(per_cent, say("ask_suppose_what"), 0.1, 100))
+            self.supposed = float(parse.share(in_percent(text), say("ask_suppose_what"), 0.1, 100))
         self._show()
         return Stay()
 
@@ -241,15 +242,11 @@ class CaughtPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """An answer; nothing else is typed here."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
-        minute, self._minute = self._minute, f"{now:%H:%M}"
-        return minute != self._minute
+        return self._minute.passed(now)
 
     def come_back(self) -> None:
         """The page on top was left: the log may have grown."""

@@ -6,6 +6,7 @@ What was given last is offered, so a tray of like charges is one figure and then
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from assaybench.bench.amounts import with_unit
 from assaybench.bench.asking import Asking
 from assaybench.bench.page import Outcome
 from assaybench.bench.run_log import RunLog
@@ -201,8 +202,3 @@ class _New:
 def _offered(text: str) -> str:
     short = text if len(text) <= _OFFER else f"{text[: _OFFER - 1]}…"
     return f" {say('ask_offered', x=short)}" if text else ""
-
-
-def with_unit(text: str, unit: str) -> str:
-    """A figure with its unit; a bare one is in the unit that is usual there."""
-    return text if any(sign.isalpha() for sign in text) else f"{text} {unit}"

@@ -8,10 +8,11 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import NamedTuple
 
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.circuit_model import STAGES, Model, Spot
 from assaybench.bench.circuit_sizes import ends_um
+from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
 from assaybench.bench.pages import circuit_forms, losing
 from assaybench.bench.pages.amend import AmendPage
@@ -65,7 +66,7 @@ class CircuitPage:
         self._doors = dict(doors or {})
         self._asking: Asking | None = None
         self._said: tuple[str, ...] = ()
-        self._minute = ""
+        self._minute = Minute()
         self._at = (0, 0)
         broke = run.resumed()
         if broke is not None:
@@ -330,15 +331,11 @@ class CircuitPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """Signs of an answer; nothing else is typed here."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
-        minute, self._minute = self._minute, f"{now:%H:%M}"
-        return minute != self._minute
+        return self._minute.passed(now)
 
     def come_back(self) -> None:
         """The log may have grown on the tray."""

@@ -6,6 +6,7 @@ the log, amended or withdrawn with the reason that is asked for.
 
 from collections.abc import Callable, Mapping
 
+from assaybench.bench.amounts import with_unit
 from assaybench.bench.asking import Asking
 from assaybench.bench.circuit_model import (
     SHARES,
@@ -17,7 +18,6 @@ from assaybench.bench.circuit_model import (
 )
 from assaybench.bench.circuit_sizes import sizes_of
 from assaybench.bench.page import Outcome
-from assaybench.bench.pages.charge import with_unit
 from assaybench.bench.plan import place_of
 from assaybench.bench.run_log import RunLog
 from assaybench.logbook.logfile import Row

@@ -7,8 +7,10 @@ known, and the page says which.
 from datetime import datetime
 
 from assaybench.bench.comparing import Apart, apart, times_too_wide
+from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.result_parts import hundreds, of_budget
+from assaybench.bench.result_remarks import one_line
 from assaybench.bench.result_rows import Row, in_unit, unit_after
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.set_lines import bold, led
@@ -18,13 +20,18 @@ from assaybench.messages import BadInput, say
 from assaybench.record.layers import Layers, against_cutoff, layers_of
 from assaybench.record.results import Results
 from assaybench.report.answer import coverage_line
-from assaybench.report.compare_words import chance, with_sign
+from assaybench.report.compare_words import (
+    MANY,
+    chance,
+    chances,
+    difference_verdict,
+    places,
+    with_sign,
+)
 from assaybench.units import write
 from assaybench.units.table import GRAM_PER_TONNE, Unit
 
 _KEYS = ("enter.back", "units", "help", "back")
-_MANY = 10
-"""Beyond this, smaller doubts would not be worth the work: the two agree."""
 
 
 class ComparePage:
@@ -65,7 +72,7 @@ class ComparePage:
         self._judged: Judged | None = None
         self._layers: Layers | None = None
         self._cutoff_g_per_t = 0.0
-        self._minute = ""
+        self._minute = Minute()
         if other is not None:
             self._apart = apart(found, one, other)
             return
@@ -104,14 +111,14 @@ class ComparePage:
         d, factor, unit = found.difference, self._factor, self.unit.symbol
         names = {"a": self._one.label, "b": other.label}
         apart_text = write.plus_minus(d.value * factor, d.k * d.u * factor, unit)
-        low, high = self._ends(d.low, d.high)
+        ends = places(d, factor)
         head = [
             bold(say("compare_two", **names)),
             (),
             self._grade(self._one),
             self._grade(other),
             led(say("compare_less", **names), with_sign(apart_text)),
-            led(say("compare_ends"), write.with_unit(f"{low} to {high}", unit)),
+            led(say("compare_ends"), write.with_unit(f"{ends['lo']} to {ends['hi']}", unit)),
             (),
             led(say("compare_en"), write.significant(d.en or 0, 2)),
             led(say("compare_chance"), chance(d.p)),
@@ -128,12 +135,6 @@ class ComparePage:
         alone = write.significant(found.alone * factor, 2)
         last = [(), led(say("compare_alone"), f"± {alone}")]
         return [*head, bold(say("opened_comes_from", U=U)), *shares, *last]
-
-    def _ends(self, low: float, high: float) -> tuple[str, str]:
-        place = write.uncertainty_place((high - low) / 2 * self._factor)
-        ends = (write.at_place(end * self._factor, place) for end in (low, high))
-        low_text, high_text = map(with_sign, ends)
-        return low_text, high_text
 
     def _grade(self, row: Row) -> Line:
         """A grade as value ± U: a comparison takes the signed value also below its limit."""
@@ -152,20 +153,9 @@ class ComparePage:
         if found is None:
             return []
         d = found.difference
-        place = write.uncertainty_place(d.k * d.u * self._factor)
-        low, high = self._ends(d.low, d.high)
-        fields = {
-            "d": with_sign(write.at_place(d.value * self._factor, place)),
-            "lo": low,
-            "hi": high,
-            "unit": self.unit.symbol,
-            "x": write.significant(d.times_too_wide, 2) if d.value else "",
-        }
-        code = "difference_shown" if d.shown else "difference_not_shown"
-        if not d.shown and d.times_too_wide > _MANY:
-            code = "difference_not_shown_equal"
-        said = [" ".join(say(code, **fields).split())]
-        if not d.shown and code == "difference_not_shown" and found.budget:
+        verdict = difference_verdict(d, self.unit.symbol, factor=self._factor)
+        said = [one_line(verdict.reason)]
+        if not d.shown and d.times_too_wide <= MANY and found.budget:
             said.append(say("compare_decide", what=found.budget[0].source))
         cancels = d.k * d.u <= found.alone
         said.append(say("compare_shared" if cancels else "compare_shared_adds"))
@@ -193,7 +183,7 @@ class ComparePage:
             led(say(f"compare_with_{judged.layer}"), widest),
             led(say("compare_limit"), cutoff),
             (),
-            led(say("compare_above"), _chances(judged)),
+            led(say("compare_above"), chances(judged.low, judged.high)),
             led(say("compare_said_above"), "95"),
             led(say("compare_said_below"), "5"),
         ]
@@ -207,17 +197,18 @@ class ComparePage:
         value, doubt = write.value_and_expanded(
             layers.result.value * self._factor, (expanded or layers.assay.u) * self._factor
         )
-        fields = {"y": value, "U": doubt, "unit": self.unit.symbol, "P": _chances(judged)}
+        chance_above = chances(judged.low, judged.high)
+        fields = {"y": value, "U": doubt, "unit": self.unit.symbol, "P": chance_above}
         cutoff = write.short(self._cutoff_g_per_t * self._factor)
-        said = [" ".join(say(judged.code, **fields, c=cutoff).split())]
+        said = [one_line(say(judged.code, **fields, c=cutoff))]
         if judged.few_grains:
-            said = [say(f"few_{judged.code}", c=cutoff, unit=self.unit.symbol, P=_chances(judged))]
+            said = [say(f"few_{judged.code}", c=cutoff, unit=self.unit.symbol, P=chance_above)]
             said.append(say("grains_few"))
         if judged.code == "cutoff_not_shown":
             times = times_too_wide(layers, self._cutoff_g_per_t)
-            if times <= _MANY:
+            if times <= MANY:
                 said.append(say("compare_times", x=write.significant(times, 2)))
-            said.append(" ".join(layers.advice.text.split()))
+            said.append(one_line(layers.advice.text))
         if judged.layer != "sampling":
             said.append(say("not_sampling"))
         return said
@@ -237,14 +228,7 @@ class ComparePage:
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
-        minute, self._minute = self._minute, f"{now:%H:%M}"
-        return minute != self._minute
+        return self._minute.passed(now)
 
     def come_back(self) -> None:
         """Nothing was open on top but help."""
-
-
-def _chances(judged: Judged) -> str:
-    """The chance that the truth is above, in 100: one number, or both ends for few grains."""
-    low, high = chance(judged.low), chance(judged.high)
-    return low if low == high else say("reach_ends", low=low, high=high)

@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
-from assaybench.bench.asking import Asking
+from assaybench.bench.asking import ANSWER_KEYS, Asking, typed_into
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
 from assaybench.bench.open_logs import (
@@ -35,7 +35,6 @@ from assaybench.messages import BadInput, say
 if TYPE_CHECKING:
     from assaybench.bench.run_log import RunLog
 
-ANSWER_KEYS = ("enter.take", "back")
 KEYS = ("enter.open", "furnace", "test", "sums", "index", "help", "back.close")
 
 
@@ -268,10 +267,7 @@ class ContentsPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """Letters of an answer; anything else is no key here."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Read the logs when they were only named so far."""

@@ -7,13 +7,15 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import NamedTuple, Protocol
 
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import cut
 from assaybench.bench.desk import Desk
+from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.messages import BadInput, say
+from assaybench.units import parse
 
 _KEYS = ("enter.type", "arrows", "help", "back")
 _LABEL = 19
@@ -37,6 +39,25 @@ class FormField(NamedTuple):
     prompt: str
     hint: str
     take: Callable[[str], None]
+
+
+def field_of(
+    name: str, words: tuple[str, str, str], texts: dict[str, str], take: Callable[[str], str]
+) -> FormField:
+    """A figure whose text is kept beside those of the others.
+
+    Args:
+        name: of the figure.
+        words: its label, the question and the hint.
+        texts: of all figures by their names, as they are shown; an answer is kept here.
+        take: keeps an answer; gives the text that is shown then.
+    """
+    label, prompt, hint = words
+
+    def kept(text: str) -> None:
+        texts[name] = take(parse.clean(text))
+
+    return FormField(label, texts.get(name, ""), prompt, hint, kept)
 
 
 class Form(Protocol):
@@ -78,7 +99,7 @@ class FormPage:
         self.desk, self._left, self._form = desk, left, form
         self._asking: Asking | None = None
         self._said: tuple[str, ...] = ()
-        self._minute = ""
+        self._minute = Minute()
         self._at = self._next(0)
 
     @property
@@ -152,15 +173,11 @@ class FormPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """Signs of an answer."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
-        minute, self._minute = self._minute, f"{now:%H:%M}"
-        return minute != self._minute
+        return self._minute.passed(now)
 
     def come_back(self) -> None:
         """Nothing was open on top but help."""

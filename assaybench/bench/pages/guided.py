@@ -8,12 +8,13 @@ from collections.abc import Callable
 from datetime import datetime
 
 from assaybench.bench import guided_words
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.amounts import in_percent, with_unit
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import cells, leader
 from assaybench.bench.circuit_model import Model, Spot, rows_for
+from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Instead, Outcome, Room, Stay
 from assaybench.bench.pages.caught import CaughtPage
-from assaybench.bench.pages.charge import with_unit
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
@@ -53,7 +54,7 @@ class GuidedPage:
         self._skipped: set[str] = set()
         self._asking: Asking | None = self._next()
         self._said: tuple[str, ...] = ()
-        self._minute = ""
+        self._minute = Minute()
 
     # --- which question is open -----------------------------------------------------------------
 
@@ -129,8 +130,7 @@ class GuidedPage:
         return self._asks("kind", answer)
 
     def _fineness(self, text: str) -> Outcome:
-        share = text or _USUAL
-        share = share if share.endswith("%") else f"{share} %"
+        share = in_percent(text or _USUAL)
         self._feed({"fineness_spread": check.value(_CIRCUIT["fineness_spread"], share)})
         return Stay()
 
@@ -284,15 +284,11 @@ class GuidedPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """Signs of an answer."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
-        minute, self._minute = self._minute, f"{now:%H:%M}"
-        return minute != self._minute
+        return self._minute.passed(now)
 
     def come_back(self) -> None:
         """Nothing was open on top but help."""

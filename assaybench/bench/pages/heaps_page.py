@@ -7,18 +7,27 @@ catch of them.
 from collections.abc import Iterator
 from datetime import datetime
 
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.amounts import in_percent
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import cells, cut, leader
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
-from assaybench.circuit import heaps, written
+from assaybench.circuit import heaps
 from assaybench.circuit.heaps import Amount, Heap
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.heap_logs import HeapBook, circuit_logs, heap_book
 from assaybench.messages import say
 from assaybench.metrology.uncertain import Sources, nominal
+from assaybench.report.heaps_view import (
+    amount_text,
+    first_heap,
+    left_out,
+    not_counted,
+    rivals,
+    ways,
+)
 from assaybench.units import parse, write
 
 _KEYS = ("enter.suppose", "arrows", "help", "back")
@@ -98,14 +107,8 @@ class HeapsPage:
         )
 
     def _text(self, amount: Amount | None) -> str:
-        """An amount without its unit: value ± U, or its two ends where they are lopsided."""
-        if amount is None:
-            return "?"
-        figure = amount.figure(self._book.sources, "1")
-        if figure.k is not None or figure.low is None or figure.high is None:
-            return figure.text
-        low, high = written.ends(figure.low, figure.high)
-        return say("heaps_ends", lo=low, hi=high)
+        """An amount without its unit."""
+        return "?" if amount is None else amount_text(amount, self._book.sources)
 
     def _below(self, heap: Heap) -> Iterator[Line]:
         """Where the chosen heap is from, how it is known, what a next stage would get."""
@@ -122,30 +125,15 @@ class HeapsPage:
     def _margin(self) -> list[str]:
         if self._asking is not None:
             return [*self._asking.margin]
-        said = [*self._faults, *self._first()]
+        choice = heaps.first(self._book.heaps)
+        told = rivals(choice)
         for heap in self._book.heaps:
-            if heap.rerun_in:
-                said.append(say("heap_rerun", name=heap.name, log=heap.rerun_in))
-            elif heap.left.metal_g is None:
-                said.append(say("heap_unknown", name=heap.name))
-        said += [say("heap_not_read", name=name, why=why) for name, why in self._book.unread]
-        if any(heap.left.way == "equal stages" and heap.counts for heap in self._book.heaps):
+            told += not_counted(heap)
+        told += left_out(self._book.unread)
+        said = [*self._faults, first_heap(choice).reason, *(flag.text for flag in told)]
+        if "equal stages" in ways(self._book.heaps):
             said.append(say("heaps_alike"))
         return said
-
-    def _first(self) -> list[str]:
-        """Which heap to run again first, and why; or which to assay."""
-        choice = heaps.first(self._book.heaps)
-        grade = None if choice is None else choice.heap.per_tonne
-        if choice is None or grade is None:
-            return [say("heaps_none")]
-        if not choice.certain:
-            most = say("heaps_any") if grade.high is None else write.short(grade.high, 3)
-            return [say("heap_assay_first", name=choice.heap.name, g=most)]
-        code = "heap_why_least" if choice.rivals else "heap_why_clear"
-        why = say(code, g=write.short(grade.low, 3))
-        rivals = [say("heap_order_open", name=heap.name) for heap in choice.rivals]
-        return [say("heap_first", name=choice.heap.name, why=why), *rivals]
 
     # --- keys -----------------------------------------------------------------------------------
 
@@ -169,16 +157,13 @@ class HeapsPage:
         return Bell()
 
     def _suppose(self, text: str) -> Outcome:
-        shown = text if not text or text.endswith("%") else f"{text} %"
-        self.catch = float(parse.share(shown, say("heaps_catch_what"), 0.1, 100)) if text else None
+        share = parse.share(in_percent(text), say("heaps_catch_what"), 0.1, 100) if text else None
+        self.catch = None if share is None else float(share)
         return Stay()
 
     def typed(self, key: str, character: str) -> Outcome:
         """An answer; nothing else is typed here."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Nothing here changes by itself."""

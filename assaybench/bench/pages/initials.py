@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from assaybench.bench.asking import Asking
+from assaybench.bench.asking import ANSWER_KEYS, Asking
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.sheet import Sheet
@@ -44,7 +44,7 @@ class InitialsPage:
             block=(),
             margin=(*margin, say("about_initials")),
             promise=say("promise_initials"),
-            keys=("enter.take", "back"),
+            keys=ANSWER_KEYS,
             typing=self._asking.typing,
             about=(say("about_initials"),),
         )
@@ -61,8 +61,7 @@ class InitialsPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """A letter of the initials."""
-        self._asking.typed(key, character)
-        return Stay()
+        return self._asking.typed(key, character)
 
     def tick(self, now: datetime) -> bool:
         """Nothing here changes by itself."""

@@ -116,8 +116,7 @@ class LooksPage:
     def typed(self, key: str, character: str) -> Outcome:
         """A digit chooses its word."""
         if self._asking is not None:
-            self._asking.typed(key, character)
-            return Stay()
+            return self._asking.typed(key, character)
         if character.isdigit() and 1 <= int(character) <= len(self.words):
             self._at = int(character) - 1
             return Stay()

@@ -60,7 +60,10 @@ def repeat_rows(run: RunLog, sample: str, identity: str) -> list[Row]:
     """A repeat of a sample under an id of its own, in the first free place of the muffle."""
     entry = run.state.samples[sample]
     of = entry.text("of") or sample
-    rows: list[Row] = [("sample", {"id": identity, "role": entry.text("role"), "of": of})]
+    values: dict[str, object] = {"id": identity, "role": entry.text("role"), "of": of}
+    if entry.text("part"):
+        values["part"] = entry.text("part")
+    rows: list[Row] = [("sample", values)]
     free = run.board().muffle.first_free()
     if free is not None:
         rows.append(("position", {"sample": identity, "place": free.name, "plan": "muffle"}))

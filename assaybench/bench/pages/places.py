@@ -21,8 +21,10 @@ def find(run: RunLog, step: Step, then: Callable[[Place], Outcome]) -> Asking:
 
     def answer(text: str) -> Outcome:
         board = run.board()
-        plan, found, place = board.plan(step), board.find(step, text), place_of(text)
-        if found is not None:
+        plan, place = board.plan(step), place_of(text)
+        part = "" if text in plan.of else board.first_part(text)
+        found = part or board.find(step, text)
+        if found:
             return then(plan.of[found])
         if place is None or not plan.holds(place):
             raise BadInput.of("sample_not_found", x=quoted(text))

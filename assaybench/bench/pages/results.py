@@ -11,6 +11,7 @@ from assaybench.bench.across import Across, across
 from assaybench.bench.actions import ACTIONS, Keymap, keymap
 from assaybench.bench.asking import Asking, go_on
 from assaybench.bench.jobs import Job, Start, in_a_thread
+from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.pages.compare import ComparePage
@@ -64,7 +65,7 @@ class ResultsPage:
         self._asking: Asking | None = None
         self._said: tuple[str, ...] = ()
         self._entries = -1
-        self._minute = ""
+        self._minute = Minute()
         self._told = False
         self._look()
         self._across: Job[Across] | None = None
@@ -330,8 +331,7 @@ class ResultsPage:
     def typed(self, key: str, character: str) -> Outcome:
         """An answer, or the figure of a cut-off when a row is marked."""
         if self._asking is not None:
-            self._asking.typed(key, character)
-            return Stay()
+            return self._asking.typed(key, character)
         if self._marked is None:
             return Bell()
         before = Typing("", self._cutoff, "reading")
@@ -341,9 +341,9 @@ class ResultsPage:
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock, or other logs were looked at meanwhile."""
-        minute, self._minute = self._minute, f"{now:%H:%M}"
+        passed = self._minute.passed(now)
         over, self._told = self._told, self._across is None or self._across.over
-        return minute != self._minute or over != self._told
+        return passed or over != self._told
 
     def come_back(self) -> None:
         """The page on top was left: the log may have grown."""

@@ -7,19 +7,19 @@ smallest gain worth having; and what a season makes of it, at a price that is ty
 import math
 from collections.abc import Sequence
 
+from assaybench.bench.amounts import Feed, above_zero, season_feed, with_unit
 from assaybench.bench.characters import leader
-from assaybench.bench.pages.charge import with_unit
-from assaybench.bench.pages.form_page import FormField
+from assaybench.bench.pages.form_page import FormField, field_of
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
+from assaybench.circuit.value import Known, Terms
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
-from assaybench.metrology.compare import Difference
-from assaybench.units import money, parse, table, write
+from assaybench.report.compare_words import difference_verdict, places, signed_at
+from assaybench.report.money_view import Season, pays
+from assaybench.report.runs_view import Runs, count_text, runs_compared
+from assaybench.units import money, parse, write
 from assaybench.units.money import Rate
-from assaybench.units.table import FRACTION, GRAM, GRAM_PER_TONNE, MASS
-
-_POINTS = 100
-_TONNE = table.BY_SPELLING["t"]
+from assaybench.units.table import FRACTION, GRAM, GRAM_PER_TONNE
 
 
 class RunsForm:
@@ -37,9 +37,9 @@ class RunsForm:
         self.after: list[float] = []
         self.paired = False
         self._texts: dict[str, str] = {}
-        self._tonnes = self._grade = 0.0
+        self._feed = Feed("", 0.0)
         self._price: Rate | None = None
-        self._cost = 0.0
+        self._grade = self._cost = 0.0
 
     @property
     def title(self) -> str:
@@ -66,15 +66,11 @@ class RunsForm:
             "price": self._take_price,
             "cost": self._take_cost,
         }
-
-        def take(text: str) -> None:
-            self._texts[name] = takes[name](parse.clean(text))
-
-        told = self._texts.get(name, "")
+        words = say(f"runs_{name}"), say(f"ask_runs_{name}"), say(f"hint_runs_{name}")
+        field = field_of(name, words, self._texts, takes[name])
         if name == "paired":
-            told = say("runs_in_turn" if self.paired else "runs_apart")
-        labels = {n: say(f"{n}_{name}") for n in ("runs", "ask_runs", "hint_runs")}
-        return FormField(labels["runs"], told, labels["ask_runs"], labels["hint_runs"], take)
+            return field._replace(told=say("runs_in_turn" if self.paired else "runs_apart"))
+        return field
 
     # --- what is typed: each gives the text that is shown then ------------------------------------
 
@@ -93,20 +89,20 @@ class RunsForm:
         return text
 
     def _take_season(self, text: str) -> str:
-        mass = with_unit(text, "t") if text else ""
-        found = parse.plain_figure(mass, MASS, example="900 t") if mass else None
-        self._tonnes = 0.0 if found is None else _positive(float(found.exact(_TONNE)), text)
-        return mass
+        self._feed = season_feed(text, say("runs_what"))
+        return self._feed.text
 
     def _take_grade(self, text: str) -> str:
         grade = with_unit(text, "g/t")
         found = parse.plain_figure(grade, FRACTION, example="0.9 g/t")
-        self._grade = _positive(float(found.exact(GRAM_PER_TONNE)), text)
+        g_per_t = float(found.exact(GRAM_PER_TONNE))
+        above_zero(g_per_t, text, say("runs_what"))
+        self._grade = g_per_t
         return grade
 
     def _take_price(self, text: str) -> str:
         found = money.rate(text)
-        _positive(float(found.amount), text)
+        above_zero(float(found.amount), text, say("runs_what"))
         self._price = found
         return text
 
@@ -120,88 +116,70 @@ class RunsForm:
     # --- what follows ---------------------------------------------------------------------------
 
     @property
-    def difference(self) -> Difference | None:
-        """After less before, in points; None before both are typed.
+    def compared(self) -> Runs | None:
+        """The runs, after less before in points; None before both are typed.
 
         Raises:
             BadInput: for lists that cannot be compared.
         """
         if not (self.before and self.after):
             return None
-        try:
-            if self.paired:
-                return compare.paired(self.before, self.after)
-            return compare.welch(self.before, self.after)
-        except ValueError as reason:
-            raise BadInput.of("runs_unusable", why=str(reason)) from reason
+        d = runs_compared(self.before, self.after, paired=self.paired)
+        return Runs(d, self.before, self.after, "%", self.paired)
 
     @property
-    def per_point(self) -> float:
-        """What a point of recovery brings in a season, money; 0 when it was not typed."""
+    def season(self) -> Season | None:
+        """What a season's feed makes of a gain; None before feed, grade and price are typed."""
         if self._price is None:
-            return 0.0
-        return self._tonnes * self._grade * self._price.for_each(GRAM) / _POINTS
-
-    @property
-    def breaks_even(self) -> float | None:
-        """The gain that brings the cost back in one season, points; None without a cost."""
-        return self._cost / self.per_point if self._cost and self.per_point else None
-
-    def needed(self, gain: float) -> int | None:
-        """Runs of each, or pairs, that show a gain 4 times in 5; None above the most."""
-        spread = compare.spread_of_runs(self.before, self.after, in_pairs=self.paired)
-        return compare.runs_needed(gain, spread, in_pairs=self.paired)
+            return None
+        found = Season(
+            tonnes=self._feed.tonnes,
+            grade=Known(self._grade),
+            terms=Terms(price_per_g=self._price.for_each(GRAM)),
+            cost=self._cost or None,
+            currency=self._price.currency,
+            price=self._price.shown,
+            source="",
+        )
+        return found if found.per_point else None
 
     def lines(self) -> list[Line]:
         """Means, difference, runs needed, money."""
-        d = self.difference
-        if d is None:
+        runs = self.compared
+        if runs is None:
             return []
-        place = write.uncertainty_place(d.k * d.u)
+        d, (before, after), told = runs.d, runs.means, places(runs.d)
         rows = [
-            _led("runs_mean_before", write.short(_mean(self.before), 4)),
-            _led("runs_mean_after", write.short(_mean(self.after), 4)),
-            _led("runs_difference", _signed(d.value, place)),
-            _led("runs_between", f"{_signed(d.low, place)} to {_signed(d.high, place)}"),
+            _led("runs_mean_before", write.short(before, 4)),
+            _led("runs_mean_after", write.short(after, 4)),
+            _led("runs_difference", told["d"]),
+            _led("runs_between", f"{told['lo']} to {told['hi']}"),
             _led("runs_chance", write.percent(d.p, 3)),
-            _led("runs_needed", self._count(d.value)),
+            _led("runs_needed", count_text(runs.needed(d.value))),
         ]
-        if not self.per_point:
+        season = self.season
+        if season is None:
             return rows
-        each = (self.per_point * gain for gain in (d.value, d.low, d.high))
-        gain, low, high = (_signed(amount, 0) for amount in each)
+        each = (season.per_point * gain for gain in (d.value, d.low, d.high))
+        gain, low, high = (signed_at(amount, 0) for amount in each)
         rows += [(), _led("runs_money", gain), _led("runs_money_between", f"{low} to {high}")]
-        even = self.breaks_even
+        even = season.breaks_even
         if even is not None:
-            rows.append(_led("runs_even", _signed(even, -1)))
-            rows.append(_led("runs_needed_even", self._count(even)))
+            rows.append(_led("runs_even", signed_at(even, -1)))
+            rows.append(_led("runs_needed_even", count_text(runs.needed(even))))
         return rows
-
-    def _count(self, gain: float) -> str:
-        found = self.needed(gain)
-        return say("runs_more_than", n=compare.MOST_RUNS) if found is None else str(found)
 
     def remarks(self) -> list[str]:
         """Shown or not shown; whether it pays; what a drift would do."""
-        d = self.difference
-        if d is None:
+        runs, season = self.compared, self.season
+        if runs is None:
             return [say("runs_begin")]
-        place = write.uncertainty_place(d.k * d.u)
-        ends = {"lo": _signed(d.low, place), "hi": _signed(d.high, place), "unit": say("points")}
-        shown = {"d": _signed(d.value, place), **ends}
-        n = self.needed(d.value)
-        if d.shown:
-            said = [say("difference_shown", **shown)]
-        elif n is None:
-            times = write.significant(d.times_too_wide, 2) if d.value else ""
-            code = "difference_not_shown" if d.value else "difference_not_shown_equal"
-            said = [say(code, **shown, x=times)]
-        else:
-            said = [say("difference_not_shown_runs", **shown, n=n)]
-        even = self.breaks_even
+        # runs that are too many are told by how much smaller ± would have to be, however much
+        verdict = difference_verdict(runs.d, runs.worded_unit, runs.plan, many=math.inf)
+        said = [verdict.reason]
+        even = season and season.breaks_even
         if even is not None:
-            code = "pays_shown" if d.low > even else "pays_not" if d.high < even else "pays_open"
-            said.append(say(code, **ends, even=_signed(even, -1)))
+            said.append(pays(runs.d, even, signed_at(even, -1)).text)
         if not self.paired:
             said.append(say("assumed_alternation"))
         return said
@@ -217,21 +195,6 @@ def _runs(text: str) -> list[float]:
     if len(found) < 2 or len(found) > compare.MOST_RUNS:
         raise BadInput.of("runs_count", most=compare.MOST_RUNS)
     return found
-
-
-def _positive(value: float, text: str) -> float:
-    if value <= 0:
-        raise BadInput.of("number_not_positive", x=quoted(text), what=say("runs_what"))
-    return value
-
-
-def _mean(runs: Sequence[float]) -> float:
-    return math.fsum(runs) / len(runs)
-
-
-def _signed(value: float, place: int) -> str:
-    text = write.at_place(value, place)
-    return text if text.startswith("-") else f"+{text}"
 
 
 def _led(code: str, text: str) -> Line:

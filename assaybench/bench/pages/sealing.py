@@ -246,10 +246,7 @@ class SealingPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """Keys of an answer."""
-        if self._asking is None:
-            return Bell()
-        self._asking.typed(key, character)
-        return Stay()
+        return Bell() if self._asking is None else self._asking.typed(key, character)
 
     # --- what is asked --------------------------------------------------------------------------
 

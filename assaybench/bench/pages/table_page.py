@@ -6,7 +6,7 @@ Every change is checked by the field itself and stored at once; a bad one is tol
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import cells, leader, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
@@ -156,10 +156,7 @@ class TablePage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """A letter of the answer."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Nothing here changes by itself."""

@@ -11,6 +11,7 @@ from functools import partial
 from assaybench.bench import frame, plan_lines, tray_remarks
 from assaybench.bench.actions import ACTIONS, Keymap, keymap
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
+from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
 from assaybench.bench.pages import charge, firing, losing, places, safety, tray_words, weigh_in
 from assaybench.bench.pages.amend import AmendPage
@@ -23,7 +24,7 @@ from assaybench.bench.printing import print_page
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
 from assaybench.bench.timer import Timer
-from assaybench.bench.tray import NO_SAMPLE, STEPS, WEIGHS, Board, Step, where
+from assaybench.bench.tray import STEPS, WEIGHS, Board, Step, where
 from assaybench.bench.tray_remarks import Remark
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
@@ -70,7 +71,7 @@ class TrayPage:
         self._asking: Asking | None = None
         self._said: tuple[str, ...] = ()
         self._timer = Timer(run)
-        self._minute = ""
+        self._minute = Minute()
         self._writing = False
         broke = run.resumed()
         if broke is not None:
@@ -164,9 +165,6 @@ class TrayPage:
         at = plan_lines.row_line(self.board, self.step, lines, row)
         return remark.text if at is None else Beside(at, remark.text)
 
-    def _role(self) -> str:
-        return self.run.state.samples[self.sample].text("role") if self.sample else ""
-
     # --- keys -----------------------------------------------------------------------------------
 
     def act(self, action: str) -> Outcome:
@@ -231,16 +229,15 @@ class TrayPage:
     def typed(self, key: str, character: str) -> Outcome:
         """A digit chooses a step; while something is asked, keys are its answer."""
         if self._asking is not None:
-            self._asking.typed(key, character)
-            return Stay()
+            return self._asking.typed(key, character)
         if character.isdigit() and 1 <= int(character) <= len(STEPS):
             return self._step(STEPS[int(character) - 1])
         return Bell()
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock or on the timer."""
-        minute, self._minute = self._minute, f"{now:%H:%M}"
-        return self._timer.tick(now) or minute != self._minute
+        passed = self._minute.passed(now)
+        return self._timer.tick(now) or passed
 
     def rings(self, now: datetime) -> bool:
         """Whether the bell rings: the time in the fire is over."""
@@ -306,14 +303,14 @@ class TrayPage:
         if place is not None and self.sample is None:
             self._asking = weigh_in.ask(self.run, place, self._written)
             return Stay()
-        if self.sample is not None and self._role() in NO_SAMPLE:
+        if self.sample is not None and self.board.no_charge(self.sample):
             self._said = (say("tray_no_charge"),)
             return Bell()
         return self._weigh()
 
     def _written(self, sample: str) -> Outcome:
         """A sample was written down: its charge is weighed now, or the next place waits."""
-        if self.run.state.samples[sample].text("role") in NO_SAMPLE:
+        if self.board.no_charge(sample):
             self._to(None)
             return self._stay(say("stored_sample", sample=sample))
         self._writing = True

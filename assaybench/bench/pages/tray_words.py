@@ -4,7 +4,7 @@ from assaybench.bench.pages import charge, firing, safety
 from assaybench.bench.plan import Plan, row_name
 from assaybench.bench.plan_lines import Bracket
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.tray import NO_SAMPLE, Board, Step
+from assaybench.bench.tray import Board, Step
 from assaybench.messages import say
 
 
@@ -43,7 +43,7 @@ def promise(run: RunLog, step: Step, bracket: Bracket) -> str:
     if not meant:
         return run.promise("promise_nobody", place=place)
     match step:
-        case "weigh-in" if all(_role(run, sample) in NO_SAMPLE for sample in meant):
+        case "weigh-in" if all(map(board.no_charge, meant)):
             return run.promise("promise_no_charge", place=place)
         case "charge":
             return _of_charge(run, meant, place)
@@ -51,10 +51,6 @@ def promise(run: RunLog, step: Step, bracket: Bracket) -> str:
             mark = firing.next_mark(board, meant)
             return run.promise(f"promise_mark_{mark}", place=place)
     return run.promise("promise_weigh", place=place)
-
-
-def _role(run: RunLog, sample: str) -> str:
-    return run.state.samples[sample].text("role")
 
 
 def _of_charge(run: RunLog, meant: list[str], place: str) -> str:

@@ -6,27 +6,26 @@ weighed as they are, their fineness is asked for, never assumed. Method version 
 
 from collections.abc import Iterator, Sequence
 
+from assaybench.bench.amounts import above_zero, in_percent, season_feed
 from assaybench.bench.characters import leader
 from assaybench.bench.circuit_model import Model
-from assaybench.bench.pages.charge import with_unit
-from assaybench.bench.pages.form_page import FormField
+from assaybench.bench.pages.form_page import FormField, field_of
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
 from assaybench.circuit import written
 from assaybench.circuit.losses import Loss
 from assaybench.circuit.products import ALL
 from assaybench.circuit.value import Terms
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import say
 from assaybench.metrology.figure import Figure
 from assaybench.metrology.uncertain import Uncertain, nominal
 from assaybench.record import check
 from assaybench.record.circuit_run import Circuit
 from assaybench.record.entries import Effective
-from assaybench.units import money, parse, table, write
+from assaybench.units import money, parse, write
 from assaybench.units.money import Rate
-from assaybench.units.table import GRAM, MASS
+from assaybench.units.table import GRAM
 
-_TONNE = table.BY_SPELLING["t"]
 _MG_PER_G = 1000.0
 _KG_PER_T = 1000.0
 
@@ -94,19 +93,14 @@ class ValueForm:
             "season": self._take_season,
         }
 
-        def take(text: str) -> None:
-            self._texts[name] = takes[name](parse.clean(text))
-
-        told = self._texts.get(name, "")
-        labels = [say(f"{kind}_{name}") for kind in ("value", "ask_value", "hint_value")]
-        return FormField(labels[0], told, labels[1], labels[2], take)
+        words = say(f"value_{name}"), say(f"ask_value_{name}"), say(f"hint_value_{name}")
+        return field_of(name, words, self._texts, takes[name])
 
     # --- what is typed: each gives the text that is shown then ------------------------------------
 
     def _take_price(self, text: str) -> str:
         found = money.rate(text)
-        if found.amount <= 0:
-            raise BadInput.of("number_not_positive", x=quoted(text), what=say("value_price"))
+        above_zero(found.amount, text, say("value_price"))
         self._store(found, self._source)
         self._price = found
         return text
@@ -133,17 +127,14 @@ class ValueForm:
         return shown
 
     def _take_payable(self, text: str) -> str:
-        shown = text if not text or text.endswith("%") else f"{text} %"
+        shown = in_percent(text)
         self._payable = float(parse.share(shown, say("value_payable"), 1, 100)) if text else 1.0
         return shown
 
     def _take_season(self, text: str) -> str:
-        mass = with_unit(text, "t") if text else ""
-        found = parse.plain_figure(mass, MASS, example="900 t") if mass else None
-        if found is not None and found.value <= 0:
-            raise BadInput.of("number_not_positive", x=quoted(text), what=say("value_season"))
-        self._season_t = 0.0 if found is None else float(found.exact(_TONNE))
-        return mass
+        feed = season_feed(text, say("value_season"))
+        self._season_t = feed.tonnes
+        return feed.text
 
     # --- what follows ---------------------------------------------------------------------------
 
@@ -206,7 +197,7 @@ class ValueForm:
 
     def _even(self, metal_mg: Uncertain) -> str:
         """An amount of money with its ±."""
-        figure = self.circuit.sources.figure(metal_mg * self.per_mg, self.unit or "1")
+        figure = self.circuit.sources.figure(metal_mg * self.per_mg, money.unit_of(self.unit))
         return figure.text
 
     def _amount(self, mg: float) -> str:
