@@ -107,7 +107,7 @@ TABLE = _Table({
     ),
     "difference_not_shown_runs": (
         "Difference not shown: {d} {unit}; the truth may be {lo} to {hi} {unit}.\n"
-        "Not the same as equal. With {n} runs of each, {d} would show 4 times in 5."
+        "Not the same as equal. With {n} {what}, {d} would show 4 times in 5."
     ),
     "cutoff_above": (
         "Above the cut-off, {c} {unit}: {y} ± {U} {unit}.\n"
@@ -177,7 +177,15 @@ TABLE = _Table({
     "option_value_missing": "{x} needs a value behind it.",
     "option_twice": "{x} is given more than once; it is taken once.",
     "command_unknown": "{x} is not a command.{hint} Type assaybench --help for the list.",
-    "program_fault": "a fault of the program, not yours: {what}. Nothing was written.",
+    "program_fault": (
+        "a fault of the program, not yours: {what}.\n"
+        "What was stored is stored; assaybench show lists it."
+    ),
+    "not_printed": (
+        "the answer could not be printed: {why};\n"
+        "what was stored is stored (assaybench show lists it)."
+    ),
+    "output_closed": "standard output is closed",
     # footers
     "coverage": "U: k = {k}, about 95 in 100.",
 })  # fmt: skip

@@ -19,6 +19,22 @@ ASSAY: dict[str, str] = {
         "Process blank not run: what the reagents bring is not taken off.\n"
         "Run a blank of the same lots in the next fire."
     ),
+    "blank_no_lot": (
+        "A blank was run and is not taken off: {who} names no lot.\n"
+        "Name the lots of the blank and of its samples; they must be the same."
+    ),
+    "blank_below_zero": (
+        "The blank lies far below zero: {b} mg, beyond 3u (u is standard).\n"
+        "No figure follows from it. Zero the balance and weigh the blank again."
+    ),
+    "part_below_zero": (
+        "{name}: metal far below zero, {m} mg, beyond 3u (u is standard).\n"
+        "Kept as read, no figure follows from it. Zero? Weigh it again."
+    ),
+    "duplicate_of_none": (
+        "Duplicate of which sample? Nobody said, so it is judged alone.\n"
+        "Name the sample that it repeats: of."
+    ),
     "blank_scatter_unknown": (
         "Blank scatter unknown: one blank, only its weighing is in the ±.\n"
         "Two blanks of the lot or more show it."

@@ -47,14 +47,19 @@ RECORD: dict[str, str] = {
     "determinations_agree": "{names} agree. That does not prove both right.",
     "typed_without_doubt": "A mass without ± has u = 1/√12 of its last typed place: a lower bound.",
     "typed_on_balance": "A mass without ± has u of two readings of the balance, d/√6.",
+    "portion_unreadable": "{x} is not a portion: its mass and its metal. Write {form}.",
     "size_unreadable": "{x} is not a size. Write {form}.",
     # samples in columns
     "columns_head_samples": "--head FILE describes the rest: leave [[samples]] out of it.",
     "columns_unknown": "{x} is no column. Columns are {choices}; a unit may follow: gold mg.",
     "columns_unit": "{x} behind {column} is no unit. Write mg or g, or nothing.",
+    "columns_unit_twice": "{x}: the unit stands over the column already. Write the number alone.",
+    "columns_none": "no columns in the first line. Write their names there: id, charge g, gold mg.",
+    "columns_no_lines": "no sample below the names of the columns. Write one a line.",
     "columns_twice": "{x} stands over two columns. Write it once.",
     "columns_cells": "{n} cells, where {most} columns have a name. Is a decimal comma in it?",
     "columns_long": "A cell holds at most {most} characters.",
+    "columns_many": "more than {most} lines of samples: this is no table of one run.",
     "columns_broken": "line {line}: its quotes do not close, or it is no line of columns.",
     "columns_no_head": "--head goes with samples in columns: import SAMPLES.csv --head HEAD.toml.",
     "sample_unknown": "{x} is not a sample of this sheet. Its samples are {choices}.",
@@ -81,6 +86,10 @@ RECORD: dict[str, str] = {
     "slip_how": (
         "Nothing is stored yet. Add --seen {x} if you see the same again,\n"
         "or --seen and what you see now; both entries stay."
+    ),
+    "sheet_held": (
+        "This very sheet is in {name} already; now both count.\n"
+        "If that is a slip: assaybench void {n} --reason TEXT"
     ),
     "slip_on_paper": "Entry {n}. {x}",
     "slip_prompt": "Type what you see now",

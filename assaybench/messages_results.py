@@ -163,6 +163,7 @@ RESULTS: dict[str, str] = {
     "seal_working": "Signing. Nothing else is asked.",
     "promise_seal_more": "Enter shows more of what will be signed: page {n} of {of}.",
     "promise_seal": "Enter goes on to sign {name}: name, meaning, passphrase.",
+    "promise_seal_read_only": "Enter makes the files of {name} read-only again.",
     "promise_seal_go_on": "Enter goes on with the seal of {name}: passphrase.",
     "promise_seal_held": "A check says stop: release it with a note, or weigh again.",
     "promise_seal_working": "Signing: wait a moment.",

@@ -20,10 +20,10 @@ SEAL: dict[str, str] = {
     "signature_other": "the signature does not fit: the file or the signature was changed.",
     "signature_other_key": "it is made with another key.",
     # a public key
-    "key_type": "{x} is not a type of key known here. Known are {choices}.",
+    "key_type": "this is not a type of key known here. Known are {choices}.",
     "key_blob": "the key does not hold the parts of a {x} key, in full.",
     "key_rsa_bits": "the RSA key has {n} bits; {least} to {most} are accepted.",
-    "key_line": '{x} is not a public key. It is one line, like "ssh-ed25519 AAAA…".',
+    "key_line": 'this is not a public key. It is one line, like "ssh-ed25519 AAAA…".',
     "key_base64": "the key is not the one spelling of its bytes in base64.",
     # a file of a key
     "key_exists": (
@@ -92,17 +92,20 @@ SEAL: dict[str, str] = {
     "signers_more": "and {n} more lines.",
     "signers_long": "more than {most} bytes.",
     "signers_utf8": "not UTF-8 text.",
-    "signers_principal": "{x} is not one name: letters, digits and . _ @ - are accepted.",
-    "signers_namespace": "{x} is not one namespace; patterns are not accepted.",
-    "signers_option": "{x} is not an option accepted here. Accepted are {choices}.",
+    "signers_principal": "what is first is not one name: letters, digits and . _ @ - are accepted.",
+    "signers_namespace": "what it may sign is not one namespace; patterns are not accepted.",
+    "signers_option": "what stands there is not an option accepted here. Accepted are {choices}.",
     "signers_option_twice": "{x} is there twice.",
-    "signers_time": "{x} is not a time like 20260609120000Z.",
+    "signers_time": "its time is not a time like 20260609120000Z.",
     # a seal
     "sealing_name_needed": '{by} has no printed name: --name "K. Berg", or people in the settings.',
     "sealing_role_needed": "Write what {by} does: --role assayer, or a person entry in the log.",
     "signer_added": "New to this logbook, now named as {name}: key {key}",
     "statement_unsigned": "{name} was begun and never signed.",
-    "seal_held": "{id} holds the seal: {why} Weigh again, or release it with a note.",
+    "seal_held": (
+        "{id} holds the seal: {why} Weigh again, or: enter N note text=… sample={id} releases=yes"
+    ),
+    "review_bead_only": "a bead was weighed, no gold follows",
     "seal_practice": "{name} is practice; practice is never sealed.",
     "seal_half": (
         "The seal of {name} is not finished; done: {done}.\n"
@@ -114,6 +117,10 @@ SEAL: dict[str, str] = {
     ),
     "seal_other": "The register holds another digest of {name}: one of the two was changed.",
     "signature_gone": "{name} is sealed and its signature is not beside it. Nothing was signed.",
+    "statement_key_sealed": (
+        "{was} sealed {name} with this key; {now} needs another one.\n"
+        "Make one: assaybench signers new."
+    ),
     "statement_there": "this key said just this before: {name}.",
     "statement_half": (
         "{name} is not finished; done: {done}.\n"

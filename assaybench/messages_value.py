@@ -18,7 +18,7 @@ VALUE: dict[str, str] = {
     # comparing
     "difference_not_shown_power": (
         "Difference not shown: {d} {unit}; the truth may be {lo} to {hi} {unit}.\n"
-        "Not the same as equal. With {n} runs of each it would show {P} times in 100."
+        "Not the same as equal. With {n} {what} it would show {P} times in 100."
     ),
     "pays_shown": (
         "It pays: the gain is {lo} {unit} at least, and {even} {unit} break even.\n"
@@ -34,12 +34,14 @@ VALUE: dict[str, str] = {
     ),
     "runs_for_least": (
         "Least gain worth having: {gain} {unit}.\n"
-        "{n} runs of each show it {often}; the spread may be larger: then {bound}."
+        "{n} {what} show it {often}; the spread may be larger: then {bound}."
     ),
     "runs_too_many": (
-        "No {most} runs of each would show {gain} {unit}, the least worth having.\n"
+        "No {most} {what} would show {gain} {unit}, the least worth having.\n"
         "Make the runs more alike, or larger, before making more of them."
     ),
+    "runs_each": "runs of each",
+    "runs_pairs": "pairs",
     "four_in_five": "4 times in 5",
     "times_in_hundred": "{P} times in 100",
     "pairs_by_place": "Pairs: each one belongs to the one in its place in the other list.",
@@ -119,6 +121,7 @@ VALUE: dict[str, str] = {
     "years_alike": "Every year is taken to be like the season; money comes at the end of each.",
     # heaps
     "heaps_none": "No circuit test here says how much tailings were saved. Give their mass.",
+    "heap_sheet_twice": "{x} is the same sheet as {other}. Give each sheet once.",
     "heap_first": "Run {name} again first: {why}",
     "heap_why_least": "it holds {g} g/t at least.\nOthers may hold as much.",
     "heap_why_clear": "it holds {g} g/t at least.\nNo other one can hold as much.",

@@ -107,7 +107,16 @@ VERIFY: dict[str, str] = {
         "{name} is sealed by a key that you did not name.\n"
         "Compare its fingerprint with the signer's, then give --fingerprint."
     ),
+    "statement_not_trusted": (
+        "{name} is signed by a key that you did not name.\n"
+        "Compare its fingerprint with the signer's, then give --fingerprint."
+    ),
+    "statement_same_key": ("{name}:\n{who} signed with the key that sealed the log."),
     # a log against its register
+    "verify_gap_sealed": (
+        "{name} was sealed and is not here.\n"
+        "Restore its file, and what stands beside it, from a copy."
+    ),
     "verify_gap": (
         "{name} was numbered and is not here.\nLook for it in a copy, or make its number void."
     ),
@@ -150,7 +159,7 @@ VERIFY: dict[str, str] = {
         "{name} is not the history that a mark signed at entry {n}: forked.\n"
         "Compare copies of the register."
     ),
-    "mark_unreadable": "{x} is not a mark. Write it as on a report: 640:ab12…, 16 signs.",
+    "mark_unreadable": "{x} is not a mark. Write it as on a report: 640:ab12…, 16 hex digits.",
     "mark_holds": "The mark {x}… holds: {name} still holds what it did.",
     "mark_not_held": (
         "No register here holds the mark {x}….\n"
@@ -163,6 +172,10 @@ VERIFY: dict[str, str] = {
     "compare_key": (
         "Only this logbook names its keys. Ask each signer for the fingerprint,\n"
         "then name that key: --fingerprint, --signers, or trusted in the settings."
+    ),
+    "compare_keys": (
+        "Some keys only this logbook names. Ask their signers for the fingerprint,\n"
+        "then name those too: --fingerprint, --signers, or trusted in the settings."
     ),
     # strangers, copies, forks
     "verify_lost": "{bench}: {name} is about a log that is not here.\nLook for the log in a copy.",
@@ -182,7 +195,22 @@ VERIFY: dict[str, str] = {
     # bundles
     "bundle_exists": "{x} is there already; a bundle takes a new folder: --out.",
     "bundle_not_sealed": "{name} is not sealed: nothing to check yet. Seal it first.",
-    "bundle_not_good": "The bundle was not made: not good in it are {n} things. See verify.",
+    "bundle_not_good": "The bundle was not made. What is not good in it:",
+    "bundle_printed": (
+        "report.txt and HOW-TO-CHECK.txt are as printed anew from the log.\n"
+        "No signature covers them."
+    ),
+    "bundle_altered": (
+        "{name} is not what follows from the log, from line {line} on.\n"
+        "No signature covers it: do not rely on it, print the report anew."
+    ),
+    "bundle_uncovered": (
+        "No signature covers report.txt and HOW-TO-CHECK.txt; not compared:\n{why}"
+    ),
+    "bundle_no_results": "no results follow from the log.",
+    "bundle_other_version": "another version of the program made the report.",
+    "bundle_other_logs": "the report says something of other logs, which are not here.",
+    "bundle_statement_key": "Exported all the same, the seal of the log being good: {why}",
     "bundle_how": (
         "Hand on the whole folder: HOW-TO-CHECK.txt in it says how to check it.\n"
         "Give the fingerprint of the key by another way."

@@ -172,6 +172,11 @@ def _refusal(sources: Sources, plus: Plus, minus_g: Uncertain, minus: Grade) -> 
         ("metal_above_part", one.name.capitalize(), one.metal_mg / MG_PER_G, one.sample_g)
         for one in minus.every
     ]
+    found = [("Plus", sum(plus.charges_mg)), *((one.name, one.metal_mg) for one in minus.every)]
+    for name, metal in found:
+        if 0 < noise(sources.doubt(metal)) < -nominal(metal):
+            m = write.short(nominal(metal), 3)
+            return flag("part_below_zero", name=name.capitalize(), m=m)
     for code, name, part, whole in pairs:
         if nominal(part) > nominal(whole) and _beyond(sources, part - whole):
             shown = {"p": write.short(nominal(part), 7), "w": write.short(nominal(whole), 7)}

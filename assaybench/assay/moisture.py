@@ -11,6 +11,8 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain, product, total
 from assaybench.units import write
 
+MOST_WET_BASIS = 0.99
+"""A hundredth of rock in the water: beyond it a typed moisture is a slip."""
 MOST_DRY_BASIS = 10.0
 """Ten times as much water as dry rock: beyond it a typed moisture is a slip."""
 
@@ -59,7 +61,7 @@ def sample_mass(
         dried: whether the charge was weighed dry; then no moisture is applied.
 
     Raises:
-        BadInput: for a moisture outside 0 to below 100 % on wet basis, or below 0 on dry basis.
+        BadInput: for a moisture outside 0 to 99 % on wet basis, or 0 to 1000 % on dry basis.
 
     Source: method version 1, section 4; water over wet mass is common practice, no source.
     """
@@ -67,9 +69,9 @@ def sample_mass(
         return SampleMass(weighed_g, "dry")
     if moisture is None:
         return SampleMass(weighed_g, "as received", (say("as_received"),))
-    most = 1.0 if moisture.basis == "wet" else MOST_DRY_BASIS
-    if not 0 <= moisture.share < most:
-        shown = quoted(f"{write.short(moisture.share * 100)} %")
+    most = MOST_WET_BASIS if moisture.basis == "wet" else MOST_DRY_BASIS
+    if not 0 <= moisture.share <= most:
+        shown = quoted(f"{write.short(moisture.share * 100, 6)} %")
         what = f"moisture on {moisture.basis} basis"
         raise BadInput.of("percent_range", x=shown, what=what, least=0, most=f"{most * 100:g}")
     water = sources.variable(

@@ -13,7 +13,7 @@ from assaybench.assay.blanks import Line, Use, blank_in, lines, remarks
 from assaybench.assay.levels import Levels, levels
 from assaybench.messages import say
 from assaybench.metrology import sight
-from assaybench.metrology.figure import Flag, Verdict
+from assaybench.metrology.figure import Flag, Verdict, flag
 from assaybench.metrology.uncertain import Doubt, Sources, Uncertain, nominal, total
 from assaybench.metrology.weighing import Weighing
 from assaybench.units import write
@@ -37,6 +37,7 @@ WORDS = {
     "blank_not_run": "blank not run",
     "far_below_blank": "below zero",
     "below_zero": "below zero",
+    "blank_below_zero": "blank below zero",
     "not_detected": "not detected",
 }
 REFUSED = frozenset({"far_below_blank", "below_zero"})
@@ -162,8 +163,10 @@ def net_of_blank(
         blank_run=any(use.blank.n for use in uses),
         prefix="" if mass.spread_known else "at best:",
     )
-    refusal = None
-    if verdict.code in REFUSED:
+    refusal = _below_zero(sources, uses)
+    if refusal is not None:
+        verdict = Verdict(refusal.code, WORDS[refusal.code], refusal.text)
+    elif verdict.code in REFUSED:
         refusal = Flag(verdict.code, verdict.reason)
     return Net(
         name=name,
@@ -179,6 +182,15 @@ def net_of_blank(
         flags=flags,
         assumptions=assumptions,
     )
+
+
+def _below_zero(sources: Sources, uses: Sequence[Use]) -> Flag | None:
+    """Why no figure follows from a blank that lies below zero beyond noise; None without one."""
+    for use in uses:
+        mean = use.blank.mean_mg
+        if nominal(mean) < 0 and 0 < noise(sources.doubt(mean)) < -nominal(mean):
+            return flag("blank_below_zero", b=write.short(nominal(mean), 3))
+    return None
 
 
 def levels_of(nets: Sequence[Net]) -> Levels:

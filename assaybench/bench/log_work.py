@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from assaybench.bench.desk import Desk
 from assaybench.bench.writing import write_new
-from assaybench.logbook.bundle import bundle
+from assaybench.logbook.bundle import REPORT, bundle
 from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.recovery import torn_files
@@ -24,8 +24,6 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.record.entries import Entry, effective
 from assaybench.report.log_report import Where, Wish, report_of
 from assaybench.report.text import text_report
-
-REPORT = "report.txt"
 
 
 class Log(NamedTuple):
@@ -126,8 +124,8 @@ def make_bundle(desk: Desk, log: Log, typed: str, usual: Path) -> str:
             why = "not a folder name"
             raise BadInput.of("file_unreadable", x=quoted(typed), why=why) from fault
     _made(desk, usual.parent)
-    names = bundle(desk.files, desk.book, log.read.name, folder, {REPORT: _report(desk, log)})
-    return say("bundle_made", n=len(names), path=folder)
+    made = bundle(desk.files, desk.book, log.read.name, folder, {REPORT: _report(desk, log)})
+    return say("bundle_made", n=len(made.names), path=folder)
 
 
 def _made(desk: Desk, folder: Path) -> None:

@@ -19,7 +19,9 @@ from assaybench.record.suspect import suspects
 from assaybench.units import write
 from assaybench.units.table import GRAM_PER_TONNE, Unit
 
-LOUD = frozenset({*CONTRADICTIONS, "readings_disagree", "below_zero", "far_below_blank"})
+LOUD = frozenset(
+    {*CONTRADICTIONS, "readings_disagree", "below_zero", "far_below_blank", "blank_below_zero"}
+)
 """Flags that come before what to improve: no figure follows until they are settled."""
 
 

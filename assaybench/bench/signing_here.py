@@ -14,7 +14,8 @@ from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.history import history
 from assaybench.logbook.opening import open_log
-from assaybench.logbook.seal import Sealed, SealHead, seal
+from assaybench.logbook.seal import Sealed, SealHead, make_read_only, seal
+from assaybench.logbook.seal_look import READ_ONLY, look
 from assaybench.logbook.store import replace
 from assaybench.messages import say
 from assaybench.record.entries import Entry
@@ -53,6 +54,8 @@ def has_key(desk: Desk) -> bool:
 def sign(desk: Desk, name: LogName, head: SealHead | None, secret: bytes, *, new: bool) -> Sealed:
     """Seal a log, or go on with a seal that was begun, with the signing key of the desk.
 
+    Where only read-only is left to do, no key is opened.
+
     Args:
         desk: where.
         name: the log; nobody has its file open.
@@ -64,6 +67,8 @@ def sign(desk: Desk, name: LogName, head: SealHead | None, secret: bytes, *, new
         BadInput, NotDone: as `logbook.seal.seal`, `keys.open_signer` and `keys.make_key`.
     """
     path = desk.signing_key()
+    if head is None and look(desk.book, name, desk.files).left == (READ_ONLY,):
+        return make_read_only(desk.book, name, desk.keeper())
     if new:
         keys.make_key(desk.files, path, secret, head.name if head is not None else desk.by)
     signer = keys.open_signer(desk.files, path, lambda: secret)

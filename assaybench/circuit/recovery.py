@@ -157,7 +157,8 @@ def _all(
 ) -> Part:
     bound = ways.at_most(sources, total, layer)
     if len(rows) == 1 and nominal(total.mats) == 0:
-        alike = scenarios.equal_stages(sources, total, bound, layer)
+        given = total._replace(name=rows[0].name)  # one size that was given is no unknown mix
+        alike = scenarios.equal_stages(sources, given, bound, layer)
     else:
         alike = scenarios.equal_stages_total(sources, rows, total, points, bound, layer)
     part = _part(sources, total, rows, (bound, alike), asked, layer)

@@ -91,7 +91,8 @@ def equal_stages_total(
             return nominal(ratio) + phi_inv(p) * widening(doubt.dof) * doubt.u
         return alike.quantile_of(points.recovery, p)
 
-    return _record(sources, total, ratio, level, at_most, layer, len(rows))
+    given = total if len(rows) > 1 else total._replace(name=rows[0].name)
+    return _record(sources, given, ratio, level, at_most, layer, len(rows))
 
 
 def refused(sources: Sources, amounts: Amounts) -> str:

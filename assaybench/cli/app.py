@@ -12,12 +12,15 @@ from typing import TYPE_CHECKING
 import click
 
 from assaybench import __version__
+from assaybench.cli.options import emit_text, flush_output, unprinted
 from assaybench.cli.table import BY_NAME, COMMANDS
-from assaybench.logbook.faults import NotDone
+from assaybench.logbook.faults import NotDone, NotGood, NotPrinted
 from assaybench.messages import BadInput, quoted, say
 from assaybench.units import parse
 
 if TYPE_CHECKING:
+    from types import TracebackType
+
     from click import Command, Context
 
 DONE, NOT_GOOD, BAD_INPUT, NOT_DONE, INTERRUPTED = 0, 1, 2, 3, 130
@@ -57,29 +60,43 @@ def main(argv: Sequence[str]) -> int:
     place = "assaybench"
     try:
         if not arguments:
-            click.echo(_program.get_help(click.Context(_program, info_name="assaybench")))
+            emit_text(_program.get_help(click.Context(_program, info_name="assaybench")))
             return BAD_INPUT
         if arguments[0] in BY_NAME:
             place = f"assaybench {arguments[0]}"
         status = _program.main(arguments, prog_name="assaybench", standalone_mode=False)
-        sys.stdout.flush()
+        flush_output()
     except BadInput as fault:
         return _complain(place, fault.lines)
-    except NotDone as fault:
+    except NotPrinted as fault:
+        _close_quietly()
         _complain(place, fault.lines)
         return NOT_DONE
+    except NotDone as fault:
+        _complain(place, fault.lines)
+        return NOT_GOOD if isinstance(fault, NotGood) else NOT_DONE
     except click.ClickException as fault:
         return _complain(place, (_one_line(fault),))
     except (KeyboardInterrupt, click.Abort):
         return INTERRUPTED
-    except BrokenPipeError:
+    except (BrokenPipeError, SystemExit):
+        # click leaves by SystemExit when the reader of a pipe went away
         _close_quietly()
         return DONE
     except Exception as fault:  # noqa: BLE001  the last door: a person never sees a traceback
+        return _last(place, fault)
+    return status if isinstance(status, int) else DONE
+
+
+def _last(place: str, fault: Exception) -> int:
+    """Tell of a fault that nobody foresaw, or that click could not print the help."""
+    if isinstance(fault, OSError) and _in_click(fault):
+        _close_quietly()
+        _complain(place, unprinted(fault).lines)
+    else:
         what = f"{type(fault).__name__} in {_where(fault)}"
         _complain(place, (say("program_fault", what=what),))
-        return NOT_DONE
-    return status if isinstance(status, int) else DONE
+    return NOT_DONE
 
 
 def _arguments(argv: Sequence[str]) -> list[str]:
@@ -103,12 +120,23 @@ def _complain(place: str, lines: Sequence[str]) -> int:
 
 def _where(fault: BaseException) -> str:
     """File and line of a fault of the program, without any folder of the machine."""
-    trace = fault.__traceback__
-    while trace is not None and trace.tb_next is not None:
-        trace = trace.tb_next
+    trace = _innermost(fault)
     if trace is None:
         return "an unknown place"
     return f"{os.path.basename(trace.tb_frame.f_code.co_filename)}:{trace.tb_lineno}"  # noqa: PTH119  pathlib is slow to import
+
+
+def _innermost(fault: BaseException) -> "TracebackType | None":
+    trace = fault.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    return trace
+
+
+def _in_click(fault: BaseException) -> bool:
+    """Whether a fault arose in click, which prints the help by itself."""
+    trace = _innermost(fault)
+    return trace is not None and str(trace.tb_frame.f_globals.get("__name__")).startswith("click.")
 
 
 def _close_quietly() -> None:

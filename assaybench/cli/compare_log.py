@@ -7,7 +7,7 @@ from typing import Any
 from assaybench.cli import log_results
 from assaybench.cli.compare_two import cutoff_answer
 from assaybench.cli.compare_words import expect
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, measured
 from assaybench.metrology.freedom import coverage_factor
 from assaybench.record import layers
@@ -38,10 +38,10 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     found = results(replay(log.entries))
     sample = next((one for one in found.samples if one.id == typed["sample"]), None)
     if sample is None:
-        choices = ", ".join(one.id for one in found.samples)
-        raise BadInput.of(
-            "choice_unknown", x=quoted(typed["sample"]), what="--sample", choices=choices
-        )
+        choices = ", ".join(one.id for one in found.samples) or "none yet"
+        unknown = say("sample_not_in_log", x=quoted(typed["sample"]), choices=choices)
+        damaged = [f.text for f in log.flags if f.code == "log_damaged"]
+        raise BadInput([*damaged, f"--sample: {unknown}"])
     known = layers.layers_of(found, sample)
     if known is None:
         raise BadInput.of("no_gold_grade", name=quoted(sample.id))

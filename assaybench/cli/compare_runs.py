@@ -12,7 +12,7 @@ from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Figure, Flag, flag, plain
 from assaybench.record import sums
 from assaybench.report.answer import Answer
-from assaybench.report.compare_words import difference_verdict, often, with_sign
+from assaybench.report.compare_words import difference_verdict, often, what_runs, with_sign
 from assaybench.report.runs_view import Runs, count_text, runs_compared
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING
@@ -67,7 +67,7 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
                 write.with_unit(write.short(mean_before, 4), unit),
             ),
             (f"after, mean of {len(after)}", write.with_unit(write.short(mean_after, 4), unit)),
-            ("after less before", signed(difference_figure(d, unit))),
+            ("after less before", _in_points(signed(difference_figure(d, unit)), runs)),
             (
                 "spread of one pair" if paired else "spread of one run",
                 write.short(runs.spread, 3),
@@ -92,10 +92,15 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
     )
 
 
+def _in_points(text: str, runs: Runs) -> str:
+    """A difference of shares is in points, not in % of anything."""
+    return f"{text.removesuffix('%')}{runs.worded_unit}" if runs.unit == "%" else text
+
+
 def _planning(runs: Runs, least: float | None) -> Part:
     """Runs needed for the gain as found, and for the smallest one worth having."""
     found = {"runs_needed": _count(runs.needed(runs.d.value))}
-    what = "pairs" if runs.paired else "runs of each"
+    what = what_runs(paired=runs.paired)
     rows = [(f"{what} to show a gain as found, {often(runs.planned)}", found["runs_needed"])]
     flags: tuple[Flag, ...] = ()
     if least is not None:
@@ -116,7 +121,8 @@ def _planning(runs: Runs, least: float | None) -> Part:
 
 
 def _planned(runs: Runs, gain: str, needed: int | None, bound: int | None) -> Flag:
-    fields = {"gain": gain, "unit": runs.worded_unit}
+    what = what_runs(paired=runs.paired)
+    fields = {"gain": gain, "unit": runs.worded_unit, "what": what}
     if needed is None:
         return flag("runs_too_many", most=compare.MOST_RUNS, **fields)
     return flag(

@@ -20,11 +20,13 @@ from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.cli.typed_entry import values_of
 from assaybench.messages import BadInput
 from assaybench.metrology.figure import Figure, Flag
+from assaybench.record.circuit_run import circuit_of
 from assaybench.record.entries import AMENDMENT_KEYS, Entry
 from assaybench.record.replay import replay
 from assaybench.record.results import results
 from assaybench.report import entry_lines
 from assaybench.report.answer import Answer, Section, figure_tree, table_section
+from assaybench.report.circuit_view import view
 from assaybench.report.results_view import LABELS
 from assaybench.units import parse
 
@@ -70,7 +72,7 @@ def answer(stored: Stored, n: int) -> Answer:
     for (sample, name), figure in now.items():
         old = was.get((sample, name))
         if old is None or old.text != figure.text:
-            label = f"{sample}, {LABELS.get(name, name)}"
+            label = f"{sample}, {LABELS.get(name, name.replace('_', ' '))}"
             text = f"{old.text}, now {figure.text}" if old is not None else figure.text
             rows.append((label, text))
             changed.append(
@@ -96,9 +98,12 @@ def answer(stored: Stored, n: int) -> Answer:
 
 
 def _figures(entries: Sequence[Entry]) -> tuple[dict[tuple[str, str], Figure], list[Flag]]:
-    """Every figure of every sample; when the log gives none, why."""
+    """Every figure of every sample and of the circuit; when the log gives none, why."""
     try:
         found = results(replay(entries))
+        circuit = circuit_of(found)
+        more = {} if circuit is None else view(circuit).figures
     except BadInput as fault:
         return {}, [Flag("no_results", line) for line in fault.lines]
-    return {(s.id, name): f for s in found.samples for name, f in s.figures.items()}, []
+    own = {(s.id, name): f for s in found.samples for name, f in s.figures.items()}
+    return own | {("circuit", name): figure for name, figure in more.items()}, []

@@ -17,7 +17,7 @@ from assaybench.cli.sealing import head_of, head_options
 from assaybench.cli.secrets import key_options, signer_of
 from assaybench.logbook.folder import log_name
 from assaybench.logbook.sealed_log import SealedLog, sealed_log
-from assaybench.logbook.statements import countersign, unsigned
+from assaybench.logbook.statements import countersign, sealed_with, unsigned
 from assaybench.messages import BadInput
 from assaybench.metrology.figure import flag
 from assaybench.record import check
@@ -53,6 +53,7 @@ def command(**typed: Any) -> None:
         emit(_before(log), shape)
     signer = signer_of(typed, desk.settings, desk.files)
     stated = countersign(desk.book, name, keeper, signer, head, text)
+    key, same = stated.fingerprint, {"name": stated.path.name, "who": head.name}
     left = [p for p in unsigned(desk.book, name, desk.files) if p != stated.path]
     emit(
         Answer(
@@ -63,6 +64,7 @@ def command(**typed: Any) -> None:
             sections=tuple(seal_view.stated_sections(desk.book, stated)),
             flags=(
                 *seal_view.key_flags(stated),
+                *([flag("statement_same_key", **same)] if sealed_with(log, key) else []),
                 *(flag("statement_unsigned", name=path.name) for path in left),
             ),
             records={"statement": [seal_view.stated_tree(desk.book, stated)]},

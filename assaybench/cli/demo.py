@@ -1,7 +1,6 @@
 """`assaybench demo`: the results and verdicts of an invented operation's hand sheets."""
 
 import shlex
-import sys
 from dataclasses import replace
 from importlib.resources.abc import Traversable
 from typing import Any
@@ -10,7 +9,7 @@ import click
 
 from assaybench import __version__
 from assaybench.cli import results
-from assaybench.cli.options import emit, output, style
+from assaybench.cli.options import emit, emit_text, output, style
 from assaybench.logbook.importing import (
     DEMO_CIRCUIT,
     DEMO_HEAPS,
@@ -51,7 +50,7 @@ def command(**typed: Any) -> None:
             ],
             "version": __version__,
         }
-        sys.stdout.write(json_text(tree) + "\n")
+        emit_text(json_text(tree))
         return
     for name, answer in answers.items():
         emit(answer if name in DEMO_SHEETS else _brief(name, answer), shape)

@@ -8,14 +8,12 @@ import click
 from assaybench.cli.log_results import log_of, where_of
 from assaybench.cli.logbooks import PROGRAM, in_logbook, shape_of
 from assaybench.cli.options import emit, once
-from assaybench.logbook.bundle import bundle
+from assaybench.logbook.bundle import REPORT, bundle
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import flag
 from assaybench.report.answer import Answer, Section
 from assaybench.report.log_report import Wish, report_of
 from assaybench.report.text import text_report
-
-REPORT = "report.txt"
 
 
 @click.command(name="export")
@@ -35,14 +33,18 @@ def command(**typed: Any) -> None:
     folder = _folder(typed["out"], log.name.spelled)
     report, _ = report_of(where_of(desk), log, Wish(PROGRAM))
     extra = {REPORT: text_report(report).encode()}
-    names = bundle(desk.files, desk.book, log.name, folder, extra)
+    made = bundle(desk.files, desk.book, log.name, folder, extra)
+    names = made.names
     answer = Answer(
         command="export",
         inputs={"log": log.name.spelled, "out": str(folder)},
         figures={},
         rows=(("bundle of", log.name.spelled), ("folder", str(folder)), ("files", str(len(names)))),
         sections=(Section("Files", tuple((name, "") for name in sorted(names)), table=True),),
-        flags=(flag("bundle_how"),),
+        flags=(
+            *(flag("bundle_statement_key", why=" ".join(why.split())) for why in made.told),
+            flag("bundle_how"),
+        ),
         records={"files": [{"id": name} for name in sorted(names)]},
     )
     emit(answer, shape)

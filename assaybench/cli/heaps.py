@@ -1,6 +1,7 @@
 """`assaybench heaps`: saved tailings, what is left in each, what a next stage gets, which first."""
 
 from collections.abc import Sequence
+from pathlib import PurePath
 from typing import Any, NamedTuple
 
 import click
@@ -15,7 +16,7 @@ from assaybench.cli.pricing import TONNE, Pricing, price_flags, price_options, p
 from assaybench.cli.results import read_file
 from assaybench.logbook.heap_logs import HeapBook, Source, circuit_logs, heap_book
 from assaybench.logbook.index import cache_folder
-from assaybench.messages import BadInput, say
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, Flag, flag, not_determinable
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import handsheet
@@ -100,7 +101,7 @@ def answer(typed: dict[str, Any]) -> Answer:
     asked = _asked(faults, sources, typed)
     faults.done()
     if typed["sheets"]:
-        book = heap_book(_of_sheet(name) for name in typed["sheets"])
+        book = heap_book(_of_sheets(typed["sheets"]))
     else:
         desk = desk_of(typed)
         bench = typed["bench"] or ""
@@ -111,8 +112,25 @@ def answer(typed: dict[str, Any]) -> Answer:
     return _answer(typed, asked, book)
 
 
-def _of_sheet(name: str) -> Source:
-    content = read_file(name)
+def _of_sheets(names: Sequence[str]) -> list[Source]:
+    """The tests of hand sheets.
+
+    Raises:
+        BadInput: for one that cannot be read, or is there twice: its heap would count twice.
+    """
+    read: dict[bytes, str] = {}
+    faults = Faults()
+    for name in names:
+        content = read_file(name)
+        if content in read:
+            x, other = (quoted(PurePath(file).name) for file in (name, read[content]))
+            faults.add("", BadInput.of("heap_sheet_twice", x=x, other=other))
+        read[content] = name
+    faults.done()
+    return [_of_sheet(name, content) for content, name in read.items()]
+
+
+def _of_sheet(name: str, content: bytes) -> Source:
     try:
         sheet = handsheet.read(content)
     except BadInput as fault:

@@ -2,23 +2,38 @@
 
 import dataclasses
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path, PurePath
 from typing import Any
 
 import click
 
-from assaybench.cli.logbooks import by_option, desk_of, in_logbook, keeper_of, shape_of, words_of
+from assaybench.cli.log_results import reading_many
+from assaybench.cli.logbooks import (
+    Desk,
+    by_option,
+    desk_of,
+    in_logbook,
+    keeper_of,
+    shape_of,
+    words_of,
+)
 from assaybench.cli.open_log import made_answer
 from assaybench.cli.options import emit, once
 from assaybench.cli.results import read_file
+from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
-from assaybench.logbook.importing import Paper, import_sheet
+from assaybench.logbook.importing import Imported, Paper, import_sheet
+from assaybench.logbook.index import Index, cache_folder, with_index
+from assaybench.logbook.index_tables import Row, Wanted
 from assaybench.logbook.reading import read_log
 from assaybench.messages import BadInput, say
-from assaybench.metrology.figure import Flag
+from assaybench.metrology.figure import Flag, flag
 from assaybench.record.replay import replay
 from assaybench.record.slips import questions_of
 
+MOST_ALIKE = 1000
+"""Logs of one title that are looked through for the same sheet."""
 COLUMN_FILES = (".csv", ".tsv", ".txt")
 
 
@@ -38,7 +53,8 @@ def command(**typed: Any) -> None:
     (file,), _ = words_of(typed["words"], ["SHEET"])
     shape, desk = shape_of(typed), desk_of(typed)
     keeper = keeper_of(desk, typed)
-    made = import_sheet(desk.book, desk.bench, keeper, _paper(file, typed["head"]))
+    paper = _paper(file, typed["head"])
+    made = import_sheet(desk.book, desk.bench, keeper, paper)
     inputs: dict[str, object] = {"sheet": file, "paper_date": made.head.paper_date}
     answer = made_answer("import", desk.book, made.name, inputs)
     more = (
@@ -46,8 +62,8 @@ def command(**typed: Any) -> None:
         ("entered from paper, dated", made.head.paper_date),
         ("entries", str(made.entries)),
     )
-    slips = tuple(_slips(desk.files, desk.book.log(made.name)))
-    emit(dataclasses.replace(answer, rows=(*answer.rows, *more), flags=slips), shape)
+    told = (*_held(desk, made, paper), *_slips(desk.files, desk.book.log(made.name)))
+    emit(dataclasses.replace(answer, rows=(*answer.rows, *more), flags=told), shape)
 
 
 def _paper(file: str, head: str | None) -> Paper:
@@ -58,6 +74,33 @@ def _paper(file: str, head: str | None) -> Paper:
     if head is not None and not in_columns:
         raise BadInput.of("columns_no_head").named("--head")
     return Paper(file, read_file(file), None if head is None else read_file(head))
+
+
+def _held(desk: Desk, made: Imported, paper: Paper) -> tuple[Flag, ...]:
+    """That another log of this sheet is there; its note has the digest, and its title is the same.
+
+    A log that cannot be read is passed over: this is a courtesy, and the import is done.
+    """
+    wanted = Wanted(title=made.head.title, log=made.head.log)
+
+    def job(index: Index) -> tuple[Row, ...]:
+        index.update("new")
+        return index.page(wanted, MOST_ALIKE, 1).rows
+
+    with suppress(NotDone):
+        for row in with_index(desk.book, desk.files, cache_folder(), job, tell=reading_many):
+            path = desk.book.log(row.name)
+            if row.name != made.name and not row.void and _holds(desk.files, path, paper.sha256):
+                return (flag("sheet_held", name=row.name.spelled, n=made.name.spelled),)
+    return ()
+
+
+def _holds(files: Files, log: Path, digest: str) -> bool:
+    """Whether a note of a log has the digest of a sheet."""
+    with suppress(NotDone):
+        notes = (entry for entry in read_log(files, log)[0] if entry.kind == "note")
+        return any(digest in str(note.values.get("text", "")) for note in notes)
+    return False
 
 
 def _slips(files: Files, log: Path) -> Iterator[Flag]:

@@ -10,14 +10,16 @@ from assaybench.cli.log_results import reading_many
 from assaybench.cli.logbooks import Desk, desk_of, in_logbook, shape_of, words_of
 from assaybench.cli.open_log import LOGS
 from assaybench.cli.options import Faults, emit, once
+from assaybench.logbook.files import Files
 from assaybench.logbook.folder import bench_name
 from assaybench.logbook.index import Index, cache_folder, with_index
 from assaybench.logbook.index_tables import STATES, Page, Row, Wanted
 from assaybench.logbook.survey import Finding
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record import check
 from assaybench.report.answer import Answer, table_section
+from assaybench.report.page import MOST
 from assaybench.report.tables import aligned
 from assaybench.units import parse
 
@@ -25,10 +27,10 @@ LINES, MOST_LINES, MOST_PAGES = 20, 1000, 1_000_000
 SHOWN_FINDINGS = 20
 HEADS = ("number", "opened", "what", "by", "samples", "state", "title")
 LEFT = (0, 1, 2, 3, 5, 6)
-TITLE_ROOM = 20
-"""Signs of a title that leave a line of the table within the page; JSON has the whole title."""
+LEAST_TITLE = 8
+"""Signs of a title that are shown at least; JSON has the whole title."""
 KINDS = {log: word for word, log in LOGS.items()}
-BAD_FINDINGS = frozenset({"forked_registers", "forked_inside", "register_damaged"})
+BAD_FINDINGS = frozenset({"forked_registers", "forked_inside", "register_damaged", "register_gone"})
 """What a register says that makes the list not good."""
 NOT_GOOD = 1
 
@@ -63,7 +65,7 @@ def command(**typed: Any) -> int:
     """List the logs of the logbook, newest first; --bench lists one bench alone.
 
     Below stand gaps in the numbers, logs without a number and registers that fork. Exit status 1
-    for a register that forks or is damaged, or when a log on the page is damaged.
+    for a register that forks, is damaged or gone, or when a log on the page is damaged.
     """
     words_of(typed["words"], [])
     shape = shape_of(typed)
@@ -129,9 +131,20 @@ def listed(desk: Desk, asked: Asked) -> Found:
     def job(index: Index) -> Found:
         index.update(asked.wanted.look)
         page = index.page(asked.wanted, asked.lines, asked.page)
-        return Found(page, index.findings())
+        return Found(page, _with_gone(desk.files, index.findings()))
 
     return with_index(desk.book, desk.files, cache_folder(), job, tell=reading_many)
+
+
+def _with_gone(files: Files, findings: list[Finding]) -> list[Finding]:
+    """The findings; for a bench without its register that alone, not each log it does not know."""
+    unknown = {f.paths[0] for f in findings if f.code == "log_without_number"}
+    gone = sorted(path for path in unknown if files.stat(path) is None)
+    said = [
+        Finding("register_gone", say("register_gone", bench=path.stem, name=path.name), (path,))
+        for path in gone
+    ]
+    return said + [f for f in findings if f.code != "log_without_number" or f.paths[0] not in gone]
 
 
 def not_good(found: Found) -> bool:
@@ -148,7 +161,7 @@ def answer(asked: Asked, found: Found) -> Answer:
     pages = max(-(-total // asked.lines), 1)
     shown = f"{first + 1} to {first + len(rows)} of {total}" if rows else f"none of {total}"
     said = {name: value for name, value in asked.wanted._asdict().items() if value}
-    table = aligned(HEADS, [_line(row) for row in rows], LEFT)
+    table = _table(rows)
     return Answer(
         command="logbook",
         inputs={**said, "page": asked.page, "lines": asked.lines},
@@ -167,13 +180,18 @@ def answer(asked: Asked, found: Found) -> Answer:
     )
 
 
+def _table(rows: Sequence[Row]) -> list[str]:
+    """The lines of the list; a title has what the other columns leave of the page."""
+    bare = [_line(row) for row in rows]
+    taken = max(map(len, aligned((*HEADS[:-1], "|"), [(*line, "|") for line in bare], LEFT))) - 1
+    room = max(MOST - 4 - taken, LEAST_TITLE)
+    cut = (r.title if len(r.title) <= room else f"{r.title[: room - 1]}…" for r in rows)
+    return aligned(HEADS, [(*line, title) for line, title in zip(bare, cut, strict=True)], LEFT)
+
+
 def _line(row: Row) -> tuple[str, ...]:
     samples = str(row.samples) if row.samples else ""
-    title = row.title
-    if len(title) > TITLE_ROOM:
-        title = f"{title[: TITLE_ROOM - 1]}…"
-    what = KINDS.get(row.log, "")
-    return row.name.spelled, row.day, what, row.by, samples, row.state, title
+    return row.name.spelled, row.day, KINDS.get(row.log, ""), row.by, samples, row.state
 
 
 def _flags(found: Found) -> list[Flag]:

@@ -157,7 +157,7 @@ class _Reader:
     def _assay(self, i: int, text: str) -> Determination | None:
         mass, sign, metal = text.partition(":")
         if not sign:
-            self.faults.add("--minus", BadInput.of("size_unreadable", x=quoted(text), form=FORM))
+            self.faults.add("--minus", BadInput.of("portion_unreadable", x=quoted(text), form=FORM))
             return None
         grams = self._mass(f"--minus {i}, mass", mass, GRAM)
         found = self._mass(f"--minus {i}, metal", metal, MILLIGRAM)

@@ -2,10 +2,11 @@
 
 import sys
 from collections.abc import Callable, Sequence
-from typing import Any, ParamSpec, TypeVar
+from typing import Any, ParamSpec, TextIO, TypeVar
 
 import click
 
+from assaybench.logbook.faults import NotPrinted, disk_reason
 from assaybench.messages import BadInput, say
 from assaybench.report import page
 from assaybench.report.answer import Answer, Style, text_of
@@ -65,11 +66,11 @@ class Faults:
         *args: Arguments.args,
         **kwargs: Arguments.kwargs,
     ) -> Value | None:
-        """What `reader` makes of its arguments; on a fault, its lines are kept under `place`."""
+        """What `reader` makes of its arguments; on a fault, its lines are kept as by `add`."""
         try:
             return reader(*args, **kwargs)
         except BadInput as fault:
-            self._lines += fault.named(place).lines
+            self.add(place, fault)
             return None
 
     def add(self, place: str, fault: BadInput) -> None:
@@ -101,15 +102,54 @@ def emit(answer: Answer, style: Style, *, practice: bool = False) -> None:
     """
     text = text_of(answer, style)
     if practice and not style.json:
-        text = "\n".join(say("practice_line", line=line).rstrip() for line in text.split("\n"))
+        room = page.MOST - len(say("practice_line", line=""))
+        lines = text.split("\n")
+        if not style.plain:
+            lines = [part for line in lines for part in page.fitted(line, room)]
+        text = "\n".join(say("practice_line", line=line).rstrip() for line in lines)
     emit_text(text)
 
 
 def emit_text(text: str) -> None:
-    """Print a text on standard output, in ASCII where the terminal knows no more."""
-    encoding = sys.stdout.encoding or "utf-8"
+    """Print a text on standard output, in ASCII where the terminal knows no more.
+
+    Raises:
+        NotPrinted: when it cannot be printed.
+        BrokenPipeError: when its reader went away.
+    """
+    out = _standard_output()
+    encoding = out.encoding or "utf-8"
     try:
         text.encode(encoding)
     except (UnicodeEncodeError, LookupError):
         text = page.to_ascii(text)
-    sys.stdout.write(text + "\n")
+    try:
+        out.write(text + "\n")
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        raise unprinted(fault) from fault
+    flush_output()
+
+
+def flush_output() -> None:
+    """See to it that what was printed has left; errors as `emit_text`."""
+    try:
+        _standard_output().flush()
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        raise unprinted(fault) from fault
+
+
+def _standard_output() -> TextIO:
+    # the interpreter has none when the shell closed it
+    out: TextIO | None = sys.stdout
+    if out is None:
+        raise NotPrinted([say("not_printed", why=say("output_closed"))])
+    return out
+
+
+def unprinted(fault: OSError) -> NotPrinted:
+    """What a failed call of printing means."""
+    return NotPrinted([say("not_printed", why=disk_reason(fault))])

@@ -1,6 +1,5 @@
 """`assaybench report`: a log, or one sample of it, as a report that a client can keep."""
 
-import sys
 from datetime import date
 from hashlib import sha256
 from pathlib import Path
@@ -49,7 +48,7 @@ def command(**typed: Any) -> int:
     else:
         data = text.encode()
         create(desk.files, out, data)
-        sys.stdout.write(f"report: {out}\nSHA-256: {sha256(data).hexdigest()}\n")
+        emit_text(f"report: {out}\nSHA-256: {sha256(data).hexdigest()}")
     return 0 if good and not log.damaged else NOT_GOOD
 
 

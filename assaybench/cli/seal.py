@@ -20,8 +20,8 @@ from assaybench.cli.options import emit, terminal
 from assaybench.cli.sealing import head_of, head_options
 from assaybench.cli.secrets import key_options, signer_of
 from assaybench.logbook.folder import log_name
-from assaybench.logbook.seal import Sealed, seal
-from assaybench.logbook.seal_look import Ready, look
+from assaybench.logbook.seal import Sealed, make_read_only, seal
+from assaybench.logbook.seal_look import READ_ONLY, Ready, look
 from assaybench.logbook.whole_log import ReadLog
 from assaybench.messages import BadInput
 from assaybench.metrology.figure import flag
@@ -60,8 +60,12 @@ def command(**typed: Any) -> None:
     aside = terminal() and not (shape.json or shape.plain)
     if aside:
         emit(shown, shape)
-    signer = signer_of(typed, desk.settings, desk.files)
-    done = answer(desk, seal(desk.book, name, keeper, signer, head))
+    if ready.left == (READ_ONLY,):
+        sealed = make_read_only(desk.book, name, keeper)
+    else:
+        signer = signer_of(typed, desk.settings, desk.files)
+        sealed = seal(desk.book, name, keeper, signer, head)
+    done = answer(desk, sealed)
     emit(done if aside else joined(shown, done), shape)
 
 

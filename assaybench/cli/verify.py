@@ -11,19 +11,22 @@ from typing import Any, Self
 
 import click
 
-from assaybench.cli.logbooks import Desk, desk_of, in_logbook, shape_of
+from assaybench.cli.logbooks import PROGRAM, Desk, allotted, desk_of, in_logbook, now, shape_of
 from assaybench.cli.options import Faults, emit, once
 from assaybench.logbook import settings_fields
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, Listed, read_signers
-from assaybench.logbook.faults import NotDone
+from assaybench.logbook.checked import Checked, checked_file, note_checked
+from assaybench.logbook.faults import NotDone, NotGood
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName, log_name, names_in
+from assaybench.logbook.index import cache_folder
 from assaybench.logbook.marks import given_mark
 from assaybench.logbook.store import read_all
 from assaybench.logbook.verify import Ask, Verified, verify_book, verify_files
 from assaybench.logbook.verify_book import marks_not_held
 from assaybench.logbook.verify_keys import Named
 from assaybench.messages import BadInput, quoted, say
+from assaybench.report.bundle_report import texts_of_bundle
 from assaybench.report.verify_view import answer_of
 
 MOST_PROCESSES = 64
@@ -52,9 +55,13 @@ def command(**typed: Any) -> int:
     with Bar() as bar:
         for root, only in targets.books.items():
             verify_book(desk.files, Logbook(root), ask, only=only, progress=bar, result=result)
+            if only is None:
+                result.tell(texts_of_bundle(desk.files, Logbook(root), PROGRAM))
         if targets.loose:
             verify_files(desk.files, targets.loose, ask, progress=bar, result=result)
     result.tell(marks_not_held(ask.marks, result.held))
+    if not targets.loose and targets.books == {desk.book.root: None}:
+        _note(desk, ask, result)
     words = [*typed["words"]]
     inputs: dict[str, object] = {
         "what": words,
@@ -65,6 +72,16 @@ def command(**typed: Any) -> int:
     where = ", ".join(words) if words else str(desk.book.root)
     emit(answer_of(result, inputs, where, recomputed=ask.recompute), shape)
     return result.status
+
+
+def _note(desk: Desk, ask: Ask, result: Verified) -> None:
+    """Note in the cache when the whole logbook was checked, and what that came to.
+
+    A check without figures is less than that; a key that is not named is no fault of the logbook.
+    """
+    if ask.recompute and not (ask.require_trusted and result.status):
+        checked = Checked(now(), result.total, result.status)
+        note_checked(desk.files, checked_file(desk.book, cache_folder()), checked)
 
 
 def _ask(typed: dict[str, Any], desk: Desk) -> Ask:
@@ -182,6 +199,9 @@ def _number(targets: Targets, desk: Desk, word: str) -> None:
     except BadInput as fault:
         raise BadInput.of("verify_what", x=quoted(word)) from fault
     if desk.files.stat(desk.book.log(name)) is None:
+        known = allotted(desk, name)
+        if known is not None and known.seal is not None:
+            raise NotGood([say("verify_gap_sealed", name=name.spelled)])
         raise BadInput.of("log_missing", name=name.spelled, x=quoted(str(desk.book.root))[1:-1])
     targets.add(desk.book.root, {name})
 

@@ -2,7 +2,8 @@
 
 Source: OpenSSH, ssh-keygen(1), "ALLOWED SIGNERS". A line holds who, options, the key and any
 comment. Patterns, lists of names, negations and certificate authorities are refused: a key stands
-for one signer here. One bad line is told and does not count; the others do.
+for one signer here. One bad line is told and does not count; the others do. What stands in it is
+never told: the file may be another one, with secrets in it.
 """
 
 import re
@@ -12,7 +13,7 @@ from typing import NamedTuple
 
 from assaybench.logbook.sshkeys import NotValid, PublicKey, of_line
 from assaybench.logbook.sshsig import NAMESPACES
-from assaybench.messages import quoted, say
+from assaybench.messages import say
 
 LARGEST_SIGNERS = 1_000_000
 _LONGEST_LINE = 8_000
@@ -84,7 +85,7 @@ def _text(line: bytes) -> str:
 def _listed(text: str, number: int) -> Listed:
     principal, *more = text.split(None, 1)
     if not _PRINCIPAL.fullmatch(principal):
-        raise NotValid("signers_principal", x=quoted(principal))
+        raise NotValid("signers_principal")
     rest, options = more[0] if more else "", ""
     if rest and not _is_key(rest):
         options, rest = _first(rest)
@@ -93,7 +94,7 @@ def _listed(text: str, number: int) -> Listed:
     namespaces = tuple(given.get("namespaces", "").split(",")) if "namespaces" in given else ()
     for name in namespaces:
         if not _NAMESPACE.fullmatch(name):
-            raise NotValid("signers_namespace", x=quoted(name))
+            raise NotValid("signers_namespace")
     after, before = (
         _time(given[name]) if name in given else None for name in ("valid-after", "valid-before")
     )
@@ -128,31 +129,31 @@ def _options(text: str) -> dict[str, str]:
         match = _OPTION.match(text)
         name, value = (match[1], match[2]) if match else ("", None)
         if match is None or value is None or name not in _KNOWN:
-            raise _no_option(name or text)
+            raise _no_option()
         if name in found:
             raise NotValid("signers_option_twice", x=name)
         found[name] = value
         text = text[match.end() :]
         if text and (text[0] != "," or len(text) == 1):
-            raise _no_option(text)
+            raise _no_option()
         text = text[1:]
     return found
 
 
-def _no_option(text: str) -> NotValid:
-    return NotValid("signers_option", x=quoted(text), choices=", ".join(_KNOWN))
+def _no_option() -> NotValid:
+    return NotValid("signers_option", choices=", ".join(_KNOWN))
 
 
 def _time(text: str) -> datetime:
     match = _TIME.fullmatch(text)
     if match is None:
-        raise NotValid("signers_time", x=quoted(text))
+        raise NotValid("signers_time")
     try:
         # without the Z it is the time of this computer, as the tool takes it
         found = datetime.strptime(match[1], _FORMS[len(match[1])])  # noqa: DTZ007
         return found.replace(tzinfo=UTC) if match[2] else found.astimezone()
     except (ValueError, OverflowError, OSError) as fault:
-        raise NotValid("signers_time", x=quoted(text)) from fault
+        raise NotValid("signers_time") from fault
 
 
 def names(signers: Iterable[Listed], key: PublicKey, namespace: str, at: datetime) -> Listed | None:

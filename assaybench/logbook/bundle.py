@@ -13,40 +13,48 @@ looks whole.
 """
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from itertools import count
 from pathlib import Path
+from typing import NamedTuple
 
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, read_signers
-from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason
+from assaybench.logbook.faults import NotDone, NotGood, Unconfirmed, disk_reason
 from assaybench.logbook.files import CREATE, READ, Files
 from assaybench.logbook.folder import Logbook, LogName, names_in
-from assaybench.logbook.how_to_check import Facts, how_to_check
+from assaybench.logbook.how_to_check import Bundled, Facts, how_to_check
+from assaybench.logbook.signed_entry import one_entry
 from assaybench.logbook.signing import signature_path
+from assaybench.logbook.statements import statement_paths
 from assaybench.logbook.store import read_all, write_all
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from assaybench.logbook.verify_bench import listing
+from assaybench.logbook.verify_found import Found
 from assaybench.logbook.verify_log import read_log
 from assaybench.messages import BadInput, say
 from assaybench.record.reissue import replaced
+from assaybench.record.signed_kinds import LARGEST_SIGNED, STATEMENT_BY_NAME
 
 _PIECE = 1 << 16
-_FIRST = "000001"
-"""The log of the examples of HOW-TO-CHECK.txt."""
-_NOTE = """\
-This folder is a bundle: {name} with all that it takes to check it, and
-the logs that it replaces. The register, which numbers the logs of every
-client, is not in it: leave out what is said below about registers/. The
-signed mark of the register is in it.
+REPORT, HOW_TO_CHECK = "report.txt", "HOW-TO-CHECK.txt"
 
 
-"""
+class Bundle(NamedTuple):
+    """A bundle that was made.
+
+    Attributes:
+        names: its files, as paths within it.
+        told: what is not good about keys of statements in it, one line each.
+    """
+
+    names: list[str]
+    told: tuple[str, ...]
 
 
 def bundle(
     files: Files, book: Logbook, name: LogName, folder: Path, extra: Mapping[str, bytes]
-) -> list[str]:
+) -> Bundle:
     """Make the bundle of a sealed log; the folder is there whole, or not at all.
 
     Args:
@@ -57,11 +65,12 @@ def bundle(
         extra: further files of the folder by name, such as a report.
 
     Returns:
-        The files of the bundle, as paths within it.
+        The bundle; a key of a statement that is not good keeps nothing back, and is told.
 
     Raises:
         BadInput: when the folder is there already, or the log is not sealed or not there.
-        NotDone: when it could not be made, or the bundle is not good; nothing is left of it.
+        NotGood: when the log or the bundle is not good; nothing is left of it.
+        NotDone: when it could not be made; nothing is left of it.
         Unconfirmed: when it is there but the disk did not confirm its name.
     """
     if files.stat(folder) is not None:
@@ -73,10 +82,10 @@ def bundle(
         for one in names:
             made.log(book, one)
         made.write("allowed_signers", read_all(files, book.allowed_signers, LARGEST_SIGNERS) or b"")
-        made.write("HOW-TO-CHECK.txt", _how_to_check(files, book, name))
+        made.write(HOW_TO_CHECK, how_to_check_in(files, book, name))
         for file, data in extra.items():
             made.write(file, data)
-        _must_be_good(files, passing)
+        told = _must_be_good(files, passing, book, names)
         for part in sorted(made.folders, key=lambda path: len(path.parts), reverse=True):
             files.sync_folder(part)
         files.replace(passing, folder)
@@ -91,7 +100,7 @@ def bundle(
     except OSError as fault:
         line = say("file_unconfirmed", name=folder.name, why=disk_reason(fault))
         raise Unconfirmed([line]) from fault
-    return made.names
+    return Bundle(made.names, told)
 
 
 def _passing(files: Files, folder: Path) -> Path:
@@ -108,6 +117,9 @@ def _with_older(files: Files, book: Logbook, name: LogName) -> list[LogName]:
         read = read_log(files, path)
         if read is None:
             raise BadInput.of("log_missing", name=names[-1].spelled, x=str(book.root))
+        if read.verdict.state == "damaged":
+            why = read.verdict.sentence
+            raise NotGood([say("verify_damaged", name=names[-1].spelled, why=why)])
         if not read.entries or read.entries[-1].kind != "sealed":
             raise BadInput.of("bundle_not_sealed", name=names[-1].spelled)
         old = replaced(read.entries)
@@ -116,29 +128,62 @@ def _with_older(files: Files, book: Logbook, name: LogName) -> list[LogName]:
         names.append(LogName(name.bench, old.number))
 
 
-def _how_to_check(files: Files, book: Logbook, name: LogName) -> bytes:
-    """The logbook's own text, its examples about this log and the one who sealed it."""
+def how_to_check_in(files: Files, book: Logbook, name: LogName) -> bytes:
+    """The text of a bundle: about this log, the one who sealed it, and each who stated something.
+
+    Args:
+        files: the disk.
+        book: the logbook, or the bundle itself.
+        name: the log.
+
+    Raises:
+        NotDone: when a file of it cannot be read.
+    """
     rows, _ = read_signers(read_all(files, book.allowed_signers, LARGEST_SIGNERS) or b"")
+    people = [(row.principal, row.key.fingerprint) for row in rows]
+    names = {fingerprint: principal for principal, fingerprint in people}
     read = read_log(files, book.log(name))
     own = str(read.entries[-1].values.get("fingerprint", "")) if read else ""
-    people = [(row.principal, row.key.fingerprint) for row in rows]
     people.sort(key=lambda person: person[1] != own)
-    text = how_to_check(Facts((name.bench,), tuple(people))).decode()
-    text = text.replace(_FIRST, f"{name.number:06}").replace(
-        " log 1 of ", f" log {name.number} of "
-    )
-    title, _, rest = text.partition("\n\n")
-    return f"{title}\n\n{_NOTE.format(name=name.spelled)}{rest}".encode()
+    statements = []
+    for _, path in statement_paths(book, name, files):
+        if read_all(files, signature_path(path), 1) is not None:
+            entry, _ = one_entry(read_all(files, path, LARGEST_SIGNED) or b"", STATEMENT_BY_NAME)
+            key = str(entry.values.get("fingerprint", "")) if entry else ""
+            statements.append((path.name, names.get(key, "NAME")))
+    marked = files.stat(book.mark(name)) is not None
+    bundled = Bundled(name, tuple(statements), marked=marked)
+    return how_to_check(Facts((name.bench,), tuple(people), bundled))
 
 
-def _must_be_good(files: Files, folder: Path) -> None:
-    """Refuse to hand out a bundle that does not hold."""
-    result = Verified()
-    verify_book(files, Logbook(folder), Ask(processes=1), result=result)
-    bad = [found for found in result.findings if found.level == "bad"]
+def _must_be_good(
+    files: Files, folder: Path, book: Logbook, names: Sequence[LogName]
+) -> tuple[str, ...]:
+    """Refuse to hand out a bundle that does not hold; give what is told of keys of statements.
+
+    The logbook knows more of a key than the bundle: where it finds the same, its words are said.
+    """
+    bad = _bad(files, Logbook(folder), None)
+    if not bad:
+        return ()
+    known = [one for one in _bad(files, book, names) if _of_statement_key(one)]
+    told = known or [one for one in bad if _of_statement_key(one)]
+    bad = [one for one in bad if not _of_statement_key(one)]
     if bad:
-        lines = [line for found in bad for line in found.sentence.split("\n")[:1]]
-        raise NotDone([say("bundle_not_good", n=len(bad)), *lines])
+        own = [one for one in _bad(files, book, names) if not _of_statement_key(one)]
+        raise NotGood([say("bundle_not_good"), *(one.sentence for one in own or bad)])
+    return tuple(one.sentence for one in told)
+
+
+def _bad(files: Files, book: Logbook, only: Sequence[LogName] | None) -> list[Found]:
+    result = Verified()
+    verify_book(files, book, Ask(processes=1), result=result, only=only)
+    return [one for one in result.findings if one.level == "bad"]
+
+
+def _of_statement_key(one: Found) -> bool:
+    """Whether all that is not good is the key of a statement: the log's own seal may be good."""
+    return ".statement-" in Path(one.path).name and one.code.startswith("key_")
 
 
 class _Copy:

@@ -30,6 +30,14 @@ class NotWritable(NotDone):
     """A file that is only read: damaged, sealed, or closed for writing after a failure."""
 
 
+class NotGood(NotDone):
+    """Something was checked and is not good, so nothing was made of it (exit status 1)."""
+
+
+class NotPrinted(NotDone):
+    """The answer could not be printed; what was done before is done."""
+
+
 class Holder(NamedTuple):
     """Who writes a file now, as the lock's holder wrote it down.
 

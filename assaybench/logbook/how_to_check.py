@@ -4,9 +4,25 @@ It is for somebody who has the folder, a computer, and never saw this program. A
 for `sh` as they stand. Plain ASCII.
 """
 
+import re
 from typing import NamedTuple
 
+from assaybench.logbook.folder import LogName
 from assaybench.logbook.sshsig import LOG, MARK, STATEMENT
+
+
+class Bundled(NamedTuple):
+    """The log of a bundle.
+
+    Attributes:
+        name: its name.
+        statements: files of the statements about it, each with its signer.
+        marked: whether its register mark is there.
+    """
+
+    name: LogName
+    statements: tuple[tuple[str, str], ...]
+    marked: bool
 
 
 class Facts(NamedTuple):
@@ -14,11 +30,13 @@ class Facts(NamedTuple):
 
     Attributes:
         benches: names of its benches.
+        bundled: the log, when the text is of a bundle.
         people: each signer as `allowed_signers` spells him, with the fingerprint of his key.
     """
 
     benches: tuple[str, ...]
     people: tuple[tuple[str, str], ...]
+    bundled: Bundled | None = None
 
 
 def how_to_check(facts: Facts) -> bytes:
@@ -40,15 +58,54 @@ def how_to_check(facts: Facts) -> bytes:
         "statement": STATEMENT,
         "mark": MARK,
     }
-    text = _TEXT
+    text = _kept(facts.bundled)
     for name, value in fields.items():
         text = text.replace(f"@{name}@", value)
+    if facts.bundled is not None:
+        number = facts.bundled.name.number
+        text = text.replace("000001", f"{number:06}").replace(" log 1 of ", f" log {number} of ")
     return text.encode("ascii")
+
+
+def _kept(bundled: Bundled | None) -> str:
+    """The text with the blocks that are about what is there."""
+    kept = {"logbook"}
+    text = _TEXT
+    if bundled is not None:
+        kept = {"bundle"}
+        if bundled.marked:
+            kept.add("mark")
+        if bundled.statements:
+            kept.add("statements")
+        blocks = (
+            f"    statement=logs/@bench@/{file}\n"
+            f"    ssh-keygen -Y verify -f allowed_signers -I {who} -n @statement@ \\\n"
+            '        -s "$statement.sig" < "$statement"\n'
+            for file, who in bundled.statements
+        )
+        text = text.replace("@stated@\n", "\n".join(blocks)).replace(
+            "@bundled@", bundled.name.spelled
+        )
+    return _BLOCK.sub(lambda m: m[2] if kept.intersection(m[1].split("|")) else "", text)
+
+
+_BLOCK = re.compile(r"^<([a-z|]+)\n(.*?)^>\n", re.MULTILINE | re.DOTALL)
+"""A block: a line `<` with the facts any of which keeps it, its lines, a line `>`."""
 
 
 _TEXT = """\
 HOW TO CHECK THIS LOGBOOK WITHOUT THE PROGRAM THAT WROTE IT
 
+<bundle
+This folder is a bundle: @bundled@ with all that it takes to check it, and
+the logs that it replaces. The register, which numbers the logs of every
+client, is not in it.
+
+No signature covers report.txt, this text or allowed_signers. The figures are
+those of the log: 'assaybench verify' prints the report anew and compares.
+
+
+>
 You need this folder and ssh-keygen, which is part of OpenSSH and of Git. All
 commands are given in this folder. They are for log 1 of bench @bench@ and the
 signer @who@: write other numbers and names in their place.
@@ -103,8 +160,14 @@ what a mark or a report shows that you kept yourself (see 5).
 
 3. IS IT THE LOG THAT THE REGISTER KNOWS?
 
+<logbook
 The register registers/@bench@.toml numbers the logs of the bench. For a sealed
 log it holds the SHA-512 digest of the whole file:
+>
+<bundle
+The register is not in this folder. It holds the SHA-512 digest of the whole
+log. A report and a statement name it too: compare with one that you kept.
+>
 
 Linux, Git Bash (sh):
 
@@ -121,6 +184,7 @@ Windows, cmd:
 Windows, PowerShell:
 
     Get-FileHash -Algorithm SHA512 @windows@
+<logbook
 
 Look for these 128 signs in the register, in small letters. It prints 1 (sh):
 
@@ -128,6 +192,7 @@ Look for these 128 signs in the register, in small letters. It prints 1 (sh):
 
 Every number from 1 on must be there: opened, then sealed or void. A number
 without its log is a log that is missing.
+>
 
 
 4. DO THE LINKS HOLD?
@@ -153,13 +218,21 @@ own, and there the links and the marks are what holds it together.
 
 5. STATEMENTS AND MARKS
 
+<logbook|statements
 A statement is another person's word about a sealed log: reviewed, or was
 present. It names the log and its SHA-512 digest, and is signed itself (sh):
 
+>
+<statements
+@stated@
+>
+<logbook
     statement=logs/@bench@/000001.statement-1.toml
     ssh-keygen -Y verify -f allowed_signers -I "$who" -n @statement@ \\
         -s "$statement.sig" < "$statement"
 
+>
+<logbook|mark
 A mark is the end of the register at the moment when a log was sealed: 'count'
 is the number of entries, 'last_link' the link of the last of them. It is
 signed (sh):
@@ -168,12 +241,15 @@ signed (sh):
     ssh-keygen -Y verify -f allowed_signers -I "$who" -n @mark@ \\
         -s "$mark.sig" < "$mark"
 
+>
+<logbook
 The register must still hold that link at that entry. It prints 1 (sh):
 
     count=$(sed -n 's/^count = //p' "$mark")
     last=$(sed -n 's/^last_link = //p' "$mark")
     sed -n 's/^link = //p' registers/@bench@.toml | sed -n "${count}p" | grep -cxF "$last"
 
+>
 What all this cannot show: somebody who alone holds the key and the folder can
 write another history and sign it anew. So each report prints a mark,
 COUNT:LINK. Keep it. If a later register does not hold that link at that entry,

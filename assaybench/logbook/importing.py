@@ -69,6 +69,11 @@ class Paper(NamedTuple):
         """All that was read, for the digest: columns first, then the head."""
         return self.content + (self.head or b"")
 
+    @property
+    def sha256(self) -> str:
+        """Their digest, as the note in the log has it."""
+        return hashlib.sha256(self.bytes).hexdigest()
+
 
 def import_sheet(book: Logbook, bench: str, keeper: Keeper, paper: Paper) -> Imported:
     """Make a log of a hand sheet, with the date on the paper.
@@ -120,7 +125,7 @@ def rows_of(sheet: Sheet, paper: Paper) -> list[Row]:
         t=sheet.date.isoformat(),
         by=sheet.entries[0].by,
         n=len(rows),
-        sha=hashlib.sha256(paper.bytes).hexdigest(),
+        sha=paper.sha256,
     )
     return [*rows, ("note", {"text": note})]
 

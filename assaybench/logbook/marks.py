@@ -31,7 +31,7 @@ from assaybench.record import strict
 from assaybench.record.frame import Chain, framed
 from assaybench.record.signed_kinds import LARGEST_SIGNED, MARK_BY_NAME
 
-_SHORT = re.compile(r"([1-9][0-9]{0,8}):([0-9a-f]{16,64})")
+_SHORT = re.compile(r"([1-9][0-9]{0,8}):([0-9a-f]{16,64})(?:…|\.\.\.)?")
 
 
 class Mark(NamedTuple):
@@ -89,12 +89,12 @@ class GivenMark(NamedTuple):
 
 
 def given_mark(text: str) -> GivenMark:
-    """A mark as typed, `640:ab12…`, at least 16 signs of the link.
+    """A mark as typed, `640:ab12…`, at least 16 hex digits of the link, capitals or not.
 
     Raises:
         BadInput: for anything else.
     """
-    match = _SHORT.fullmatch(text.strip())
+    match = _SHORT.fullmatch(text.strip().lower())
     if match is None:
         raise BadInput.of("mark_unreadable", x=quoted(text))
     return GivenMark(int(match[1]), match[2])

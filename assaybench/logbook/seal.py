@@ -17,10 +17,11 @@ from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
 from assaybench.logbook.keys import Signer
 from assaybench.logbook.logfile import Keeper, LogFile, Row
-from assaybench.logbook.marks import finish_mark
+from assaybench.logbook.marks import finish_mark, read_mark
 from assaybench.logbook.opening import open_log
 from assaybench.logbook.register import WAIT_SECONDS, Register
 from assaybench.logbook.seal_look import (
+    READ_ONLY,
     archived,
     must_be_own,
     must_be_usable,
@@ -141,6 +142,34 @@ def seal(
             raise BadInput.of("number_sealed", n=name.number)
         must_be(str(entries[-1].values.get("fingerprint")), signer, path.name)
         return _finish(book, name, keeper, signer, None, [])
+
+
+def make_read_only(book: Logbook, name: LogName, keeper: Keeper) -> Sealed:
+    """Make the files of a finished seal read-only again, as after a copy; no key is needed.
+
+    Raises:
+        BadInput: when it cannot be, or nothing is left to do.
+        NotDone: when more than that is left of the seal, or the disk refuses.
+    """
+    files, path = keeper.files, book.log(name)
+    with held(book, name, keeper):
+        left = steps_left(book, name, files, register_state(book, name, files))
+        if not left:
+            raise BadInput.of("number_sealed", n=name.number)
+        data = read_all(files, path, LARGEST_LOG) or b""
+        head, made = _head_in(path, data), read_mark(files, book.mark(name))
+        if left != (READ_ONLY,) or made is None or made.mark is None:
+            raise NotDone([say("seal_half", name=name.spelled, done="not all")])
+        keep_from_writing(files, archived(book, name))
+    fingerprint = str(Reader(BY_NAME).feed(data)[-1].values.get("fingerprint", ""))
+    known, _ = signers.known_signers(signers.events_of(book, files))
+    owners = (one.principal for one in known if one.key.fingerprint == fingerprint)
+    principal = next(owners, signers.principal_of(head.name))
+    digest = sha512(data).hexdigest()
+    return Sealed(
+        name, path, digest, len(data), fingerprint, head, made.mark.short, left,
+        principal, added=False, lost=(),
+    )  # fmt: skip
 
 
 # --- the steps -----------------------------------------------------------------------------------

@@ -27,7 +27,8 @@ from assaybench.record.replay import replay
 from assaybench.record.results import Results, results
 from assaybench.record.seal_review import Review, review
 
-STEPS = ("log", "signature", "register", "mark", "read-only")
+READ_ONLY = "read-only"
+STEPS = ("log", "signature", "register", "mark", READ_ONLY)
 """The steps of a seal, in their order."""
 
 
@@ -169,7 +170,7 @@ def steps_left(book: Logbook, name: LogName, files: Files, state: RegisterState)
     }
     left = [step for step, done in there.items() if not done]
     if left or any(writable(files, file) for file in archived(book, name)):
-        left.append("read-only")
+        left.append(READ_ONLY)
     return tuple(left)
 
 

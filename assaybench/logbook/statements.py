@@ -92,13 +92,15 @@ def countersign(
         text: what was looked at and found, empty for nothing more.
 
     Raises:
-        BadInput: the log is not sealed, or this key said just this before; nothing was written.
+        BadInput: the log is not sealed, another person sealed it with this key, or this key said
+            just this before; nothing was written.
         NotDone: the log is not as it was sealed, the key does not sign, the disk refuses.
     """
     files = keeper.files
     must_be_usable(book, signer, keeper)
     with held(book, name, keeper):
         log = sealed_log(book, name, files)
+        must_be_own_key(log, signer.key.fingerprint, head.name)
         values: dict[str, object] = {
             "number": name.number,
             "bench": name.bench,
@@ -135,6 +137,27 @@ def countersign(
     return Stated(
         name, place.path, log.sha512, head, text, fingerprint, tuple(steps), *named
     )  # fmt: skip
+
+
+def must_be_own_key(log: SealedLog, fingerprint: str, name: str) -> None:
+    """Refuse the key that sealed a log under another person's name.
+
+    Args:
+        log: the log.
+        fingerprint: of the key that is to sign.
+        name: printed name of who is to sign.
+
+    Raises:
+        BadInput: naming who sealed it.
+    """
+    was = str(log.entries[-1].values.get("name", ""))
+    if sealed_with(log, fingerprint) and was.split() != name.split():
+        raise BadInput.of("statement_key_sealed", name=log.name.spelled, was=was, now=name)
+
+
+def sealed_with(log: SealedLog, fingerprint: str) -> bool:
+    """Whether this key sealed the log."""
+    return log.entries[-1].values.get("fingerprint") == fingerprint
 
 
 def _write(files: Files, place: _Place, data: bytes, steps: list[str]) -> None:

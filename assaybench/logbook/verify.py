@@ -262,7 +262,9 @@ def _around(
         else:
             sealed = register.sealed_at
             for missing in register.missing(there.numbers):
-                yield found("bad", "verify_gap", register.path, name=missing.spelled)
+                was_sealed = missing.number in register.sealed_at
+                code = "verify_gap_sealed" if was_sealed else "verify_gap"
+                yield found("bad", code, register.path, name=missing.spelled)
         try:
             yield from strange_logs(files, book, bench, there)
             yield from strange_marks(files, book, bench, sealed)

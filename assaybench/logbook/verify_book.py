@@ -76,10 +76,24 @@ def judged(seen: LogSeen, held: Held) -> LogFound:
         if held.require_trusted and trust != "named":
             findings.append(found("bad", "verify_not_trusted", seen.path, name=_name(seen)))
     for statement in seen.statements:
-        findings += [*statement.findings, *held.keys.judge_signed(statement, sshsig.STATEMENT)]
+        findings += [*statement.findings, *_judged_statement(seen, statement, held)]
     findings += _statements(seen, register)
     findings += _mark(seen, held)
     return LogFound(seen, _state(seen, allotted), trust, tuple(findings))
+
+
+def _judged_statement(seen: LogSeen, statement: SignedSeen, held: Held) -> list[Found]:
+    """The key of a statement: whose it is, and whether it is the key that sealed the log."""
+    if statement.key is None or statement.signer is None:
+        return []
+    path, name = statement.path, label(statement.path)
+    use, told = held.keys.judge(statement.key, sshsig.STATEMENT, statement.signer, path)
+    if held.require_trusted and use.trust != "named":
+        told.append(found("bad", "statement_not_trusted", path, name=name))
+    if statement.key == seen.key:
+        who = statement.signer.name
+        told.append(found("note", "statement_same_key", path, name=name, who=who))
+    return told
 
 
 def _state(seen: LogSeen, allotted: Allotted | None) -> State:

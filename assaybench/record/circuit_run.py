@@ -32,7 +32,7 @@ from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_typed import FEED, KILOGRAM, dry_masses, grade_of, signed_grade
 from assaybench.record.entries import Effective
 from assaybench.record.results import Results, SampleResult
-from assaybench.record.typed import typed_doubt
+from assaybench.record.typed import typed_doubt, without_doubt
 from assaybench.units import parse, table
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
@@ -150,7 +150,8 @@ class _Reader:
             layer=self.layer,
         )
         portions = any(entry.text("portion") for entry in self.entries)
-        said = (say("portion_grains"),) if portions else ()
+        bare = any(without_doubt(entry.text("metal"), MILLIGRAM) for entry in self.entries)
+        said = (*_if(portions, "portion_grains"), *_if(bare, "typed_without_doubt"))
         flags = (*self.flags, *self._closures())
         masses = dry_masses(self.entries)
         return Circuit(test, result, self.sources, said=said, flags=flags, masses=masses)
@@ -355,6 +356,10 @@ class _Reader:
         u = typed_doubt(typed, unit)
         grade = self.sources.variable("grade of the final tailings", value, u)
         return graded_tailings(mass_kg, grade)
+
+
+def _if(holds: bool, code: str) -> tuple[str, ...]:  # noqa: FBT001
+    return (say(code),) if holds else ()
 
 
 def _within(entry: Effective, name: str, metal_mg: Uncertain) -> None:

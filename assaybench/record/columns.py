@@ -25,6 +25,9 @@ MANY = frozenset(k.name for k in BY_NAME["sample"].keys if k.many)
 PARTED_BY = "\t;,"
 BETWEEN = "|"
 LONGEST_CELL = 2000
+MOST_SAMPLES = 2000
+"""Far more than a run has; a file of anything else is told soon."""
+_OF_NUMBERS = "0123456789.,+-−() "
 _PLACE = re.compile(r"samples\[([0-9]+)\](?: \([^)]*\))?\.?")
 
 
@@ -73,26 +76,43 @@ def _rows(text: str) -> Iterator[tuple[int, dict[str, Any]]]:
     found: list[tuple[int, dict[str, Any]]] = []
     columns: list[tuple[str, str]] = []
     try:
-        columns = [*_columns(next(reader, []) or [""], faults)]
+        heads = next(reader, [])
+        if not any(head.strip() for head in heads):
+            raise BadInput.of("columns_none")
+        columns = [*_columns(heads, faults)]
         for cells in reader:
             if not any(cell.strip() for cell in cells):
                 continue
             place = f"line {reader.line_num}"
             if len(cells) > len(columns):
                 faults.append(f"{place}: {say('columns_cells', n=len(cells), most=len(columns))}")
-            row: dict[str, Any] = {}
-            for (name, unit), cell in zip(columns, cells, strict=False):
-                if len(cell) > LONGEST_CELL:
-                    faults.append(f"{place}, {name}: {say('columns_long', most=LONGEST_CELL)}")
-                elif cell.strip():
-                    row[name] = _value(name, unit, cell.strip())
-            found.append((reader.line_num, row))
+            found.append((reader.line_num, _row(place, columns, cells, faults)))
+            if max(len(found), len(faults)) > MOST_SAMPLES:
+                raise BadInput.of("columns_many", most=MOST_SAMPLES)
     except csv.Error as fault:
         # what csv says of it is about its own options; where it is helps more
         raise BadInput.of("columns_broken", line=reader.line_num) from fault
     if faults:
         raise BadInput(faults)
+    if not found:
+        raise BadInput.of("columns_no_lines")
     yield from found
+
+
+def _row(
+    place: str, columns: list[tuple[str, str]], cells: list[str], faults: list[str]
+) -> dict[str, Any]:
+    """The sample of one line."""
+    row: dict[str, Any] = {}
+    for (name, unit), cell in zip(columns, cells, strict=False):
+        if len(cell) > LONGEST_CELL:
+            faults.append(f"{place}, {name}: {say('columns_long', most=LONGEST_CELL)}")
+        elif unit and _has_unit(cell):
+            twice = say("columns_unit_twice", x=quoted(cell.strip()))
+            faults.append(f"{place}, {name}: {twice}")
+        elif cell.strip():
+            row[name] = _value(name, unit, cell.strip())
+    return row
 
 
 def _columns(names: list[str], faults: list[str]) -> Iterator[tuple[str, str]]:
@@ -119,6 +139,12 @@ def _value(name: str, unit: str, cell: str) -> object:
     parts = [part.strip() for part in cell.split(BETWEEN)]
     texts = [f"{part} {unit}" if unit and _is_number(part) else part for part in parts]
     return texts if name in MANY or len(texts) > 1 else texts[0]
+
+
+def _has_unit(cell: str) -> bool:
+    """Whether a number of a cell has a unit behind it."""
+    parts = [part.strip() for part in cell.split(BETWEEN)]
+    return any(_is_number(part) and part.lstrip(_OF_NUMBERS) in BY_SPELLING for part in parts)
 
 
 def _is_number(text: str) -> bool:

@@ -1,8 +1,7 @@
 """The hand sheet: results on paper, typed into one TOML file; its reader returns entries.
 
 Strict: every fault is one line `samples[3] (T-31).readings[1]: …`, all found at once. Positions
-count from 1, as a person counts. The entries go through the same replay and give the same results
-as a log.
+count from 1. The entries go through the same replay as a log, and give the same results.
 """
 
 import re
@@ -235,11 +234,12 @@ class _Reader:
         }
 
     def _date(self, given: object) -> date:
-        if isinstance(given, datetime):
-            return given.date()
         if isinstance(given, date):
-            return given
-        self._fault("sheet.date", "value_date", x=quoted("" if given is None else str(given)))
+            return given.date() if isinstance(given, datetime) else given
+        if given is None:
+            self._fault("sheet", "key_missing", x="date", what="the day on the paper, 2026-06-09")
+        else:
+            self._fault("sheet.date", "value_date", x=quoted(str(given)))
         return date.min
 
     def _rows(self, name: str) -> Iterator[tuple[str, dict[str, Any]]]:

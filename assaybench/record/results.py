@@ -24,6 +24,7 @@ from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.later import Later
 from assaybench.record.replay import State
 from assaybench.record.run import Run
+from assaybench.record.told import told
 from assaybench.units import write
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
@@ -32,12 +33,6 @@ WEIGHED = {"charge": "charge", "bead": "bead", "gold": "gold_read"}
 """What is weighed, and the name of its figure: `gold` is the result, `gold_read` the reading."""
 CONTRADICTIONS = frozenset({"gold_above_bead", "bead_above_sample"})
 """Masses that cannot both be right: nothing follows from them until one is weighed again."""
-OF_SAMPLES = frozenset(
-    {"blank_not_run", "no_matching_proof", "blank_scatter_unknown", "silver_not_shown",
-     "silver_not_determinable", "silver_added_unknown", "silver_blank_not_run",
-     "dore_not_gold", "loss_scatter_unknown"}
-)  # fmt: skip
-"""Flags that speak of a sample's result, and say nothing of a blank or a proof."""
 PARTS = frozenset({"piece", *TREATED_AGAIN})
 """Parts whose own grade is not asked for: a piece of a bar speaks through the bar."""
 
@@ -142,7 +137,7 @@ class _Sample:
         self.uses: dict[Metal, list[Use]] = run.uses_of(entry, "gold", "silver")
         self.added = run.added(entry)
         self.is_sample = self.role not in {"blank", "proof"} and self.part not in PARTS
-        self.disagreeing: set[str] = set()  # no mean is taken of them and nothing follows
+        self.disagreeing: dict[str, str] = {}  # and why: no mean is taken, nothing follows
         self.figures: dict[str, Callable[[], Figure]] = {}
         self.doubts: dict[str, Doubt] = {}
         self.factors: list[float] = []
@@ -153,10 +148,10 @@ class _Sample:
     def result(self) -> SampleResult:
         for what in WEIGHED:
             self._weighing(what, GRAM if what == "charge" else MILLIGRAM)
-        mass = self.run.sample_mass(self.name)
+        mass = None if "charge" in self.disagreeing else self.run.sample_mass(self.name)
         if mass is not None:
             self.assumptions += mass.assumptions
-        elif "charge" in self.figures:
+        elif "charge" in self.figures and "charge" not in self.disagreeing:
             self.flags.append(flag("charge_not_above_zero"))
         bead, parted = self.run.mass(self.name, "bead"), self.run.mass(self.name, "gold")
         sample_mg = None  # asked for only where the bead is the heavier
@@ -177,19 +172,13 @@ class _Sample:
             budget=Later(self.doubts, _budget),
             factors=tuple(self.factors),
             verdicts=self.verdicts,
-            flags=self._flags(),
+            flags=told(self.run, self.entry, self.flags, is_sample=self.is_sample),
             assumptions=tuple(dict.fromkeys(self.assumptions)) if self.is_sample else (),
             part=self.part,
             lost=self.entry.text("lost"),
             left_out=self.run.state.left_out.get(self.name, ""),
             parts=found,
         )
-
-    def _flags(self) -> tuple[Flag, ...]:
-        """The flags that concern this sample: a blank or proof is not itself corrected by one."""
-        if self.is_sample:
-            return tuple(dict.fromkeys(self.flags))
-        return tuple([f for f in dict.fromkeys(self.flags) if f.code not in OF_SAMPLES])
 
     def _weighing(self, what: str, unit: Unit) -> None:
         found = self.run.weighing(self.name, what)
@@ -203,7 +192,8 @@ class _Sample:
             self.factors.append(doubt.k)
         else:
             self.figures[WEIGHED[what]] = partial(sight.no_figure, verdict, unit)
-            self.disagreeing.add(what)
+            self.disagreeing[what] = verdict.reason.partition("\n")[0]
+            self.flags.append(Flag(verdict.code, verdict.reason))
         self.verdicts[what] = verdict
         self.flags += weighing.flags
 
@@ -275,7 +265,7 @@ class _Sample:
         return found
 
     def _silver(self, bead: Mass | None, parted: Mass | None) -> Silver | None:
-        if bead is None or parted is None or self.disagreeing & {"bead", "gold"}:
+        if bead is None or parted is None or self.disagreeing.keys() & {"bead", "gold"}:
             return None
         refused = next((f for f in self.flags if f.code in CONTRADICTIONS), None)
         if refused is not None:
@@ -287,14 +277,10 @@ class _Sample:
             self._figure("silver", found.mg, "mg", basis)
         else:
             self._none("silver", "mg", found.why.text if found.why else "", basis)
-        self.flags += [self._of_silver(f) for f in found.flags]
+        no_blank = flag("silver_blank_not_run")  # most blanks carry added silver
+        self.flags += [no_blank if f.code == "blank_not_run" else f for f in found.flags]
         self.assumptions += found.assumptions
         return found
-
-    @staticmethod
-    def _of_silver(said: Flag) -> Flag:
-        """A blank that was not run, said of silver: most blanks carry added silver."""
-        return flag("silver_blank_not_run") if said.code == "blank_not_run" else said
 
     def _none(self, name: str, unit: str, why: str, basis: str) -> None:
         self.figures[name] = partial(not_determinable, unit, why, basis=basis)
@@ -315,14 +301,17 @@ class _Sample:
             self.figures[name] = partial(report, self.run.sources, value, levels, unit, basis=basis)
 
     def _grades(self, found: Parts) -> None:
-        if found.mass is None or not self.is_sample:
+        if not self.is_sample or found.mass is None:
+            if self.is_sample and "charge" in self.disagreeing:
+                self._none("grade_gold", "g/t", self.disagreeing["charge"], "")
             return
         self.assumptions.append(say("not_sampling"))
         grams = nominal(found.mass.g)
         if grams <= 0:
             return
         if found.gold is None:
-            why = say("gold_not_parted") if found.dore else say("gold_not_weighed")
+            why = self.disagreeing.get("gold") or self.disagreeing.get("bead", "")
+            why = why or say("gold_not_parted" if found.dore else "gold_not_weighed")
             self._none("grade_gold", "g/t", why, found.mass.basis)
         elif found.gold.mg is None:
             why = found.gold.refusal.text if found.gold.refusal else ""

@@ -18,6 +18,7 @@ from assaybench.assay.moisture import SampleMass, sample_mass
 from assaybench.assay.net import Mass, mass_of
 from assaybench.assay.proofs import Conditions, Correction, Proof, correction
 from assaybench.assay.replicates import Spread
+from assaybench.messages import BadInput
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 from assaybench.metrology.weighing import Balance, Weighing, weigh
 from assaybench.metrology.weighing import u0 as weighing_u0
@@ -151,7 +152,10 @@ class Run:
             return None
         grams = total((_TO_GRAMS, found[0].net))
         entry = self.state.of_sample("moisture", sample)
-        return sample_mass(self.sources, grams, None if entry is None else moisture_of(entry))
+        try:
+            return sample_mass(self.sources, grams, None if entry is None else moisture_of(entry))
+        except BadInput as fault:
+            raise fault.named(f"{sample}, moisture") from fault
 
     def of_role(self, role: str) -> list[Effective]:
         """Samples of a role that count: not lost, not left out."""

@@ -47,6 +47,8 @@ class Review(NamedTuple):
         left_out: sample and reason.
         lost: sample and reason.
         missing: samples without a result.
+        beads: of those, the samples whose bead was weighed and no gold follows.
+        apart: samples with readings that disagree, and how.
         torn: files of unfinished entries that were moved aside.
         holds: checks that say stop.
         open: why the log cannot be sealed now, one line each.
@@ -58,6 +60,8 @@ class Review(NamedTuple):
     left_out: tuple[tuple[str, str], ...]
     lost: tuple[tuple[str, str], ...]
     missing: tuple[str, ...]
+    beads: tuple[str, ...]
+    apart: tuple[tuple[str, str], ...]
     torn: tuple[str, ...]
     holds: tuple[Hold, ...]
 
@@ -87,6 +91,10 @@ def review(state: State, found: Results) -> Review:
         left_out=tuple(state.left_out.items()),
         lost=tuple((s.id, s.lost) for s in found.samples if s.lost),
         missing=tuple(s.id for s in found.samples if _missing(s)),
+        beads=tuple(s.id for s in found.samples if _missing(s) and "dore" in s.figures),
+        apart=tuple(
+            (s.id, f.text) for s in found.samples for f in s.flags if f.code == "readings_disagree"
+        ),
         torn=tuple(e.text("file") for e in state.of("recovered")),
         holds=tuple(_holds(state, found)),
     )
@@ -116,7 +124,9 @@ def _missing(sample: SampleResult) -> bool:
     """Whether something was weighed in for a sample and nothing came of it, without a reason."""
     if sample.lost or sample.left_out:
         return False
-    return "gold" not in sample.figures and "dore" not in sample.figures
+    # of a blank or a proof a bead may be all that is asked for
+    bead_is_enough = sample.role in {"blank", "proof"} and "dore" in sample.figures
+    return "gold" not in sample.figures and not bead_is_enough
 
 
 def _holds(state: State, found: Results) -> list[Hold]:

@@ -33,7 +33,11 @@ def faults(chain: Chain, by: str, kind: str, values: Values) -> list[str]:
         choices = ", ".join(chain.table)
         return [*found, say("kind_unknown", x=quoted(kind), choices=choices)]
     found += _place(chain, kind)
+    amiss = len(found)
     target = _target(chain, kind, values, found)
+    if len(found) > amiss:
+        # keys of an entry that is not there, or that stays, cannot be told from unknown ones
+        values = {name: value for name, value in values.items() if name in known.by_name}
     for name, line in check.faults(known, values, target if kind == "amendment" else None):
         found.append(f"{name}: {line}" if name else line)
     return found

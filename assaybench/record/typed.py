@@ -25,6 +25,11 @@ def typed_doubt(typed: Typed, unit: Unit) -> float:
     return float(typed.last_place(unit)) / math.sqrt(12)
 
 
+def without_doubt(text: str, unit: Unit) -> bool:
+    """Whether a figure was typed with neither ± nor parentheses; an empty text was not typed."""
+    return bool(text) and not typed_in(text, unit.symbol).stated
+
+
 class TypedFigure(NamedTuple):
     """A figure typed into an entry: value, standard uncertainty, and whether that was stated."""
 

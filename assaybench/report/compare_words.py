@@ -14,10 +14,21 @@ _LEAST, _MOST = 0.001, 0.999
 
 
 class Planned(NamedTuple):
-    """Runs that would show a difference, and how often."""
+    """Runs of each, or pairs, that would show a difference, and how often."""
 
     runs: int
     power: float = PLANNED_POWER
+    paired: bool = False
+
+    @property
+    def what(self) -> str:
+        """What is counted."""
+        return what_runs(paired=self.paired)
+
+
+def what_runs(*, paired: bool) -> str:
+    """What a plan counts: runs of each, or pairs."""
+    return say("runs_pairs") if paired else say("runs_each")
 
 
 def with_sign(text: str) -> str:
@@ -94,11 +105,12 @@ def difference_verdict(
     fields = {**places(d, factor), "unit": worded(unit)}
     code = "difference_shown" if d.shown else "difference_not_shown"
     if not d.shown and planned is not None:
+        fields |= {"n": str(planned.runs), "what": planned.what}
         if planned.power == PLANNED_POWER:
-            text = say("difference_not_shown_runs", **fields, n=planned.runs)
+            text = say("difference_not_shown_runs", **fields)
         else:
             often_text = write.short(100 * planned.power, 3)
-            text = say("difference_not_shown_power", **fields, n=planned.runs, P=often_text)
+            text = say("difference_not_shown_power", **fields, P=often_text)
     elif not d.shown and (d.value == 0 or d.times_too_wide > many):
         text = say("difference_not_shown_equal", **fields)
     else:

@@ -11,11 +11,34 @@ from assaybench.report.page import WIDTH
 
 INDENT = 13
 ROOM = WIDTH - 4
+SLIPS = {
+    "bead_above_charge": "bead heavier than its charge",
+    "bead_below_silver": "bead lighter than its silver",
+    "digit_not_shown": "a digit that the balance cannot show",
+    "digits_changed_over": "digits changed over",
+    "far_from_before": "far from its reading before",
+    "far_from_duplicate": "far from its duplicate",
+    "gold_above_bead": "gold heavier than its bead",
+    "same_as_before": "the same as the line before",
+}
+"""What was suspected of a reading that was asked about, by the code in its entry."""
 
 
 def day_of(at: datetime) -> str:
     """A date with the month as a word."""
     return f"{at.day} {at:%B %Y}"
+
+
+def slips(codes: str) -> str:
+    """Codes of an `asked` entry in words; one of a newer program as it stands, without its bars."""
+    return ", ".join(_slip(code) for code in codes.split())
+
+
+def _slip(code: str) -> str:
+    which, _, tens = code.partition("_")
+    if tens.isdigit() and which in {"times", "part"}:
+        return f"{tens} times too {'much' if which == 'times' else 'little'}?"
+    return SLIPS.get(code, code.replace("_", " "))
 
 
 def lines(entry: Effective, room: int = ROOM) -> list[str]:

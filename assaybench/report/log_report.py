@@ -16,6 +16,7 @@ from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.marks import read_mark
+from assaybench.logbook.signed_entry import one_entry
 from assaybench.logbook.store import read_all
 from assaybench.logbook.whole_log import ReadLog, state_of
 from assaybench.messages import BadInput, quoted, say
@@ -23,7 +24,8 @@ from assaybench.metrology.figure import Flag, flag
 from assaybench.record.frame import LARGEST_LOG
 from assaybench.record.replay import State, replay
 from assaybench.record.results import Results, results
-from assaybench.report.text import Report, Sealed
+from assaybench.record.signed_kinds import LARGEST_SIGNED, STATEMENT_BY_NAME
+from assaybench.report.text import Report, Sealed, Statement
 
 
 class Where(NamedTuple):
@@ -139,7 +141,19 @@ def _seal(where: Where, log: ReadLog) -> tuple[Sealed, list[Flag]]:
     same = (sha512(data).hexdigest(), len(data)) == known.seal
     flags = [] if same else [flag("report_not_sealed", name=log.path.name)]
     mark = _mark(where, log.name)
-    return Sealed(known.seal.sha512, known.seal.size, mark, tuple(known.statements)), flags
+    said = tuple(statement_said(where.files, log.path.with_name(name)) for name in known.statements)
+    return Sealed(known.seal.sha512, known.seal.size, mark, said), flags
+
+
+def statement_said(files: Files, path: Path) -> Statement:
+    """What a statement says; nothing but its name where it cannot be read."""
+    try:
+        data = read_all(files, path, LARGEST_SIGNED) or b""
+    except NotDone:
+        data = b""
+    entry, _ = one_entry(data, STATEMENT_BY_NAME)
+    values = entry.values if entry is not None else {}
+    return Statement(path.name, *(str(values.get(key, "")) for key in Statement._fields[1:]))
 
 
 def _mark(where: Where, name: LogName) -> str:

@@ -6,8 +6,11 @@ readers.
 """
 
 import re
+import textwrap
 
 WIDTH = 76
+MOST = 79
+"""Signs of a line that an old terminal shows."""
 _INDENT = "  "
 
 _ASCII = {
@@ -60,6 +63,27 @@ def wrapped(text: str, indent: int = 2, width: int = WIDTH) -> list[str]:
             line += word + " "
         lines.append(line.rstrip())
     return lines
+
+
+def fitted(line: str, width: int) -> list[str]:
+    """A printed line brought within a width: fewer dots of a leader, else broken at a blank."""
+    over = len(line) - width
+    if over <= 0:
+        return [line]
+    over += over % 2  # dots stand on even columns
+    dots = re.search(rf"(?: \.){{{over // 2 + 1},}}", line)
+    if dots is not None:
+        return [line[: dots.start()] + line[dots.start() + over :]]
+    begin = len(line) - len(line.lstrip())
+    if begin > width // 2:  # a value on a line of its own
+        return [line[over:]]
+    return textwrap.wrap(
+        line,
+        width,
+        subsequent_indent=" " * (begin + 2),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def to_ascii(text: str) -> str:

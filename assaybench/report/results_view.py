@@ -105,7 +105,7 @@ def answer_of(
         found = results(state)
         unknown = [sample for sample in only if sample not in state.samples]
         if unknown:
-            known = ", ".join(state.samples)
+            known = ", ".join(state.samples) or "none yet"
             raise BadInput.of("sample_unknown", x=quoted(unknown[0]), choices=known)
         circuit = circuit_of(found)
     except BadInput as fault:
@@ -114,11 +114,12 @@ def answer_of(
     joined = [whole for whole in wholes(found) if not only or whole.id in only]
     made = checks(found)
     shown = [s for s in found.samples if not only or s.id in only]
-    sections = [*_table(found, shown), *_grades(found, only)]
+    sections = [*_table(found, shown), *_grades(found, only), *_left_out(shown)]
     sections += [*map(whole_section, joined), *check_sections(made, only)]
     sections += _attached(state, only)
     opened = [section for s in shown if only for section in _opened(s)]
     printed = [f for whole in joined for f in whole.figures.values()]
+    printed += [grade.figure for grade in found.grades if not only or grade.id in only]
     return Answer(
         command="results",
         inputs={**source.inputs, "samples": [*only]},
@@ -216,6 +217,12 @@ def _grades(found: Results, only: Sequence[str]) -> list[Section]:
         used, every = len(grade.grade.used), len(grade.grade.every)
         rows.append((f"{grade.id}, {used} of {every} determinations", grade.figure.text))
     return [Section("Grade of samples assayed more than once", tuple(rows))] if rows else []
+
+
+def _left_out(shown: Sequence[SampleResult]) -> list[Section]:
+    """What is left out of means, and why."""
+    rows = [(f"{sample.id}: {sample.left_out}", "") for sample in shown if sample.left_out]
+    return [Section("Left out of means", tuple(rows))] if rows else []
 
 
 def whole_section(whole: Whole) -> Section:

@@ -71,9 +71,9 @@ class Runs(NamedTuple):
 
     @property
     def plan(self) -> Planned | None:
-        """Runs of each that would show a gain as found; None above the most."""
+        """Runs of each, or pairs, that would show a gain as found; None above the most."""
         needed = self.needed(self.d.value)
-        return None if needed is None else Planned(needed, self.planned)
+        return None if needed is None else Planned(needed, self.planned, self.paired)
 
 
 def count_text(runs: int | None) -> str:

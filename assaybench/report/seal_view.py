@@ -3,7 +3,7 @@
 import os
 import shlex
 import subprocess
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from assaybench.logbook import sshsig
@@ -12,6 +12,7 @@ from assaybench.logbook.seal import Sealed
 from assaybench.logbook.seal_look import Ready
 from assaybench.logbook.signing import signature_path
 from assaybench.logbook.statements import Stated
+from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record import sealing
 from assaybench.record.entries import Effective
@@ -54,10 +55,19 @@ def review_sections(review: Review) -> list[Section]:
         _entries("Withdrawn", review.withdrawn),
         Section("Left out of the mean", review.left_out),
         Section("Lost", review.lost),
-        Section("Without a result", tuple((name, "") for name in review.missing)),
+        Section("Without a result", tuple(_missing(review))),
+        Section(
+            "Readings that disagree",
+            tuple((f"{name}: {text.splitlines()[0]}", "") for name, text in review.apart),
+        ),
         Section("Checks that say stop", tuple(holds)),
     ]
     return [section for section in sections if section.rows]
+
+
+def _missing(review: Review) -> Iterator[tuple[str, str]]:
+    for name in review.missing:
+        yield name, say("review_bead_only") if name in review.beads else ""
 
 
 def _entries(title: str, entries: Sequence[Effective]) -> Section:
@@ -77,6 +87,7 @@ def review_tree(ready: Ready) -> dict[str, object]:
         "left_out": [{"id": name, "reason": why} for name, why in review.left_out],
         "lost": [{"id": name, "reason": why} for name, why in review.lost],
         "missing": list(review.missing),
+        "apart": [{"id": name, "reason": why} for name, why in review.apart],
         "torn": list(review.torn),
         "holds": [hold._asdict() for hold in review.holds],
     }

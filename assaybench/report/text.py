@@ -5,9 +5,10 @@ wording from memory); one that the log does not have is said to be not recorded.
 the logbook and the options alone: the same logbook gives the same bytes on every day.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from assaybench.logbook.determinations import Elsewhere, Family
 from assaybench.logbook.folder import LogName
@@ -25,7 +26,8 @@ from assaybench.report import determinations_view as of_all
 from assaybench.report import text_parts as parts
 from assaybench.report.answer import Section, coverage_line, factors_of
 from assaybench.report.circuit_view import EMPTY, view
-from assaybench.report.page import leader, wrapped
+from assaybench.report.page import MOST as OLD_TERMINAL
+from assaybench.report.page import fitted, leader, wrapped
 from assaybench.report.results_view import (
     assumptions_of,
     check_sections,
@@ -47,6 +49,23 @@ SHORT_DIGEST = 32
 _OF = {"circuit test": "Gravity circuit", "self-test": "Evidence for validation"}
 
 
+class Statement(NamedTuple):
+    """A statement about a log, as its own file says it.
+
+    Attributes:
+        file: name of its file.
+        name, role, meaning, text: who says what; empty where the file could not be read.
+        fingerprint: of the key, as the file names it.
+    """
+
+    file: str
+    name: str = ""
+    role: str = ""
+    meaning: str = ""
+    text: str = ""
+    fingerprint: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Sealed:
     """What is known of the seal of a log.
@@ -55,13 +74,13 @@ class Sealed:
         sha512: digest that the register names; empty when it does not know the log as sealed.
         size: size in bytes that it names.
         mark: the mark of the register as `N:DIGEST`, empty without one.
-        statements: names of the files of statements about the log.
+        statements: the statements about the log.
     """
 
     sha512: str = ""
     size: int = 0
     mark: str = ""
-    statements: tuple[str, ...] = ()
+    statements: tuple[Statement, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +146,8 @@ def text_report(report: Report) -> str:
             lines += _row(label, value, table=section.table)
     lines += ["", *_end(report)]
     if report.name.practice:
+        room = OLD_TERMINAL - len(say("practice_line", line=""))
+        lines = [part for text in lines for line in text.split("\n") for part in fitted(line, room)]
         lines = [say("practice_line", line=line) for line in lines]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
@@ -243,9 +264,14 @@ def _seal(report: Report) -> Section:
     entries = report.state.entries
     replaced = max((i for i, e in enumerate(entries) if e.kind == "replaces"), default=0)
     earlier = [e for e in entries[:replaced] if e.kind == "sealed"]
+    void = next((flag.text for flag in report.flags if flag.code == "number_void"), "")
     sealed = [e for e in entries[replaced:] if e.kind == "sealed"]
     rows: list[tuple[str, str]] = [("last link", ""), (f"  {report.link}", "")]
     rows += [(say("report_earlier", name=e.text("name")), "") for e in earlier]
+    if void:
+        rows.append((void, ""))
+    if not sealed and not report.seal.sha512 and void:
+        return Section("Standing of the log: void", tuple(rows))
     if not sealed and not report.seal.sha512:
         return Section("Standing of the log: open", (*rows, (say("report_open"), "")))
     rows += [row for entry in sealed for row in _signature(entry)]
@@ -260,7 +286,8 @@ def _seal(report: Report) -> Section:
         ]
     else:
         rows.append((say("report_half_sealed"), ""))
-    rows += [("statement about it", file) for file in seal.statements]
+    keys = {entry.text("fingerprint") for entry in sealed}
+    rows += [row for said in seal.statements for row in _statement(said, keys)]
     count, _, digest = seal.mark.partition(":")
     if seal.mark:
         rows += [(f"register mark, {count} entries", ""), (f"  {digest}", "")]
@@ -269,7 +296,7 @@ def _seal(report: Report) -> Section:
     if seal.mark:
         # so much of the digest is enough, and can be typed
         rows += [(say("report_mark", mark=f"{count}:{digest[:SHORT_DIGEST]}"), "")]
-    return Section("Standing of the log: sealed", tuple(rows))
+    return Section(f"Standing of the log: sealed{', void' if void else ''}", tuple(rows))
 
 
 def _signature(entry: Effective) -> list[tuple[str, str]]:
@@ -279,6 +306,20 @@ def _signature(entry: Effective) -> list[tuple[str, str]]:
         ("at", parts.moment(entry.entry.at)),
         ("fingerprint", entry.text("fingerprint")),
     ]
+
+
+def _statement(said: Statement, keys: Container[str]) -> Iterator[tuple[str, str]]:
+    """Who says what with which key; told when that key sealed the log as well."""
+    yield "statement about it", said.file
+    if not said.name:
+        return
+    yield "  by", f"{said.name}, {said.role}"
+    yield "  meaning", said.meaning
+    if said.text:
+        yield f"  {said.text}", ""
+    yield "  fingerprint", said.fingerprint
+    if said.fingerprint in keys:
+        yield say("statement_same_key", name=said.file, who=said.name), ""
 
 
 def _end(report: Report) -> list[str]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
-from assaybench.logbook.determinations import Family
+from assaybench.logbook.determinations import Family, Held
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag
 from assaybench.record.entries import Effective
@@ -14,9 +14,10 @@ from assaybench.record.suspect import suspects
 from assaybench.report import determinations_view as of_all
 from assaybench.report import entry_lines
 from assaybench.report.answer import Section, table_section
-from assaybench.report.tables import aligned
+from assaybench.report.tables import folded, noted
 
 day_of = entry_lines.day_of
+SHORT = 14
 PRINTED_ITEMS = frozenset({"laboratory", "place", "client", "received", "sampling"})
 """Choices that stand in the head of the report."""
 
@@ -87,40 +88,47 @@ def results(families: Sequence[Family], found: Results, only: Sequence[str]) -> 
         shown = family.shown(only)
         if len(ids) == 1 and not shown:
             # no grade: the metal alone where it was weighed, as in a circuit test
-            metal, silver = (_text(by_id[ids[0]], name) for name in ("gold", "silver"))
-            rows.append((ids[0], metal, silver, of_all.remark(family.here[0], family, only)))
+            metals = (_text(by_id[ids[0]], name) for name in ("gold", "silver"))
+            rows.append((ids[0], *metals, *_remark(family.here[0], family, only)))
             continue
         one = by_id[shown[0].id] if len(shown) == 1 else None
         name = family.id if one is None else one.id
         silver = "" if one is None else _text(one, "grade_silver")
         pooled = of_all.shown_text(family, found.grades, only)
-        rows.append((name, pooled, silver, _n_of_all(family, only)))
+        rows.append((name, pooled, silver, *_n_of_all(family, only)))
         if len(ids) > 1:
             rows += [
                 (
                     f"  {held.id}",
                     of_all.grade_text(held),
                     _text(by_id[held.id], "grade_silver"),
-                    of_all.remark(held, family, only),
+                    *_remark(held, family, only),
                 )
                 for held in family.here
             ]
-    heads = ("sample", "gold", "silver", "determinations")
-    return table_section("Results", aligned(heads, rows, (0, 3)) if rows else [])
+    lines = noted(("sample", "gold", "silver", "determinations"), rows, (0, 3)) if rows else []
+    return table_section("Results", lines)
 
 
 def _text(sample: SampleResult, name: str) -> str:
-    figure = sample.figures.get(name)
-    return "" if figure is None else figure.text
+    return "" if (figure := sample.figures.get(name)) is None else figure.text
 
 
-def _n_of_all(family: Family, only: Sequence[str]) -> str:
-    n, all_ = len(family.shown(only)), len(family.counted)
-    said = f"{n} of {all_} determinations shown"
+def _remark(held: Held, family: Family, only: Sequence[str]) -> tuple[str, str]:
+    """Why a determination is not shown: in the column where that is short, else below."""
+    said = of_all.remark(held, family, only)
+    return (said, "") if len(said) <= SHORT else ("", said)
+
+
+def _n_of_all(family: Family, only: Sequence[str]) -> tuple[str, str]:
+    said = f"{len(family.shown(only))} of {(all_ := len(family.counted))} shown"
     if all_ < 2:
-        return said
+        return said, ""
     mean, median = of_all.mean_of(family), of_all.median_of(family)
-    return f"{said}; of all {all_}: mean {mean}, median {median} {family.unit}"
+    return said, f"of all {all_}: mean {mean}, median {median} {family.unit}"
+
+
+ELSEWHERE = "Determinations in other logs"
 
 
 def elsewhere(families: Sequence[Family], only: Sequence[str]) -> Section:
@@ -130,7 +138,7 @@ def elsewhere(families: Sequence[Family], only: Sequence[str]) -> Section:
         for family in of_all.partial(families, only)
         for held in family.elsewhere
     ]
-    return Section("Determinations in other logs", tuple(rows))
+    return Section(ELSEWHERE, tuple(rows))
 
 
 def weighings(found: Results, shown: Sequence[SampleResult]) -> Section:
@@ -156,8 +164,7 @@ def weighings(found: Results, shown: Sequence[SampleResult]) -> Section:
                 )
             )
     heads = ("sample", "what", "displayed", "zeros", "net, ± U", "balance", "by, at")
-    table = aligned(heads, rows, (0, 1, 5, 6)) if rows else []
-    return table_section("Weighed", table)
+    return table_section("Weighed", folded(heads, rows, (0, 1, 5, 6), 4) if rows else [])
 
 
 def _hand(raw: RawWeighing, by_n: dict[int, Effective]) -> str:
@@ -279,7 +286,7 @@ def asked(state: State, shown: Sequence[SampleResult]) -> Section:
         (
             f"{' '.join(t for t in (entry.text('sample'), entry.text('what')) if t)}:"
             f" typed {entry.text('typed')}, confirmed {entry.text('confirmed')}"
-            f" {entry.text('unit')} ({entry.text('question')}), {entry.entry.by}"
+            f" {entry.text('unit')} ({entry_lines.slips(entry.text('question'))}), {entry.entry.by}"
             f" {moment(entry.entry.at)}"
             for entry in state.of("asked")
             if entry.text("sample") in names

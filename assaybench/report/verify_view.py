@@ -130,8 +130,9 @@ def _log_lines(logs: Iterable[LogFound]) -> list[str]:
 
 
 def _flags(result: Verified) -> Iterable[Flag]:
-    if any(use.trust == "listed" for use in result.keys):
-        yield flag("compare_key")
+    listed = [use for use in result.keys if use.trust == "listed"]
+    if listed:
+        yield flag("compare_key" if len(listed) == len(result.keys) else "compare_keys")
     if result.registers and not result.held:
         yield flag("end_unseen")
 

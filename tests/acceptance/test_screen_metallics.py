@@ -131,6 +131,12 @@ def test_a_hand_sheet_says_the_same(run: Any, sheet: str) -> None:
     assert "Masses do not close" not in page
 
 
+def test_a_portion_without_its_metal_is_called_a_portion(run: Any) -> None:
+    line = ["metallics", "--plus-mass", "24.6g", "--plus-metal", "3.812mg", "--minus-mass", "50.4g"]
+    (fault,) = run(*line, "--minus", "30g", "--minus", "30.00g:0.063mg").faults
+    assert '--minus: "30g" is not a portion: its mass and its metal.' in fault
+
+
 def test_portions_heavier_than_all_of_minus_are_told_and_give_no_result(run: Any) -> None:
     line = ["metallics", "--plus-mass", "24.6g", "--plus-metal", "3.812mg", "--minus-mass", "50.4g"]
     line += ["--minus", "30.00g:0.063mg", "--minus", "30.00g:0.069mg"]

@@ -344,3 +344,13 @@ def test_levels_scale_with_the_unit() -> None:
     assert found.critical == pytest.approx(0.1 * t_quantile(0.95, math.inf))
     assert found.detection == pytest.approx(0.1 * detection_factor(math.inf))
     assert found.tenfold == pytest.approx(1.0)
+
+
+def test_a_blank_far_below_zero_gives_no_figure_and_says_so() -> None:
+    sources = Sources()
+    blank = blank_of_lot(sources, "L", "gold", [BlankCharge("B", "run", 30.0, -1.0, 0.002)])
+    parted = Mass(sources.variable("gold", 0.5, 0.002), (0.002,))
+    net = net_of_blank(sources, "gold", parted, [Use(blank, 30.0, "S")])
+    assert net.refusal is not None
+    assert net.refusal.code == net.verdict.code == "blank_below_zero"
+    assert "-1 mg" in net.refusal.text

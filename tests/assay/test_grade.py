@@ -71,7 +71,7 @@ def test_without_moisture_it_is_as_received_and_a_dried_sample_is_dry() -> None:
 
 
 @pytest.mark.parametrize(
-    ("share", "basis"), [(1.0, "wet"), (-0.01, "wet"), (-0.01, "dry"), (10, "dry")]
+    ("share", "basis"), [(0.9999, "wet"), (-0.01, "wet"), (-0.01, "dry"), (10.1, "dry")]
 )
 def test_impossible_moisture_is_refused(share: float, basis: str) -> None:
     moisture = Moisture("S", share, 0.002, "wet" if basis == "wet" else "dry")

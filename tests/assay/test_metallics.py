@@ -158,3 +158,13 @@ def test_metal_that_outweighs_its_sample_gives_no_figure() -> None:
 def test_plus_without_a_charge_is_refused() -> None:
     with pytest.raises(ValueError, match="plus needs one charge"):
         metallics(Sources(), "S", Plus(20.0, ()), 980.0, [Determination("a", 0.06, 30.0)])
+
+
+def test_a_portion_far_below_zero_gives_no_figure() -> None:
+    sources = Sources()
+    metal = sources.variable("a", -0.5, 0.001)
+    plus = Plus(24.6, (sources.variable("plus", 3.812, 0.004),))
+    found = metallics(sources, "S", plus, 975.4, [Determination("a", metal, 30.0)])
+    assert found.refusal is not None
+    assert found.refusal.code == "part_below_zero"
+    assert found.figure(sources, found.g_per_t, "g/t").value is None

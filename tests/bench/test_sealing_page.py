@@ -477,6 +477,22 @@ def test_a_seal_that_was_begun_goes_on_at_the_missing_step_with_the_same_key(
     assert good(desk)
 
 
+def test_read_only_again_after_a_copy_asks_for_no_key(desk: Desk, open_key: Path) -> None:
+    run = small(desk, PERSON)
+    hands = hands_of(run)
+    sealed_with_yes(hands)
+    assert run.name is not None
+    path = desk.book.log(run.name)
+    path.chmod(0o644)
+    open_key.unlink()
+    again = hands_of(run)
+    to_the_end(again)
+    assert again.promise == "Enter makes the files of MAIN-000001 read-only again."
+    again.press("enter")
+    assert again.sheet.title == "SEALED", again.margin
+    assert not desk.files.writable(path)
+
+
 def test_a_log_that_replaces_another_is_sealed_with_the_history_it_stands_on(
     desk: Desk, open_key: Path
 ) -> None:

@@ -64,6 +64,16 @@ def test_whether_it_pays_is_a_question_of_its_own(run: Any, cost: str, code: str
     assert code in {flag["code"] for flag in flags}
 
 
+def test_pairs_are_counted_as_pairs_and_a_difference_of_shares_is_in_points(run: Any) -> None:
+    line = ("compare", "--before", "81.2 84.0 79.5 %", "--after", "85.1 83.3 86.8 %")
+    page = run(*line, "--paired", "--gain", "2.8").out
+    assert "With 13 pairs, +4 would show 4 times in 5." in page
+    assert "19 pairs show it 4 times in 5" in page
+    assert "runs of each" not in page
+    assert "+4 ± 10 points" in page
+    assert "runs of each" in run(*line).out
+
+
 def test_a_gain_too_small_for_any_number_of_runs_is_said(run: Any) -> None:
     outcome = run(*RUNS, "--gain", "0.1")
     assert "No 200 runs of each would show +0.1 points, the least worth having." in outcome.out
@@ -286,7 +296,7 @@ def test_a_sample_of_a_log_is_judged_by_the_widest_layer_it_knows(
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        (("--log", "1", "--sample", "T-2", "--cutoff", "60 g/t"), "is not a choice for --sample"),
+        (("--log", "1", "--sample", "T-2", "--cutoff", "60 g/t"), "Its samples are T-0, T-1."),
         (("--log", "9", "--sample", "T-1", "--cutoff", "60 g/t"), "MAIN-000009"),
         (("--log", "1", "--sample", "T-1", "--cutoff", "60 mg"), "mass fraction"),
         (("--log", "1", "--sample", "T-1", "--cutoff", "6 g/t", "--dof", "3"), "exclude each"),
@@ -301,3 +311,17 @@ def test_what_a_log_cannot_answer_is_named(
     outcome = run("compare", *line)
     assert (outcome.status, outcome.out) == (2, "")
     assert said in outcome.err
+
+
+def test_a_log_without_samples_or_damaged_says_so(run: Any, bench: Bench) -> None:
+    name = bench.log(FINE, sample("T-0"))
+    bench.log(FINE)
+    more = ("--sample", "T-1", "--cutoff", "6 g/t")
+    empty = run("compare", "--log", "2", *more)
+    assert (empty.status, empty.out) == (2, "")
+    assert "Its samples are none yet." in empty.err
+    path = bench.book.log(name)
+    path.write_bytes(path.read_bytes().replace(b"T-0", b"T-9"))
+    damaged = run("compare", "--log", "1", *more)
+    assert (damaged.status, damaged.out) == (2, "")
+    assert "is damaged and only read" in damaged.err

@@ -210,10 +210,15 @@ def test_hand_sheets_can_be_asked_instead_of_the_logbook(run: Any, tmp_path: Pat
     paths = []
     for i in range(2):
         paths.append(tmp_path / f"{i}.toml")
-        paths[-1].write_text(sheet.format("one title"), "utf-8")
+        paths[-1].write_text(sheet.format("one title") + f"# test {i}\n", "utf-8")
     answer = run("heaps", *map(str, paths), "--json").json
     assert [row["id"] for row in answer["heaps"]] == ["one title", "one title"]
     assert answer["figures"]["total_left"]["value"] == pytest.approx(2 * 0.410 * 0.64)
+    copy = tmp_path / "copy.toml"
+    copy.write_bytes(paths[0].read_bytes())
+    twice = run("heaps", *map(str, paths), str(copy))
+    assert (twice.status, len(twice.faults)) == (2, 1)
+    assert '"copy.toml" is the same sheet as "0.toml". Give each sheet once.' in twice.err
     paths[0].write_text("not a sheet", "utf-8")
     assert run("heaps", str(paths[0])).status == 2
 

@@ -272,6 +272,19 @@ def test_a_correction_names_the_entry_and_gives_only_what_changes(run: Any, book
     assert last.values == {"entry": 6, "reason": "digits swapped", "text": "1.327"}
 
 
+def test_a_correction_of_a_circuit_shows_what_follows_from_it(run: Any, book: Logbook) -> None:
+    assert run("open", "circuit", *BY).status == DONE
+    for line in (
+        ("product=feed", "mass=400 kg"),
+        ("product=concentrate", "metal=12.0 ± 0.1 mg"),
+        ("product=rerun", "metal=3.0 ± 0.1 mg"),
+    ):
+        assert run("enter", "1", "circuit", *line, *BY).status == DONE
+    outcome = run("correct", "1", "2", "mass=200 kg", "--reason", "slip", *BY)
+    assert (outcome.status, outcome.err) == (DONE, "")
+    assert "circuit, head" in outcome.out.split("Figures that changed")[1]
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [
@@ -281,6 +294,7 @@ def test_a_correction_names_the_entry_and_gives_only_what_changes(run: Any, book
         (("6", "text=1.3 mg", "--reason", "x"), "text: "),
         (("6", "entry=5", "--reason", "x"), "nothing is given anew"),
         (("1", "number=7", "--reason", "x"), "entry 1 is opened; it is neither changed"),
+        (("1", "text=7", "--reason", "x"), "entry 1 is opened; it is neither changed"),
         (("70", "text=1", "--reason", "x"), '"70" is not an entry before this one; there are 6.'),
     ],
 )
@@ -291,6 +305,7 @@ def test_a_correction_that_says_nothing_is_refused(
     outcome = run("correct", "1", *line, *BY)
     assert (outcome.status, outcome.out) == (BAD_INPUT, "")
     assert said in outcome.err
+    assert len(outcome.faults) == 1
     assert len(entries_of(book)) == 6
 
 
@@ -388,6 +403,22 @@ def test_an_imported_sheet_has_the_answer_of_the_sheet(run: Any, book: Logbook, 
     assert "entered from paper" in note.values["text"]
     assert f"{sheet}.toml" in note.values["text"]
     assert {entry.by for entry in entries_of(book)} == {"OF"}
+
+
+def test_a_sheet_that_is_in_a_log_already_is_told(run: Any, book: Logbook, tmp_path: Path) -> None:
+    file = str(DEMO / "gravity-test.toml")
+    other = tmp_path / "other.toml"
+    other.write_bytes(Path(file).read_bytes() + b"# looked over\n")
+    for sheet in (file, str(other)):
+        assert "This very sheet" not in run("import", sheet, *BY).out
+    again = run("import", file, *BY)
+    assert again.status == DONE
+    assert "This very sheet is in MAIN-000001 already; now both count." in again.out
+    assert "assaybench void MAIN-000003 --reason TEXT" in again.out
+    assert run("void", "1", "--reason", "twice", *BY).status == DONE
+    assert run("void", "3", "--reason", "twice", *BY).status == DONE
+    assert "This very sheet" not in run("import", file, *BY).out
+    assert book.numbers(Files(), "MAIN") == [1, 2, 3, 4]
 
 
 def test_a_sheet_with_faults_takes_no_number(run: Any, book: Logbook, tmp_path: Path) -> None:

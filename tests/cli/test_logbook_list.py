@@ -89,6 +89,16 @@ def test_findings_of_the_registers_stand_below(run: Any, bench: Bench) -> None:
     }  # fmt: skip
 
 
+def test_logs_whose_register_is_gone_are_not_good(run: Any, bench: Bench) -> None:
+    bench.log()
+    bench.log()
+    bench.book.register("MAIN").unlink()
+    outcome = run("logbook")
+    assert outcome.status == NOT_GOOD
+    assert "MAIN has logs and no register MAIN.toml." in outcome.out
+    assert "does not know" not in outcome.out
+
+
 def test_many_findings_are_counted(run: Any, bench: Bench) -> None:
     bench.log()
     for _ in range(SHOWN_FINDINGS + 3):
@@ -186,3 +196,10 @@ def test_a_blank_or_proof_of_the_same_name_elsewhere_is_no_determination(
     bench.log(FINE, PULP, sample("A"), *weighed("A", "0.400"))
     bench.log(FINE, PULP, sample("A", role="blank"), *weighed("A", "0.001")[1:])
     assert "across the logbook" not in run("results", "1").out
+
+
+def test_the_list_stays_within_the_terminal(run: Any, bench: Bench) -> None:
+    bench.log(title="a title that is longer than any line of the list has room for")
+    lines = run("logbook").out.splitlines()
+    assert max(map(len, lines)) <= 79
+    assert any("a title" in line and line.endswith("…") for line in lines)

@@ -109,7 +109,7 @@ def test_json_has_the_review_and_the_seal(run: Any, book: Logbook, key: tuple[st
     assert review["determinations"][0]["every"] == 1
     assert set(review) == {
         "id", "left", "determinations", "amended", "withdrawn", "left_out", "lost", "missing",
-        "torn", "holds",
+        "apart", "torn", "holds",
     }  # fmt: skip
     assert set(seal) == {
         "id", "path", "sha512", "size", "name", "role", "meaning", "fingerprint", "principal",
@@ -138,11 +138,27 @@ def test_a_hold_is_shown_in_the_review_and_refused_in_the_seal(
     outcome = run("seal", "1", *BY, *HEAD, *key)
     assert (outcome.status, outcome.out) == (BAD_INPUT, "")
     assert "T-1 holds the seal: " in outcome.err
+    assert "enter N note text=… sample=T-1 releases=yes" in outcome.err
     assert "sealed" not in kinds(book)
     entered(run, ("note", "text=wrong bottle", "sample=T-1", "releases=yes"))
     sealed = run("seal", "1", *BY, *HEAD, *key)
     assert sealed.status == DONE
     assert "released: wrong bottle" in sealed.out
+
+
+def test_read_only_again_after_a_copy_takes_no_passphrase(
+    run: Any, book: Logbook, key: tuple[str, ...], tmp_path: Path
+) -> None:
+    run_with_gold(run)
+    assert run("seal", "1", *BY, *HEAD, *key).status == DONE
+    path = book.log(LogName("MAIN", 1))
+    path.chmod(0o644)
+    outcome = run("seal", "1", *BY, "--key", str(tmp_path / "no key"), "--json")
+    assert outcome.status == DONE
+    (sealed,) = outcome.json["seal"]
+    assert (sealed["steps"], sealed["principal"]) == (["read-only"], "K.Berg")
+    assert not Files().writable(path)
+    assert run("seal", "1", *BY).status == BAD_INPUT
 
 
 def test_a_wrong_passphrase_writes_nothing(
@@ -197,6 +213,14 @@ def test_a_reviewer_countersigns_with_his_own_key(
     assert again.status == BAD_INPUT
     present = run("countersign", "1", *REVIEWER, *other, "--meaning", "was present")
     assert "000001.statement-2.toml" in present.out
+    same = run("countersign", "1", *BY, *HEAD, *key)
+    assert "K. Berg signed with the key that sealed the log." in same.out
+    assert "K. Berg signed with the key that sealed the log." in run("verify", "1").out
+    report = run("report", "1", "--text").out
+    assert re.search(r"^ +by [ .]+ A\. Dale, reviewer$", report, re.MULTILINE)
+    assert "looked at all of it" in report
+    assert report.count(statement["fingerprint"]) == 2
+    assert report.count("K. Berg signed with the key that sealed the log.") == 1
 
 
 def test_a_reissue_is_shown_corrected_and_sealed_in_one_count(

@@ -173,6 +173,15 @@ def test_what_does_not_fit_is_told_and_writes_nothing(
     assert not (tmp_path / "home").exists()
 
 
+@pytest.mark.parametrize("text", ["hunter2", "hunter2 AAAA", "ssh-ed25519 hunter2"])
+def test_nothing_of_a_file_that_is_no_key_is_shown(run: Any, tmp_path: Path, text: str) -> None:
+    (tmp_path / "other.pub").write_text(f"{text}\n")
+    outcome = run("signers", "add", str(tmp_path / "other.pub"), *BY)
+    assert outcome.status == NOT_DONE
+    assert "other.pub" in outcome.err
+    assert "hunter2" not in outcome.out + outcome.err
+
+
 def test_a_key_is_never_overwritten_and_nobody_is_asked(
     run: Any, book: Logbook, secret: tuple[str, str]
 ) -> None:

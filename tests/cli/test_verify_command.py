@@ -13,7 +13,11 @@ import pytest
 
 from assaybench.cli.app import BAD_INPUT, DONE, INTERRUPTED, NOT_DONE, NOT_GOOD
 from assaybench.logbook.allowed_signers import named_here, written
+from assaybench.logbook.checked import Checked, checked_file, last_checked
+from assaybench.logbook.files import Files
 from assaybench.logbook.folder import LogName
+from assaybench.logbook.index import cache_folder
+from assaybench.logbook.verify_recompute import PROGRAM
 from tests.logbook.sealed_books import Maker, TestKey, run_rows
 
 DAHL = TestKey("A. Dahl", 9)
@@ -22,7 +26,7 @@ DAHL = TestKey("A. Dahl", 9)
 @pytest.fixture
 def maker(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Maker:
     """Three sealed logs and an open one, in the logbook that the environment names."""
-    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "HOME"):
+    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME", "HOME"):
         monkeypatch.setenv(name, str(tmp_path / "home"))
     monkeypatch.setenv("ASSAYBENCH_LOGBOOK", str(tmp_path / "book"))
     monkeypatch.chdir(tmp_path)
@@ -54,10 +58,12 @@ def test_each_finding_is_a_sentence_of_the_page(run: Any, maker: Maker) -> None:
     outcome = run("verify", "--no-recompute")
     assert outcome.status == NOT_GOOD
     assert "\n  Not good.\n" in outcome.out
-    assert "    MAIN-000001 was numbered and is not here.\n" in outcome.out
+    assert "    MAIN-000001 was sealed and is not here.\n" in outcome.out
+    alone = run("verify", "1")
+    assert (alone.status, "Restore its file, and what stands" in alone.err) == (NOT_GOOD, True)
     plain = run("verify", "--plain")
     assert plain.out.isascii()
-    assert "Not good: MAIN-000001 was numbered and is not here." in plain.out
+    assert "Not good: MAIN-000001 was sealed and is not here." in plain.out
 
 
 def test_names_of_json_are_the_golden_ones(run: Any, maker: Maker) -> None:
@@ -117,9 +123,14 @@ def test_the_settings_may_name_a_key(run: Any, maker: Maker, tmp_path: Path) -> 
     assert run("verify", "--require-trusted").status == NOT_GOOD
     folder = tmp_path / "home" / "assaybench"
     folder.mkdir(parents=True)
-    (folder / "settings.toml").write_text(f'trusted = ["{maker.key.key.fingerprint}"]\n')
+    sealer, other = maker.key.key.fingerprint, DAHL.key.fingerprint
+    (folder / "settings.toml").write_text(f'trusted = ["{sealer}"]\n')
     outcome = run("verify", "--require-trusted")
-    assert (outcome.status, "a key you named: 3 logs, 3 marks" in outcome.out) == (DONE, True)
+    assert (outcome.status, "a key you named: 3 logs, 3 marks" in outcome.out) == (NOT_GOOD, True)
+    assert "000002.statement-1.toml is signed by a key that you did not name." in outcome.out
+    assert "Some keys only this logbook names." in outcome.out
+    outcome = run("verify", "--require-trusted", "--fingerprint", other)
+    assert (outcome.status, "this logbook names" in outcome.out) == (DONE, False)
 
 
 def test_a_mark_from_a_report_is_held_or_not(run: Any, maker: Maker) -> None:
@@ -191,6 +202,54 @@ def test_a_bundle_is_made_and_checks_by_itself(run: Any, maker: Maker) -> None:
     assert (checked.status, "Nothing is amiss: 1 log looked at." in checked.out) == (DONE, True)
     Path("client/logs/MAIN/000002.toml").write_bytes(log(maker, 1).read_bytes())
     assert run("verify", "client").status == NOT_GOOD
+
+
+def test_the_texts_of_a_bundle_are_held_against_its_log(run: Any, maker: Maker) -> None:
+    assert run("export", "--bundle", "2", "--out", "with others").status == DONE
+    said = "the report says something of other logs, which are not here."
+    assert said in run("verify", "with others").out
+    own = {"KV-001": "Z-1"}
+    rows = [(k, {n: own.get(str(v), v) for n, v in r.items()}) for k, r in run_rows(5, samples=1)]
+    maker.log(5, rows)
+    maker.statement(5, 1, DAHL)
+    maker.done()
+    assert run("export", "--bundle", "5", "--out", "client").status == DONE
+    assert "report.txt and HOW-TO-CHECK.txt are as printed anew" in run("verify", "client").out
+    for name, old, new in (("report.txt", "g/t", "g/T"), ("HOW-TO-CHECK.txt", "-n ", "-N ")):
+        path = Path("client", name)
+        text = path.read_text("utf-8")
+        path.write_text(text.replace(old, new, 1), "utf-8")
+        outcome = run("verify", "client")
+        line = text[: text.index(old)].count("\n") + 1
+        said = f"{name} is not what follows from the log, from line {line} on."
+        assert (outcome.status, said in outcome.out) == (NOT_GOOD, True)
+        path.write_text(text, "utf-8")
+    path = Path("client", "report.txt")
+    path.write_text(path.read_text("utf-8").replace(PROGRAM, "assaybench 0.0.1"), "utf-8")
+    outcome = run("verify", "client")
+    assert outcome.status == DONE
+    assert "No signature covers report.txt and HOW-TO-CHECK.txt; not compared:" in outcome.out
+
+
+def test_a_damaged_log_is_not_exported(run: Any, maker: Maker) -> None:
+    data = log(maker, 2).read_bytes()
+    log(maker, 2).write_bytes(data.replace(b"KV-001", b"KV-009", 1))
+    outcome = run("export", "--bundle", "2", "--out", "client")
+    assert (outcome.status, "is not as it was written" in outcome.err) == (NOT_GOOD, True)
+    assert not Path("client").exists()
+
+
+def test_a_check_of_the_whole_logbook_is_noted(run: Any, maker: Maker, tmp_path: Path) -> None:
+    def noted() -> Checked | None:
+        return last_checked(Files(), checked_file(maker.book, cache_folder()))
+
+    run("verify", "2")
+    run("verify", "--no-recompute")
+    assert noted() is None
+    run("verify")
+    checked = noted()
+    assert checked is not None
+    assert (checked.logs, checked.status) == (4, 0)
 
 
 # --- as a process --------------------------------------------------------------------------------

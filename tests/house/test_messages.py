@@ -145,7 +145,14 @@ FILLED: tuple[tuple[str, dict[str, str], str], ...] = (
     ),
     (
         "difference_not_shown_runs",
-        {"d": "+3.5", "lo": "-1.2", "hi": "+8.2", "unit": "points", "n": "7"},
+        {
+            "d": "+3.5",
+            "lo": "-1.2",
+            "hi": "+8.2",
+            "unit": "points",
+            "n": "7",
+            "what": "runs of each",
+        },
         (
             "Difference not shown: +3.5 points; the truth may be -1.2 to +8.2 points.\n"
             "Not the same as equal. With 7 runs of each, +3.5 would show 4 times in 5."

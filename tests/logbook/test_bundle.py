@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from assaybench.logbook.bundle import bundle
-from assaybench.logbook.faults import NotDone
+from assaybench.logbook.faults import NotDone, NotGood
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.messages import BadInput
-from tests.logbook.sealed_books import Maker, TestKey
+from tests.logbook.sealed_books import NOON, Maker, TestKey
 from tests.logbook.verify_cases import check, codes, edit, log
 from tests.reliability.faulty import Faulty, Stopped
 
@@ -45,7 +45,7 @@ def test_a_bundle_holds_what_it_takes_and_nothing_of_other_clients(
     maker: Maker, tmp_path: Path
 ) -> None:
     folder = tmp_path / "for the client"
-    names = bundle(Files(), maker.book, LogName("MAIN", 3), folder, EXTRA)
+    names = bundle(Files(), maker.book, LogName("MAIN", 3), folder, EXTRA).names
     there = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     assert there == sorted(names)
     assert there == [
@@ -130,10 +130,52 @@ def test_a_bundle_that_is_not_good_is_not_made(maker: Maker, tmp_path: Path) -> 
     maker.log(5)
     maker.done()
     edit(maker.book.mark(LogName("MAIN", 5)), b"number = 5", b"number = 6")
-    with pytest.raises(NotDone, match="not good in it are") as told:
+    with pytest.raises(NotDone, match="What is not good in it") as told:
         bundle(Files(), maker.book, LogName("MAIN", 5), tmp_path / "bundle", {})
     assert "marks/MAIN/000005.toml" in told.value.lines[1]
     assert {p.name for p in tmp_path.iterdir()} == {"book"}
+
+
+def test_a_damaged_sealed_log_is_said_to_be_damaged(maker: Maker, tmp_path: Path) -> None:
+    edit(log(maker, 2), b"KV-001", b"KV-009")
+    with pytest.raises(NotGood, match="MAIN-000002 is not as it was written") as told:
+        bundle(Files(), maker.book, LogName("MAIN", 2), tmp_path / "bundle", {})
+    assert "not sealed" not in str(told.value)
+
+
+def test_a_key_that_others_had_is_named_as_such(maker: Maker, tmp_path: Path) -> None:
+    """Of the seal it keeps the bundle back, of a statement it does not, and is told."""
+    maker.statement(2, 1, DAHL)
+    maker.signer(DAHL, "compromised", since=NOON, reason="a stick was lost")
+    maker.done()
+    with pytest.raises(NotGood, match=r"000003\.toml is signed with a key that others had"):
+        bundle(Files(), maker.book, LogName("MAIN", 3), tmp_path / "bundle", {})
+    made = bundle(Files(), maker.book, LogName("MAIN", 2), tmp_path / "bundle", {})
+    (line,) = made.told
+    assert "000002.statement-1.toml is signed with a key that others had since" in line
+
+
+def test_its_how_to_check_is_about_what_is_there(maker: Maker, tmp_path: Path) -> None:
+    texts = []
+    for n, mark in ((3, True), (2, False)):
+        folder = tmp_path / f"bundle {n}"
+        if not mark:
+            path = maker.book.mark(LogName("MAIN", n))
+            path.unlink()
+            path.with_name(f"{path.name}.sig").unlink()
+        bundle(Files(), maker.book, LogName("MAIN", n), folder, {})
+        texts.append((folder / "HOW-TO-CHECK.txt").read_text("ascii"))
+    three, two = texts
+    assert "-I K.Berg -n assaybench-statement" in three
+    assert "statement=logs/MAIN/000003.statement-1.toml" in three
+    assert "mark=marks/MAIN/000003.toml" in three
+    assert "statement=" not in two
+    assert "mark=" not in two
+    for text in texts:
+        assert "registers/MAIN.toml" not in text
+        assert "No signature covers report.txt" in text
+        assert not re.search(r"^[<>@]", text, re.MULTILINE)
+        assert "\n\n\n\n" not in text
 
 
 def test_what_cannot_be_taken_away_again_is_left_under_its_passing_name(

@@ -257,7 +257,7 @@ NO_KEYS = {
     "public": "is a public key",
     "other format": "in another format",
     "short rsa": "has 1024 bits",
-    "unknown type": '"ssh-dss" is not a type of key known here',
+    "unknown type": "this is not a type of key known here",
     "cipher": "a cipher not known here",
     "many rounds": "asks for 1001 rounds",
     "cut": "not the file of a signing key",

@@ -113,6 +113,24 @@ def test_a_line_that_does_not_count_is_told_and_the_others_count(case: str) -> N
     assert fault.isprintable()
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "hunter2",
+        "hunter2! and more",
+        f"{WHO} hunter2",
+        f"{WHO} hunter2 AAAA",
+        f'{WHO} hunter2="x" {LINE}',
+        f"{WHO} {LINE[:-8]}hunter2",
+        f'{WHO} namespaces="hunter2*" {LINE}',
+        f'{WHO} valid-after="hunter2" {LINE}',
+    ],
+)
+def test_nothing_of_a_line_that_is_no_key_is_shown(line: str) -> None:
+    rows, (fault,) = read_signers(line.encode())
+    assert (rows, "hunter2" in fault) == ([], False)
+
+
 def test_bytes_that_are_no_text_are_told_too() -> None:
     data = b"\xff\xfe\n" + b"x" * 9000 + b"\n\0\n" + f"{WHO} {LINE}".encode()
     rows, faults = read_signers(data)

@@ -73,6 +73,12 @@ def test_several_people_and_the_sealer_himself_may_sign(
         assert tool_says(book, book.statement(ONE, k), sshsig.STATEMENT, who)
 
 
+def test_the_key_that_sealed_signs_in_its_own_name_alone(book: Logbook, sealer: Signer) -> None:
+    with pytest.raises(BadInput, match=r"K\. Berg sealed MAIN-000001 with this key; A\. Dale"):
+        countersign(book, ONE, keeper(), sealer, REVIEWER)
+    assert registered(book) == []
+
+
 def test_saying_the_same_again_is_refused_and_something_else_is_not(
     book: Logbook, reviewer: Signer
 ) -> None:

@@ -187,8 +187,15 @@ def test_a_register_cut_with_its_logs_is_seen_by_a_mark_alone(tmp_path: Path) ->
     assert codes(result) == {"mark_not_held"}
 
 
-@pytest.mark.parametrize("text", ["", "12", ":", "0:" + "a" * 16, "3:" + "a" * 15, "3:" + "A" * 64,
-                                  "3:" + "a" * 65, "-3:" + "a" * 64, "3 :" + "a" * 64])  # fmt: skip
+@pytest.mark.parametrize("text", ["3:AB12CD34AB12CD34", " 3:ab12cd34ab12cd34… ",
+                                  "3:ab12cd34AB12cd34..."])  # fmt: skip
+def test_a_mark_is_taken_as_it_is_printed_or_copied(text: str) -> None:
+    assert given_mark(text) == (3, "ab12cd34ab12cd34")
+
+
+@pytest.mark.parametrize("text", ["", "12", ":", "0:" + "a" * 16, "3:" + "a" * 15, "3:" + "g" * 64,
+                                  "3:" + "a" * 65, "-3:" + "a" * 64, "3 :" + "a" * 64,
+                                  "3:" + "a" * 15 + "…", "3:" + "a" * 16 + ".."])  # fmt: skip
 def test_what_is_no_mark_is_refused(text: str) -> None:
     with pytest.raises(BadInput, match="is not a mark"):
         given_mark(text)

@@ -13,7 +13,7 @@ EXAMPLES: dict[str, object] = {
     "own": "SHA256:" + "b" * 12, "line": 120, "size": 48_310, "was": "12.34 ± 0.15 g/t",
     "now": "12.35 ± 0.15 g/t", "figure": "KV-001 grade_gold", "version": 1, "n": 12, "of": 48,
     "bad": 2, "logs": "logs", "day": "2026-06-09", "since": "2026-06-09", "old": 7, "there": 640,
-    "x": "640:0123456789abcdef",
+    "x": "640:0123456789abcdef", "who": "K. Berg",
 }  # fmt: skip
 OF_ONE_CODE: dict[str, dict[str, object]] = {
     "verify_cut": {"was": 48_355}, "verify_changed": {"was": 48_355},

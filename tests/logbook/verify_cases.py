@@ -210,14 +210,14 @@ def replaces_other(maker: Maker) -> None:
     maker.done()
 
 
-GONE = {"verify_gap", "verify_lost"}
+GONE = {"verify_gap_sealed", "verify_lost"}
 CASES = (
     Case("a log is deleted", lambda m: log(m, 1).unlink(), GONE),
     Case("an open log is deleted", lambda m: log(m, 6).unlink(), {"verify_gap"}),
     Case(
         "a log is deleted with all about it",
         lambda m: gone(log(m, 1), sig(log(m, 1)), mark(m, 1), sig(mark(m, 1))),
-        {"verify_gap"},
+        {"verify_gap_sealed"},
     ),
     Case("a signature is deleted", lambda m: sig(log(m, 1)).unlink(), {"verify_not_signed"}),
     Case("a mark is deleted", lambda m: mark(m, 1).unlink(), {"verify_mark_gone"}),

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from assaybench.circuit.streams import FeedTest
-from assaybench.messages import BadInput
+from assaybench.messages import BadInput, say
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.circuit_run import Circuit, circuit_of
 from assaybench.record.handsheet import read
@@ -226,3 +226,20 @@ def test_a_whole_that_was_weighed_stands_before_its_sizes() -> None:
         "rerun size=-1 mm, metal=2 ± 0.1 mg",
     )
     assert {name: nominal(mass) for name, mass in found.masses.items()} == {"concentrate": 1.002}
+
+
+def test_metal_without_a_doubt_is_said_to_be_a_lower_bound() -> None:
+    bare = say("typed_without_doubt")
+    assert bare in stages("concentrate metal=12.00 mg", B).said
+    assert bare not in stages(A, B).said
+
+
+def test_one_size_that_was_given_is_not_said_to_be_missing() -> None:
+    sized = [row.replace(" ", " size=-1 mm, ", 1) for row in (A, B)]
+    given, none = (
+        [said for found in test.result.total.recoveries for said in found.assumptions]
+        for test in (stages(*sized), stages(A, B))
+    )
+    assert say("sizes_not_given") not in given
+    assert say("one_size_mixes") in given
+    assert say("sizes_not_given") in none

@@ -103,9 +103,16 @@ def test_units_stand_over_columns_and_repeats_and_lots_are_parted() -> None:
         (b"id,gold mg\nT-1,0.261\n\n\nT-1,0.262\n", ['line 5: "T-1"']),
         (b"id,client_mark\nT-1," + b"x" * 3000 + b"\n", ["line 2, client_mark: A cell holds"]),
         (b"\xff\xfe", ["not UTF-8 text from byte 0 on"]),
-        (b"", ['"" is no column']),
+        (b"", ["no columns in the first line."]),
+        (b" ,\nT-1,3\n", ["no columns in the first line."]),
+        (b"id,gold mg\n\n", ["no sample below the names of the columns."]),
+        (
+            b"id,charge g,gold mg\nT-1,30.00 g,0.261|0.262mg\n",
+            ['line 2, charge: "30.00 g": the unit', 'line 2, gold: "0.261|0.262mg": the unit'],
+        ),
+        (b"id,gold mg\nT-1,0.261\n(T-2),heavy\n", ["line 3, id: ", 'line 3, gold: "heavy"']),
     ],
-    ids=range(10),
+    ids=range(14),
 )
 def test_faults_name_line_and_column(table: bytes, faults: list[str]) -> None:
     with pytest.raises(BadInput) as found:

@@ -7,6 +7,7 @@ import pytest
 from assaybench.messages import BadInput
 from assaybench.record.handsheet import LARGEST_BYTES, read
 from assaybench.record.replay import replay, weighings
+from assaybench.record.results import results
 from tests.spoilt_sheets import GOOD, spoilt
 
 
@@ -57,6 +58,7 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read() -> None:
         ("repeats = 10", "repeats = -1", 'balances[1].repeats: "-1" is not a whole number'),
         ("repeats = 10", "repeets = 10", 'balances[1]: "repeets" is not known here. Known are'),
         ("date = 2026-06-09", 'date = "9.6."', 'sheet.date: "9.6." is not a date.'),
+        ("date = 2026-06-09\n", "", "sheet: date is missing: the day on the paper, 2026-06-09."),
         ("[sheet]", "[shet]", '"shet" is not known here. Known are sheet, method, samples'),
         ('by = "KB"', 'by = "K.B."', 'sheet.by: "K.B." is not initials: 1 to 6 letters.'),
         ('aim = "1 %"', "aim = 1", 'method.aim.value: "1" is not text.'),
@@ -106,3 +108,14 @@ def test_two_thousand_malformed_sheets_give_entries_or_clear_lines() -> None:
             weighings(replay(sheet.entries))
     assert unclear == []
     assert refused > 1500
+
+
+@pytest.mark.parametrize("water", ["100 %", "99.99 %"])
+def test_a_moisture_that_leaves_no_rock_is_named_with_its_sample(water: str) -> None:
+    sheet = read(GOOD.replace("8.0 %", water).encode())
+    with pytest.raises(BadInput) as caught:
+        results(replay(sheet.entries))
+    (line,) = caught.value.lines
+    assert line == (
+        f'KV-016, moisture: "{water}" is out of range: moisture on wet basis is from 0 % to 99 %.'
+    )

@@ -55,6 +55,18 @@ def test_every_determination_of_a_sample_counts_used_or_not() -> None:
     assert found.open == ()
 
 
+def test_a_bead_that_was_never_parted_is_no_result_and_holds_nothing() -> None:
+    bead = {"what": "bead", "text": "3.140", "unit": "mg", "balance": "fine"}
+    found = reviewed(
+        *assay("T-1", "1.372"),
+        ("sample", {"id": "T-2", "role": "sample", "silver": "none"}),
+        ("reading", {**bead, "sample": "T-2"}),
+        ("sample", {"id": "P-1", "role": "proof", "silver": "none"}),
+        ("reading", {**bead, "sample": "P-1"}),
+    )
+    assert (found.missing, found.beads, found.open) == (("T-2",), ("T-2",), ())
+
+
 def test_what_was_changed_is_named() -> None:
     found = reviewed(
         *assay("T-1", "1.372"),
@@ -100,3 +112,11 @@ def test_a_note_that_releases_nothing_or_another_leaves_the_hold() -> None:
 def test_a_reference_that_agrees_holds_nothing() -> None:
     found = reviewed(*assay("RM-1", "1.372", role="reference", value="68.5 ± 0.4 g/t"))
     assert (found.holds, found.open) == ((), ())
+
+
+def test_readings_that_disagree_are_named() -> None:
+    again = ("reading", {"what": "gold", "text": "1.402", "unit": "mg", "balance": "fine",
+                         "sample": "T-1"})  # fmt: skip
+    ((name, why),) = reviewed(*assay("T-1", "1.372"), again).apart
+    assert name == "T-1"
+    assert why.startswith("Readings disagree: 2 readings lie 0.03 mg apart")

@@ -1,4 +1,4 @@
-"""Seeded garbage as log, register and settings: one clear line, in bounded time and memory."""
+"""Seeded garbage as log, register, settings, CSV: one clear line, in bounded time and memory."""
 
 import random
 import time
@@ -14,13 +14,21 @@ from assaybench.logbook.reading import read_log
 from assaybench.logbook.register import Register
 from assaybench.logbook.settings import load
 from assaybench.logbook.survey import survey
+from assaybench.messages import BadInput
+from assaybench.record import columns, handsheet
 from assaybench.record.frame import LARGEST_LOG
 from tests.record.frames import small_log
 from tests.reliability.faulty import keeper
 from tests.reliability.test_damage import small_register
 
 SETTINGS = b'aim = "1 %"\ntray = "4 x 6"\nascii = false\n[people]\nKB = "K. Berg"\n'
+HEAD = (
+    b'[sheet]\nlog = "furnace run"\ntitle = "x"\ndate = 2026-06-09\nby = "KB"\n[[balances]]\n'
+    b'name = "fine"\nstep = "0.001 mg"\nweighs = ["charge", "gold"]\n'
+)
+TABLE = b"id;role;silver;charge g;gold mg\nT-1;;none;30,00;0,261 | 0,262\nB-1;blank;none;;0,001\n"
 PIECES = (
+    b"id", b"gold mg", b"charge g", b"T-1,", b"|", b";", b",", b"\t", b'""', b"none",
     b"[[entry]]\n", b"[entry]", b"n = 1\n", b"n = ", b"at = 2026-06-09T14:02:11.480+02:00\n",
     b'by = "KB"\n', b'kind = "opened"\n', b'kind = "begun"\n', b'link = "', b'"\n', b"\n", b"\n\n",
     b" = ", b"= ", b'"', b'"""', b"'", b"\\", b"\\u0000", b"[", b"]", b"{", b"}", b"[[", b"]]",
@@ -90,6 +98,19 @@ def as_settings(path: Path, data: bytes) -> None:
     assert found.settings.tray.rows >= 1
 
 
+def as_columns(data: bytes) -> None:
+    try:
+        columns.read(data, HEAD)
+    except BadInput as fault:
+        lines = fault.lines
+    else:
+        return
+    assert lines
+    for line in lines:
+        assert line.isprintable()
+        assert len(line) < 1000
+
+
 def many(folder: Path, count: int, seed: int) -> None:
     chance = random.Random(seed)
     book = Logbook(folder / "book")
@@ -99,13 +120,15 @@ def many(folder: Path, count: int, seed: int) -> None:
     for i in range(count):
         path = folder / f"{i:06}.toml"
         begun = time.perf_counter()
-        match i % 3:
+        match i % 4:
             case 0:
                 as_log(path, garbage(chance, log), (log,))
             case 1:
                 as_register(book, garbage(chance, register))
-            case _:
+            case 2:
                 as_settings(path, garbage(chance, SETTINGS))
+            case _:
+                as_columns(garbage(chance, TABLE))
         slowest = max(slowest, time.perf_counter() - begun)
         for left in (*folder.glob("0*"), *book.registers.iterdir()):
             left.unlink()
@@ -155,3 +178,17 @@ def test_hostile_files_take_little_time_and_memory(tmp_path: Path, name: str) ->
         tracemalloc.stop()
         assert seconds < 2
         assert peak < 8_000_000
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_columns_take_little_time_and_memory(name: str) -> None:
+    for start in (b"", TABLE):
+        content = start + HOSTILE[name][: handsheet.LARGEST_BYTES - len(start)]
+        begun = time.perf_counter()
+        as_columns(content)
+        assert time.perf_counter() - begun < 5
+        tracemalloc.start()
+        as_columns(content[:400_000])
+        peak = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        assert peak < 60_000_000

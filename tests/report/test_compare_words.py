@@ -52,6 +52,8 @@ def test_what_would_decide_it_is_said_unless_the_two_agree(value: float, said: s
 def test_runs_that_are_planned_for_are_said_with_their_power() -> None:
     usual = difference_verdict(apart(1.0), "points", Planned(7)).reason
     other = difference_verdict(apart(1.0), "points", Planned(9, 0.9)).reason
+    pairs = difference_verdict(apart(1.0), "points", Planned(7, paired=True)).reason
+    assert pairs.endswith("With 7 pairs, +1.0 would show 4 times in 5.")
     assert usual.endswith("With 7 runs of each, +1.0 would show 4 times in 5.")
     assert other.endswith("With 9 runs of each it would show 90 times in 100.")
 

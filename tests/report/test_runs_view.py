@@ -20,7 +20,7 @@ def runs(unit: str = "%", *, paired: bool = False) -> Runs:
 def test_means_and_runs_to_plan() -> None:
     """Practice 6.7."""
     found = runs()
-    assert found.means == (pytest.approx(81.5667, abs=1e-4), pytest.approx(85.0667, abs=1e-4))
+    assert found.means == pytest.approx((81.5667, 85.0667), abs=1e-4)
     plan = found.plan
     assert plan is not None
     assert plan.runs == 7

@@ -8,7 +8,7 @@ from datetime import datetime
 from functools import partial
 
 from assaybench.bench import signing_here
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
@@ -233,10 +233,7 @@ class CountersignPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """A letter of an answer."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Look whether it is signed."""

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import date, datetime
 from typing import NamedTuple
 
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
@@ -255,10 +255,7 @@ class LogbookPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """A letter of the filter."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Take what was read."""

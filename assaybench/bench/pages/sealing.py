@@ -22,7 +22,7 @@ from assaybench.bench.turning import turned
 from assaybench.logbook import keys
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.seal import Sealed, SealHead
-from assaybench.logbook.seal_look import Ready, look
+from assaybench.logbook.seal_look import READ_ONLY, Ready, look
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import check
 from assaybench.record.kinds import MEANINGS
@@ -140,8 +140,9 @@ class SealingPage:
         if self._ready is None:
             return (*said, self._why)
         if self._ready.begun is not None:
-            left = ", ".join(self._ready.left)
-            return (*said, say("seal_begun", left=left), say("seal_same_key"))
+            left = self._ready.left
+            key = () if left == (READ_ONLY,) else (say("seal_same_key"),)
+            return (*said, say("seal_begun", left=", ".join(left)), *key)
         held = [] if self._ready.review is None else [*self._ready.review.open]
         if held:
             held.append(say("seal_held_how"))
@@ -185,7 +186,9 @@ class SealingPage:
         if self._looking:
             return say("promise_seal_looking")
         if self._ready.begun is not None:
-            return say("promise_seal_go_on", name=self._ready.name.spelled)
+            again = self._ready.left == (READ_ONLY,)
+            code = "promise_seal_read_only" if again else "promise_seal_go_on"
+            return say(code, name=self._ready.name.spelled)
         if self._ready.review is not None and self._ready.review.open:
             return say("promise_seal_held")
         return say("promise_seal", name=self._ready.name.spelled)
@@ -237,6 +240,8 @@ class SealingPage:
         if ready.review is not None and ready.review.open:
             self._said = (say("promise_seal_held"),)
             return Bell()
+        if ready.left == (READ_ONLY,):
+            return self._begin(None, b"", new=False)
         try:
             self._asking = self._ask_key(None) if ready.begun is not None else self._ask_name()
         except (BadInput, NotDone) as fault:

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any, NamedTuple
 
 from assaybench.bench.actions import keymap
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Do, Open, Outcome, Page, Room, Stay
@@ -176,10 +176,7 @@ class SettingsPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """A letter of the answer."""
-        if self._asking is None:
-            return Bell() if character else Stay()
-        self._asking.typed(key, character)
-        return Stay()
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Nothing here changes by itself."""

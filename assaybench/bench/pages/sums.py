@@ -34,7 +34,6 @@ class SumsPage:
         self._blocks = blocks(found, row)
         self._turned = 0
         self._parts: list[list[Line]] = [[]]
-        self._minute = ""
 
     def sheet(self, room: Room) -> Sheet:
         """One page of it."""

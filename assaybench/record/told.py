@@ -1,0 +1,43 @@
+"""Which flags a sample shows: those that concern it, with the reason why its blank is not used."""
+
+from collections.abc import Iterable
+
+from assaybench.metrology.figure import Flag, flag
+from assaybench.record.entries import Effective
+from assaybench.record.run import Run
+
+OF_SAMPLES = frozenset(
+    {"blank_not_run", "no_matching_proof", "blank_scatter_unknown", "silver_not_shown",
+     "silver_not_determinable", "silver_added_unknown", "silver_blank_not_run",
+     "dore_not_gold", "loss_scatter_unknown"}
+)  # fmt: skip
+"""Flags that speak of a sample's result, and say nothing of a blank or a proof."""
+
+
+def told(run: Run, entry: Effective, flags: Iterable[Flag], *, is_sample: bool) -> tuple[Flag, ...]:
+    """The flags of one sample, each once: a blank or proof is not itself corrected by one.
+
+    Args:
+        run: its run.
+        entry: its entry.
+        flags: what its calculations say.
+        is_sample: whether it is asked for its own result.
+    """
+    once = dict.fromkeys(flags)
+    if not is_sample:
+        return tuple([f for f in once if f.code not in OF_SAMPLES])
+    found = [_unused_blank(run, entry) or f if f.code == "blank_not_run" else f for f in once]
+    if entry.text("role") == "duplicate" and not entry.text("of"):
+        found.append(flag("duplicate_of_none"))
+    return tuple(found)
+
+
+def _unused_blank(run: Run, entry: Effective) -> Flag | None:
+    """Why a blank that was weighed is not taken off: a lot that nobody named; None without one."""
+    blanks = [blank for blank in run.of_role("blank") if run.weighing(blank.text("id"), "gold")]
+    bare = next((blank for blank in blanks if not blank.texts("lots")), None)
+    if bare is not None:
+        return flag("blank_no_lot", who=f"the blank {bare.text('id')}")
+    if blanks and not entry.texts("lots"):
+        return flag("blank_no_lot", who="the sample")
+    return None
