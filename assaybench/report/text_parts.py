@@ -72,8 +72,8 @@ def _item(state: State, sample: SampleResult) -> str:
 
 
 def _custody(entry: Effective) -> str:
-    labels = {"tag": "tag ", "state": "", "to": "handed to "}
-    said = [f"{label}{entry.text(key)}" for key, label in labels.items() if entry.text(key)]
+    labels = (("tag", "tag "), ("state", ""), ("to", "handed to "))
+    said = [f"{label}{entry.text(key)}" for key, label in labels if entry.text(key)]
     return f"{' '.join(said)} ({day_of(entry.entry.at)}, {entry.entry.by})"
 
 
@@ -92,8 +92,7 @@ def results(families: Sequence[Family], found: Results, only: Sequence[str]) -> 
             rows.append((ids[0], *metals, *_remark(family.here[0], family, only)))
             continue
         one = by_id[shown[0].id] if len(shown) == 1 else None
-        name = family.id if one is None else one.id
-        silver = "" if one is None else _text(one, "grade_silver")
+        name, silver = (family.id, "") if one is None else (one.id, _text(one, "grade_silver"))
         pooled = of_all.shown_text(family, found.grades, only)
         rows.append((name, pooled, silver, *_n_of_all(family, only)))
         if len(ids) > 1:
@@ -121,7 +120,8 @@ def _remark(held: Held, family: Family, only: Sequence[str]) -> tuple[str, str]:
 
 
 def _n_of_all(family: Family, only: Sequence[str]) -> tuple[str, str]:
-    said = f"{len(family.shown(only))} of {(all_ := len(family.counted))} shown"
+    n, all_ = len(family.shown(only)), len(family.counted)
+    said = f"{n} of {all_} {'determinations ' if n < all_ else ''}shown"
     if all_ < 2:
         return said, ""
     mean, median = of_all.mean_of(family), of_all.median_of(family)
@@ -132,7 +132,7 @@ ELSEWHERE = "Determinations in other logs"
 
 
 def elsewhere(families: Sequence[Family], only: Sequence[str]) -> Section:
-    """Where the determinations of other logs are, by number."""
+    """The determinations of other logs, by number."""
     rows = [
         (of_all.where(held, family, only), of_all.grade_text(held))
         for family in of_all.partial(families, only)

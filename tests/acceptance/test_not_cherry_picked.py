@@ -136,7 +136,7 @@ def test_a_determination_left_out_by_mistake_is_taken_back_visibly(run: Any, log
 # --- the report, within one log ------------------------------------------------------------------
 
 ON_ITS_LINE = (
-    r"T-31 c +19\.6\d* ± \S+ g/t +1 of 5 shown\n"
+    r"T-31 c +19\.6\d* ± \S+ g/t +1 of 5 determinations shown\n"
     r" +of all 5: mean 7\.16, median 4\.1 g/t"
 )
 
@@ -221,7 +221,7 @@ def test_across_logs_results_say_it_and_json_counts_it(run: Any, logs: None) -> 
 def test_a_void_log_is_told_and_not_counted(run: Any, logs: None) -> None:
     assert run("void", "4", "--reason", "cup unknown", *BY).status == DONE
     text = report(run, "3")
-    assert "1 of 4 shown" in text
+    assert "1 of 4 determinations shown" in text
     assert re.search(r"MAIN-000004 T-31 d: void, not counted: cup unknown[ .]+ 4\.4", text)
 
 
