@@ -281,7 +281,8 @@ def test_left_out_suspect_gaps_and_attachments_are_told(run: Any, bench: Bench) 
     assert re.search(r"gap of (59 min|1 h 0 min) before entry 13, 10 June 2026, 13:00", text)
     assert "tray.jpg, 9 bytes; SHA-256:" in text
     assert "cd" * 32 in text
-    assert re.search(r"A +4\.\d+ ± \S+ g/t +1 of 2 determinations shown\n +of all 2: mean 11\.5", text)
+    line = r"A +4\.\d+ ± \S+ g/t +1 of 2 determinations shown\n +of all 2: mean 11\.5"
+    assert re.search(line, text)
 
 
 def test_what_was_asked_about_is_told(run: Any, bench: Bench) -> None:
@@ -297,7 +298,8 @@ def test_determinations_of_other_logs_stand_by_number(run: Any, bench: Bench) ->
     bench.log(FINE, PULP, sample("T-31"), *weighed("T-31", "1.960"))
     bench.log(FINE, PULP, sample("T-31"), *weighed("T-31", "0.410"))
     text = text_of(run)
-    assert re.search(r"T-31 +19\.6\S* ± \S+ g/t +1 of 2 determinations shown\n +of all 2: mean 11\.8", text)
+    line = r"T-31 +19\.6\S* ± \S+ g/t +1 of 2 determinations shown\n +of all 2: mean 11\.8"
+    assert re.search(line, text)
     assert re.search(r"MAIN-000002 T-31: in another log [ .]+ 4\.1\S* ± \S+ g/t", text)
 
 
