@@ -67,6 +67,12 @@ ASSAY: dict[str, str] = {
     "no_twin": "No twin proof has its silver and its lead: silver by difference.",
     "slag_again": "Slag treated again: {y} mg is added, its own blank taken off.",
     "cupel_again": "Cupel treated again: {y} mg is added, its own blank taken off.",
+    "slag_again_no_blank": "Slag treated again: {y} mg is added; no blank of it was run.",
+    "cupel_again_no_blank": "Cupel treated again: {y} mg is added; no blank of it was run.",
+    "loss_mixed": (
+        "Some determinations in this mean are corrected for loss, others are not.\n"
+        "The mean is neither. Run proofs that fit all of them, or none."
+    ),
     "bead_above_sample": (
         "Bead {B} mg outweighs its sample, {M} mg. Both are stored as read.\n"
         "No result until one is weighed again or explained. mg for g?"

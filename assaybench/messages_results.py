@@ -117,7 +117,6 @@ RESULTS: dict[str, str] = {
     ),
     "chance_most": "99.9 or more",
     "chance_least": "0.1 or less",
-    "promise_compare_back": "Enter goes back to the results.",
     "about_compare": (
         "Two grades of this log, or a grade and a cut-off. u shows other units.\n"
         "Not shown is not the same as equal."
@@ -136,7 +135,7 @@ RESULTS: dict[str, str] = {
     "sum_from": "Where the ± of {what} comes from, parts in 100",
     "sum_notes": "Notes",
     "promise_sums_more": "Enter shows more, Esc goes back to the results.",
-    "promise_sums_back": "Enter goes back to the results.",
+    "promise_results_back": "Enter goes back to the results.",
     "about_sums": (
         "Every reading with the number of its entry, then the sum step by step.\n"
         "A pocket calculator gives each printed result from its line."
@@ -167,7 +166,6 @@ RESULTS: dict[str, str] = {
     "promise_seal_go_on": "Enter goes on with the seal of {name}: passphrase.",
     "promise_seal_held": "A check says stop: release it with a note, or weigh again.",
     "promise_seal_working": "Signing: wait a moment.",
-    "promise_seal_back": "Enter goes back.",
     "ask_seal_name": "Printed name of {by}:",
     "ask_seal_name_hint": "As it is to stand in the seal and on reports. Kept in the log.",
     "ask_seal_role": "What {name} does here:",

@@ -351,7 +351,7 @@ TRAY: dict[str, str] = {
         "Hood, respirator, damp wipe. Your local rules decide. More: ?"
     ),
     "safety_flux_more": (
-        "13,000 µg/m³ over 38 min while mixing, against a limit of 50 (NIOSH survey).\n"
+        "13000 µg/m³ of lead over 38 min was measured while mixing (NIOSH survey).\n"
         "Damp mould or tool under molten lead explodes: dry mould, face shield."
     ),
     "safety_flux_most": (
@@ -371,7 +371,7 @@ TRAY: dict[str, str] = {
         "Local rules and licensed practice decide, not this program."
     ),
     "safety_beads": (
-        "Unloading cupels raised 1,400 µg/m³ of lead: let them cool under the hood.\n"
+        "1400 µg/m³ of lead at unloading (NIOSH survey): cool cupels under the hood.\n"
         "Brush beads there too. Your local rules decide. More: ?"
     ),
     "safety_beads_more": (

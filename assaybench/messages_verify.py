@@ -182,6 +182,10 @@ VERIFY: dict[str, str] = {
     "verify_more_strangers": "And {n} more files in {name} that are no part of a logbook.",
     "verify_stranger": "{name} is no part of a logbook.\nMove it out.",
     "verify_copy": "{name} is a copy of {log}, whole or in part.\nMove it out.",
+    "verify_copy_changed": (
+        "{name} is a copy of {log} that was changed behind entry {n}.\n"
+        "The log itself is judged by its own line. Move the copy out."
+    ),
     "verify_copy_alone": "{name} is a copy of {log}, which is not here.\nGive it its name back.",
     "verify_fork": (
         "{log} forked after entry {n}: {name} goes on in another way.\n"

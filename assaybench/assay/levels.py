@@ -6,15 +6,19 @@ recommendations 1995; ISO 11843-1 and -2.
 
 import math
 from collections.abc import Iterable, Sequence
-from functools import cache, lru_cache
+from functools import lru_cache
 from typing import NamedTuple
 
 from assaybench.assay.blanks import Use, merged
 from assaybench.messages import say
 from assaybench.metrology.figure import COVERAGE, Figure, Flag, not_determinable
-from assaybench.metrology.freedom import floored, one_sided_factor, welch_satterthwaite
+from assaybench.metrology.freedom import (
+    detection_limit_factor,
+    floored,
+    one_sided_factor,
+    welch_satterthwaite,
+)
 from assaybench.metrology.sight import TENFOLD
-from assaybench.metrology.special import detection_factor
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
@@ -118,13 +122,9 @@ def _levels(
         sigma,
         dof,
         one_sided_factor(dof) * sigma,
-        _detection_factor(dof) * sigma,
+        detection_limit_factor(dof) * sigma,
         TENFOLD * sigma,
     )
-
-
-_detection_factor = cache(detection_factor)
-"""Ten milliseconds each, and a run asks for the same few degrees of freedom again and again."""
 
 
 def _by_lot(uses: Sequence[Use]) -> Iterable[Sequence[Use]]:

@@ -97,6 +97,12 @@ class Gold(NamedTuple):
     assumptions: tuple[str, ...]
 
 
+def _again_said(sources: Sources, line: TreatedAgain) -> str:
+    """What was won back, and whether a blank of its own was taken off."""
+    y = _to_its_doubt(sources, line.net.mg)
+    return say(f"{line.what}_again" if line.net.uses else f"{line.what}_again_no_blank", y=y)
+
+
 def gold(
     sources: Sources,
     name: str,
@@ -146,7 +152,7 @@ def gold(
         total = total + line.net.mg
     reasons = [*refusals(sources, bead, parted, sample_mg)]
     reasons += [part.refusal for part in (net, *(line.net for line in again)) if part.refusal]
-    said = [say(f"{line.what}_again", y=_to_its_doubt(sources, line.net.mg)) for line in again]
+    said = [_again_said(sources, line) for line in again]
     return Gold(
         name=name,
         mg=None if reasons else total,

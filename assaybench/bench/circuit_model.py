@@ -94,6 +94,11 @@ class Model:
         texts = [e.text(key) for e in self._entries if e.text(key)]
         return texts[-1] if texts else ""
 
+    @property
+    def unparted(self) -> bool:
+        """Whether the gold was weighed with the silver that is in it."""
+        return bool(self.share("fineness_spread"))
+
     def spots(self) -> list[Spot]:
         """The spots of both stages, size by size."""
         return [Spot(product, size) for size in self.sizes for product in STAGES]

@@ -4,17 +4,16 @@ Only a correction can change what stands before it; every other entry is held ag
 the log has now. So a reading into a log of 500 samples is tried as fast as into an empty one.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from assaybench.logbook.logfile import Row
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import BadInput
 from assaybench.record.entries import Effective, Entry
 from assaybench.record.replay import State
 from assaybench.record.strict import CORRECTIONS
-from assaybench.record.trial import ASKS, GIVES, ONCE, must_fit
+from assaybench.record.trial import Known, must_fit, names_amiss
 
-Known = dict[str, set[str]]
 _NEVER = datetime.min.replace(tzinfo=UTC)
 
 
@@ -47,7 +46,7 @@ def try_rows(entries: Sequence[Entry], state: State, by: str, rows: Sequence[Row
         return
     known = known_names(state)
     for n, (kind, values) in enumerate(rows, start=len(entries) + 1):
-        lines = _amiss(n, kind, values, known)
+        lines = names_amiss([Effective(Entry(n, _NEVER, "", kind, values), values)], known)
         if lines:
             raise BadInput(lines)
 
@@ -58,21 +57,3 @@ def _try_fully(entries: Sequence[Entry], by: str, rows: Sequence[Row]) -> None:
         entry = Entry(len(trial) + 1, trial[-1].at, by, kind, values)
         must_fit(trial, entry)
         trial.append(entry)
-
-
-def _amiss(n: int, kind: str, values: Mapping[str, object], known: Known) -> list[str]:
-    """Names that stand for nothing, or for two things; what is given is known from here on."""
-    said = Effective(Entry(n, _NEVER, "", kind, values), values)
-    lines: list[str] = []
-    if kind in GIVES:
-        key, group = GIVES[kind]
-        name = said.text(key)
-        if kind in ONCE and name in known[group]:
-            lines.append(f"entry {n}, {key}: {say('name_twice', x=quoted(name))}")
-        known[group].add(name)
-    for key, group in ASKS.items():
-        for name in (said.text(key), *said.texts(key)):
-            if name and name not in known[group]:
-                line = say("name_not_in_log", x=quoted(name), group=group)
-                lines.append(f"entry {n}, {key}: {line}")
-    return lines

@@ -40,11 +40,6 @@ def _begun(thread: Thread) -> None:
     thread.join(SHORT_SECONDS)
 
 
-def at_once(run: Callable[[], None]) -> None:
-    """Do the work here and now, for pages without an app."""
-    run()
-
-
 class Job(Generic[T]):
     """One piece of work.
 

@@ -4,11 +4,20 @@ A page knows no terminal. It is drawn again after every key; what it shows is a 
 what it holds, so tests call `sheet`, `act` and `typed` without an app.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import NamedTuple, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from assaybench.bench.sheet import BLOCK_WIDTH, Sheet
+
+if TYPE_CHECKING:
+    from assaybench.bench.run_log import RunLog
+
+UP_DOWN = {"up": -1, "down": 1}
+"""Rows that an arrow goes on, in a list."""
+ARROWS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
+"""Rows and columns that an arrow goes on, on a plan."""
 
 
 class Room(NamedTuple):
@@ -101,3 +110,7 @@ class Page(Protocol):
 
     def come_back(self) -> None:
         """The page on top was left, or somebody else may have written: look again."""
+
+
+Door = Callable[["RunLog"], Page]
+"""Makes another page of the same log."""

@@ -74,11 +74,11 @@ def _wider(seen: Seen, fields: dict[str, str], unit: str, per_mg: float) -> str:
 
 
 def _repeats(run: RunLog, seen: Seen) -> list[str]:
-    times = sight.repeats_for_aim(seen.weighing.net_mg, seen.balance, run.aim)
-    if times is None or times <= len(seen.weighing.loads):
+    found = sight.useful_repeats(seen.weighing, seen.balance, run.aim)
+    if found is None:
         return []
-    pct = write.percent(sight.relative_expanded(seen.weighing.net_mg, seen.balance, times))
-    return [say("margin_repeats", n=NUMBER_WORDS[times - 2], pct=pct)]
+    times, share = found
+    return [say("margin_repeats", n=NUMBER_WORDS[times - 2], pct=write.percent(share))]
 
 
 def before(run: RunLog, step: Step, sample: str, what: str) -> list[str]:

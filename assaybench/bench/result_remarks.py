@@ -171,15 +171,16 @@ def counts(inside: int, total: int, unit: Unit, coverage: str) -> str:
 
 
 def fitting(first: list[str], middle: list[str], last: str, width: int, lines: int) -> list[str]:
-    """All of the first and the last; of the middle, in order, those there is room for.
+    """All of the first and the last, if any; of the middle, in order, those there is room for.
 
     A remark that is too long for what is left is passed over; a shorter one behind it may stand.
     """
-    used = sum(len(wrapped(text, width)) + 1 for text in (*first, last)) - 1
+    end = [last] if last else []
+    used = sum(len(wrapped(text, width)) + 1 for text in (*first, *end)) - 1
     kept = []
     for text in dict.fromkeys(middle):
         more = len(wrapped(text, width)) + 1
         if used + more <= lines:
             kept.append(text)
             used += more
-    return [*first, *kept, last]
+    return [*first, *kept, *end]

@@ -22,11 +22,12 @@ from assaybench.record import slips
 from assaybench.record.entries import Effective, Entry
 from assaybench.record.gaps import Break, breaks_of
 from assaybench.record.live import Live
-from assaybench.record.reissue import CORRECTIONS, Part, as_stored, joined
+from assaybench.record.reissue import Part, as_stored, joined
 from assaybench.record.replay import RawWeighing, ReadingRecord, State, weighings
 from assaybench.record.results import Results
 from assaybench.record.run import DEFAULT_AIM
 from assaybench.record.slip_words import Question
+from assaybench.record.strict import CORRECTIONS
 from assaybench.units import parse, table
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 

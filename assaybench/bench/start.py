@@ -13,7 +13,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from assaybench import __version__
+from assaybench import PROGRAM
 from assaybench.bench.actions import Keymap, keymap, shown
 from assaybench.bench.book_ways import BookWays
 from assaybench.bench.desk import Desk, machine_time
@@ -35,7 +35,6 @@ if TYPE_CHECKING:
     from assaybench.bench.run_log import RunLog
 
 DONE, NOT_DONE = 0, 3
-PROGRAM = f"assaybench {__version__}"
 _AMBIGUOUS_WIDTH = ("ja", "zh", "ko")
 """Languages whose terminals may draw rules and blocks two columns wide."""
 

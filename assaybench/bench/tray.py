@@ -12,6 +12,7 @@ from assaybench.bench import in_parts
 from assaybench.bench.plan import Plan, place_of, plan_of
 from assaybench.logbook.settings_fields import Tray
 from assaybench.messages import say
+from assaybench.record.due import WITHOUT_CHARGE
 from assaybench.record.entries import Effective, Entry
 from assaybench.record.replay import State, replay
 from assaybench.units import parse, write
@@ -20,8 +21,6 @@ Step = Literal["weigh-in", "charge", "fire", "beads", "parting", "results", "sea
 STEPS: tuple[Step, ...] = ("weigh-in", "charge", "fire", "beads", "parting", "results", "seal")
 WEIGHS: dict[Step, str] = {"weigh-in": "charge", "beads": "bead", "parting": "gold"}
 """What a step weighs."""
-NO_SAMPLE = ("blank", "proof")
-"""Roles whose charge holds no sample: nothing is weighed in for them."""
 ENDS = ("out", "frozen", "lost")
 """Marks after which a cupel is not looked at any more."""
 MOST_TEXT = 6
@@ -47,7 +46,7 @@ def word_of(state: State, plan: Plan, sample: str, prefix: str, most: int) -> st
     role, of = entry.text("role"), entry.text("of")
     if role == "reference":
         return say("bench_known")
-    if role in NO_SAMPLE:
+    if role in WITHOUT_CHARGE:
         return role
     if of and of in plan.of and not entry.text("part"):
         return say("bench_as", place=plan.of[of].name)
@@ -177,7 +176,7 @@ class Board:
     def no_charge(self, sample: str) -> bool:
         """Whether nothing is weighed in for a sample: a blank, a proof, slag or a cupel."""
         role = self.state.samples[sample].text("role")
-        return role in NO_SAMPLE or in_parts.treated_again(self.state, sample)
+        return role in WITHOUT_CHARGE or in_parts.treated_again(self.state, sample)
 
     def things(self, step: Step) -> list[Thing]:
         """All that a step weighs, in order: the masses of a whole come with its first part."""

@@ -25,3 +25,10 @@ def turned(blocks: Iterable[Sequence[Line]], lines: int) -> list[list[Line]]:
             pages[-1] += [*([()] if pages[-1] else []), *left[:free]]
             left = left[free:]
     return pages
+
+
+def turned_by(action: str) -> int:
+    """How many pages an action turns: Enter and the arrows one on or back, any other none."""
+    if action in ("enter", "down", "right"):
+        return 1
+    return -1 if action in ("up", "left") else 0

@@ -35,7 +35,8 @@ SPAN_FORM = "106um:250um, or one size such as 150um"
 _MM_PER_UM = 1e-3
 
 
-def _positive(value: float, name: str) -> float:
+def positive(value: float, name: str) -> float:
+    """The value, where it is above zero; ValueError names it otherwise."""
     if not (math.isfinite(value) and value > 0):
         raise ValueError(f"{name} must be above zero, not {value!r}")
     return value
@@ -54,8 +55,8 @@ def grain_mass_mg(
     Raises:
         ValueError: when diameter or density is not above zero.
     """
-    diameter_mm = _positive(diameter_um, "the diameter") * _MM_PER_UM
-    return SHAPE_FACTORS[shape] * _positive(density_g_cm3, "the density") * diameter_mm**3
+    diameter_mm = positive(diameter_um, "the diameter") * _MM_PER_UM
+    return SHAPE_FACTORS[shape] * positive(density_g_cm3, "the density") * diameter_mm**3
 
 
 def sieved_grain_mg(
@@ -76,7 +77,7 @@ def sieved_grain_mg(
 
     Source: method version 1, section 6; m_w = ∫m·d(ln d)/∫d(ln d).
     """
-    if _positive(coarse_um, "the coarse opening") <= _positive(fine_um, "the fine opening"):
+    if positive(coarse_um, "the coarse opening") <= positive(fine_um, "the fine opening"):
         raise ValueError(f"the coarse opening must be above the fine one, {fine_um!r} µm")
     top = grain_mass_mg(coarse_um, shape, density_g_cm3)
     bottom = grain_mass_mg(fine_um, shape, density_g_cm3)
@@ -91,7 +92,7 @@ def weighed_grain_mg(masses_mg: Sequence[float]) -> float:
     """
     if not masses_mg:
         raise ValueError("one grain is the least that has a mean mass")
-    masses = [_positive(mass, "the mass of a grain") for mass in masses_mg]
+    masses = [positive(mass, "the mass of a grain") for mass in masses_mg]
     return math.fsum(m * m for m in masses) / math.fsum(masses)
 
 
@@ -101,12 +102,12 @@ def expected_grains(metal_mg: float, grain_mg: float) -> float:
     Raises:
         ValueError: when the grain is not above zero.
     """
-    return max(metal_mg, 0.0) / _positive(grain_mg, "the mass of a grain")
+    return max(metal_mg, 0.0) / positive(grain_mg, "the mass of a grain")
 
 
 def unseen_mg(grain_mg: float) -> float:
     """3.0·m_w: the metal that may be expected where no grain was found, 95 in 100, mg."""
-    return NONE_FOUND * _positive(grain_mg, "the mass of a grain")
+    return NONE_FOUND * positive(grain_mg, "the mass of a grain")
 
 
 def u_grains_mg(metal_mg: float, grain_mg: float) -> float:
@@ -114,7 +115,7 @@ def u_grains_mg(metal_mg: float, grain_mg: float) -> float:
 
     It is metal/√N of equal grains (Poisson); of unequal ones too, m_w being Σm²/Σm.
     """
-    return math.sqrt(max(metal_mg, 0.0) * _positive(grain_mg, "the mass of a grain"))
+    return math.sqrt(max(metal_mg, 0.0) * positive(grain_mg, "the mass of a grain"))
 
 
 def largest_grain_mg(

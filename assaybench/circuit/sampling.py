@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from assaybench.circuit.grains import GOLD_DENSITY, WIDE_RANGE
+from assaybench.circuit.grains import GOLD_DENSITY, WIDE_RANGE, positive
 from assaybench.metrology.bounded import quantile
 from assaybench.metrology.figure import COVERAGE, Interval
 from assaybench.metrology.special import incomplete_beta
@@ -31,12 +31,6 @@ Vogel's Textbook of Quantitative Chemical Analysis, 5th edition, section 5.3."""
 
 _CM_PER_UM = 1e-4
 _MILLION = 1e6
-
-
-def _positive(value: float, name: str) -> float:
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{name} must be above zero, not {value!r}")
-    return value
 
 
 class Factors(NamedTuple):
@@ -76,14 +70,14 @@ def factors(
         ValueError: for a factor or size that is not above zero, or g or l above 1.
     """
     for value, name in ((size_range, "the size factor g"), (liberation, "the liberation factor l")):
-        if _positive(value, name) > 1:
+        if positive(value, name) > 1:
             raise ValueError(f"{name} is at most 1, not {value!r}")
     return Factors(
-        _positive(shape, "the shape factor f"),
+        positive(shape, "the shape factor f"),
         size_range,
         liberation,
-        _positive(composition, "the composition factor c"),
-        _positive(top_um, "the top size d"),
+        positive(composition, "the composition factor c"),
+        positive(top_um, "the top size d"),
     )
 
 
@@ -108,8 +102,8 @@ def free_metal(
 
     Source: P. Gy, Sampling of Particulate Materials (1979), trace limit of c (from memory).
     """
-    share = _positive(g_per_t, "the grade") / _MILLION
-    composition = _positive(density, "the density") / share
+    share = positive(g_per_t, "the grade") / _MILLION
+    composition = positive(density, "the density") / share
     return factors(shape, size_range, 1.0, composition, top_um)
 
 
@@ -127,8 +121,8 @@ def composition_factor(share: float, density: float, rock_density: float = ROCK_
     """
     if not 0 < share < 1:
         raise ValueError(f"the share of the mineral lies between 0 and 1, not at {share!r}")
-    ours = (1 - share) * _positive(density, "the density of the mineral")
-    rock = share * _positive(rock_density, "the density of the rock")
+    ours = (1 - share) * positive(density, "the density of the mineral")
+    rock = share * positive(rock_density, "the density of the rock")
     return (1 - share) / share * (ours + rock)
 
 
@@ -143,7 +137,7 @@ def liberation_factor(liberated_um: float, top_um: float, power: float = LIBERAT
     Raises:
         ValueError: for a size that is not above zero.
     """
-    ratio = _positive(liberated_um, "the size of liberation") / _positive(top_um, "the top size d")
+    ratio = positive(liberated_um, "the size of liberation") / positive(top_um, "the top size d")
     return float(min(1.0, ratio**power))
 
 
@@ -166,7 +160,7 @@ def sample_needed_g(factors: Factors, u_rel: float, lot_g: float = math.inf) -> 
     """
     if not lot_g > 0:
         raise ValueError("the mass of the lot must be above zero")
-    return 1 / (_positive(u_rel, "the target") ** 2 / factors.grams + 1 / lot_g)
+    return 1 / (positive(u_rel, "the target") ** 2 / factors.grams + 1 / lot_g)
 
 
 def left_for_sampling(target: float, other: float) -> float | None:
@@ -182,7 +176,7 @@ def left_for_sampling(target: float, other: float) -> float | None:
 
 def grains_worth(u_rel: float) -> float:
     """N = 1/u_rel²: the number of equal grains whose count has this doubt."""
-    return 1 / _positive(u_rel, "the doubt") ** 2
+    return 1 / positive(u_rel, "the doubt") ** 2
 
 
 class Stage(NamedTuple):
@@ -267,7 +261,7 @@ def visman(
     Source: J. Visman, Materials Research and Standards 9 (1969) 8, as D. Harvey, Analytical
     Chemistry 2.0, example 7.7 gives it.
     """
-    if _positive(small_g, "the mass") == _positive(large_g, "the mass"):
+    if positive(small_g, "the mass") == positive(large_g, "the mass"):
         raise ValueError("two different masses of increment are needed")
     a = (small_variance - large_variance) / (1 / small_g - 1 / large_g)
     return a, large_variance - a / large_g
@@ -295,7 +289,7 @@ def next_recovery(recovery: float, grains: float) -> tuple[float, Interval]:
     """
     if not 0 <= recovery <= 1:
         raise ValueError(f"a recovery lies between 0 and 1, not at {recovery!r}")
-    caught = recovery * _positive(grains, "the number of grains")
+    caught = recovery * positive(grains, "the number of grains")
     missed = grains - caught
     tail = (1 - COVERAGE) / 2
     low, high = 0.0, 1.0

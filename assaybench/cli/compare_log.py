@@ -1,4 +1,7 @@
-"""The grade of a sample of a log held against a cut-off, with the widest layer the log knows."""
+"""The grade of a sample of a log held against a cut-off, with the widest layer the log knows.
+
+A sample with several determinations is judged by the grade of all of them.
+"""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -42,7 +45,8 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         unknown = say("sample_not_in_log", x=quoted(typed["sample"]), choices=choices)
         damaged = [f.text for f in log.flags if f.code == "log_damaged"]
         raise BadInput([*damaged, f"--sample: {unknown}"])
-    known = layers.layers_of(found, sample)
+    pooled = next((one for one in found.grades if one.id == sample.id), None)
+    known = layers.layers_of_grade(found, pooled) if pooled else layers.layers_of(found, sample)
     if known is None:
         raise BadInput.of("no_gold_grade", name=quoted(sample.id))
     unit = GRAM_PER_TONNE

@@ -2,15 +2,14 @@
 
 from typing import Any
 
-from assaybench.circuit.value import Known
 from assaybench.cli import inputs
 from assaybench.cli.compare_words import Part
 from assaybench.cli.options import Faults
-from assaybench.cli.pricing import TONNE, Pricing, between, price_flags, price_said
+from assaybench.cli.pricing import TONNE, Pricing, between, known, price_flags, price_said
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Flag, measured, plain
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
+from assaybench.metrology.uncertain import Sources
 from assaybench.record import sums
 from assaybench.report.compare_words import chance, with_sign
 from assaybench.report.money_view import Season, pays
@@ -116,14 +115,10 @@ def season_of(faults: Faults, typed: dict[str, Any]) -> Season | None:
         return None
     return Season(
         tonnes=float(feed.exact(TONNE)),
-        grade=_known(sources, grade),
+        grade=known(sources, grade),
         terms=terms,
         cost=float(cost.amount) if cost else None,
         currency=currency,
         price=typed["price"],
         source=source,
     )
-
-
-def _known(sources: Sources, number: Uncertain) -> Known:
-    return Known(nominal(number), sources.doubt(number).u)

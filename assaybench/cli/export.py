@@ -5,8 +5,9 @@ from typing import Any
 
 import click
 
+from assaybench import PROGRAM
 from assaybench.cli.log_results import log_of, where_of
-from assaybench.cli.logbooks import PROGRAM, in_logbook, shape_of
+from assaybench.cli.logbooks import in_logbook, shape_of
 from assaybench.cli.options import emit, once
 from assaybench.logbook.bundle import REPORT, bundle
 from assaybench.messages import BadInput, quoted, say

@@ -1,14 +1,14 @@
 """What the commands of the logbook share: their options, where it is, who writes, reading."""
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import datetime
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 import click
 
-from assaybench import __version__
-from assaybench.cli.options import once, style
+from assaybench import PROGRAM
+from assaybench.cli.options import Decorated, once, style
 from assaybench.logbook import settings
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import (
@@ -30,10 +30,8 @@ from assaybench.record.kinds import Key
 from assaybench.record.register_kinds import Allotted
 from assaybench.report.answer import Style
 
-PROGRAM = f"assaybench {__version__}"
 _NOBODY = "X"
 _INITIALS = Key("by", "initials", "who makes the entry")
-Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
 
 def in_logbook(function: Decorated) -> Decorated:

@@ -1,12 +1,11 @@
 """The options that price metal, shared by the commands that speak of money."""
 
-from collections.abc import Callable
 from typing import Any, TypeVar
 
 from assaybench.circuit import written
-from assaybench.circuit.value import Terms
+from assaybench.circuit.value import Known, Terms
 from assaybench.cli import inputs
-from assaybench.cli.options import Faults, once
+from assaybench.cli.options import Decorated, Faults, once
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import COVERAGE, Figure, Flag, flag, measured, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
@@ -19,7 +18,6 @@ from assaybench.units.table import FRACTION, GRAM, GRAM_PER_TONNE, MASS, PER_CEN
 
 TONNE = table.BY_SPELLING["t"]
 Typable = TypeVar("Typable", Money, Rate)
-Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
 
 def price_options(function: Decorated) -> Decorated:
@@ -180,3 +178,8 @@ def between(value: float, low: float, high: float, unit: str, basis: str = "") -
         basis=basis,
         text=f"{text} ({write.with_unit(f'{least} to {most}', unit)})",
     )
+
+
+def known(sources: Sources, number: Uncertain) -> Known:
+    """A number with its standard uncertainty, its degrees of freedom taken as endless."""
+    return Known(nominal(number), sources.doubt(number).u)

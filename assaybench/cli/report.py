@@ -7,8 +7,9 @@ from typing import Any
 
 import click
 
+from assaybench import PROGRAM
 from assaybench.cli.log_results import log_of, where_of
-from assaybench.cli.logbooks import PROGRAM, words_of
+from assaybench.cli.logbooks import words_of
 from assaybench.cli.options import emit_text, once
 from assaybench.logbook.store import create
 from assaybench.messages import BadInput, quoted, say

@@ -181,16 +181,14 @@ class GyReader:
 
     def _factors(self, top_um: float) -> Factors:
         """Every factor at one top size."""
-        free = 1.0
+        grade = self.grade or 1.0
+        shape = {"shape": self.f, "size_range": self.g}
+        found = sampling.free_metal(top_um, grade, density=self.density, **shape)
+        liberation, composition = found.liberation, found.composition
         if self.liberated is not None:
-            free = sampling.liberation_factor(self.liberated, top_um)
-        composition = self.c
-        if composition is None:
-            share = (self.grade or 1.0) / _MILLION
-            composition = self.density / share
-            if self.liberated is not None:
-                composition = sampling.composition_factor(share, self.density, self.rock)
-        return sampling.factors(self.f, self.g, self.l or free, composition, top_um)
+            liberation = sampling.liberation_factor(self.liberated, top_um)
+            composition = sampling.composition_factor(grade / _MILLION, self.density, self.rock)
+        return sampling.factors(self.f, self.g, self.l or liberation, self.c or composition, top_um)
 
     def _assumptions(self, found: Factors, lot: float | None) -> None:
         names = [n for n in "fgl" if self.typed[f"factor_{n}"] is not None]

@@ -1,17 +1,15 @@
 """What the commands that sign share: who signs, as people read it, and with which meaning."""
 
-from collections.abc import Callable, Sequence
-from typing import Any, TypeVar
+from collections.abc import Sequence
+from typing import Any
 
 from assaybench.cli.logbooks import Desk
-from assaybench.cli.options import once
+from assaybench.cli.options import Decorated, once
 from assaybench.logbook.seal import SealHead
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import check
 from assaybench.record.entries import Entry, effective
 from assaybench.record.kinds import MEANINGS
-
-Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
 
 def head_options(function: Decorated) -> Decorated:

@@ -8,11 +8,11 @@ import sys
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
-from assaybench.cli.options import once
+from assaybench.cli.options import Decorated, once
 from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
 from assaybench.logbook.keys import Signer, default_key_file, open_signer, warnings
@@ -22,7 +22,6 @@ from assaybench.messages import BadInput, quoted, say
 
 _LONGEST_LINE = 4_096
 _LARGEST_DESCRIPTOR = 1_000_000
-Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 Passphrase = Callable[[], bytes]
 
 

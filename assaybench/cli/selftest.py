@@ -5,8 +5,8 @@ from typing import Any, NamedTuple
 
 import click
 
+from assaybench import PROGRAM
 from assaybench.cli.logbooks import (
-    PROGRAM,
     Desk,
     by_option,
     desk_of,

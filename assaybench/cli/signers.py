@@ -20,12 +20,12 @@ from assaybench.cli.logbooks import (
 )
 from assaybench.cli.options import emit, once
 from assaybench.cli.secrets import key_options, key_path, new_passphrase_of, path_of
+from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, principal_of, read_signers
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.keys import make_key, must_be_free, public_of, public_path, read_public
 from assaybench.logbook.logfile import Keeper
 from assaybench.logbook.settings_fields import FINGERPRINT
 from assaybench.logbook.signers import (
-    LARGEST_SIGNERS,
     Change,
     Known,
     add_signer,
@@ -33,8 +33,6 @@ from assaybench.logbook.signers import (
     events_of,
     known_signers,
     named_file,
-    principal_of,
-    read_signers,
     retire_signer,
 )
 from assaybench.logbook.store import read_all

@@ -3,7 +3,8 @@
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from assaybench.cli.logbooks import PROGRAM, Desk, allotted, by_of, now, read
+from assaybench import PROGRAM
+from assaybench.cli.logbooks import Desk, allotted, by_of, now, read
 from assaybench.logbook.faults import NotDone, NotWritable
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.history import history

@@ -4,7 +4,6 @@ from typing import Any, NamedTuple
 
 from assaybench.circuit.value import (
     BreakEven,
-    Known,
     NetGain,
     Terms,
     annuity,
@@ -19,6 +18,7 @@ from assaybench.cli.pricing import (
     Pricing,
     between,
     figure_of,
+    known,
     of_hundred,
     price_flags,
     price_said,
@@ -240,8 +240,8 @@ def _least(figure: Figure) -> Figure:
 
 def _gain(season: _Season, change: _Change) -> Part:
     n = NetGain(
-        _known(season.sources, season.grade),
-        _known(season.sources, change.gain),
+        known(season.sources, season.grade),
+        known(season.sources, change.gain),
         season.terms.net_per_g,
         change.running_per_t,
     )
@@ -352,7 +352,3 @@ def _verdict(found: BreakEven, n: NetGain, season: _Season) -> Flag:
         return flag("gain_pays_back_open", middle=middle, low=low, never=never)
     high = write.short(found.high, 3)
     return flag("gain_pays_back", middle=middle, low=low, high=high, never=never)
-
-
-def _known(sources: Sources, number: Uncertain) -> Known:
-    return Known(nominal(number), sources.doubt(number).u)

@@ -11,7 +11,8 @@ from typing import Any, Self
 
 import click
 
-from assaybench.cli.logbooks import PROGRAM, Desk, allotted, desk_of, in_logbook, now, shape_of
+from assaybench import PROGRAM
+from assaybench.cli.logbooks import Desk, allotted, desk_of, in_logbook, now, shape_of
 from assaybench.cli.options import Faults, emit, once
 from assaybench.logbook import settings_fields
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, Listed, read_signers
@@ -30,6 +31,8 @@ from assaybench.report.bundle_report import texts_of_bundle
 from assaybench.report.verify_view import answer_of
 
 MOST_PROCESSES = 64
+BAR = 20
+"""Signs of the bar that shows how far it is."""
 _LOG_FILE = re.compile(r"[0-9]{6}\.toml")
 
 
@@ -236,7 +239,8 @@ class Bar:
         if not self._shown or now < self._next:
             return
         self._next = now + 0.1
-        text = f"  checked {done} of {total}"
+        full = BAR * done // max(total, 1)
+        text = f"  [{'#' * full}{'.' * (BAR - full)}] checked {done} of {total}"
         self._width = max(self._width, len(text))
         sys.stderr.write(f"\r{text}")
         sys.stderr.flush()

@@ -235,11 +235,11 @@ class _Report:
         return tuple(flags)
 
     def _repeats_flag(self) -> list[Flag]:
-        times = sight.repeats_for_aim(self.weighing.net_mg, self.balance, self.aim)
-        if times is None or times <= len(self.weighing.loads):
+        found = sight.useful_repeats(self.weighing, self.balance, self.aim)
+        if found is None:
             return []
-        pct = write.percent(sight.relative_expanded(self.weighing.net_mg, self.balance, times))
-        return [flag("repeats_would_do", n=times, pct=pct)]
+        times, share = found
+        return [flag("repeats_would_do", n=times, pct=write.percent(share))]
 
     def _assumptions(self) -> tuple[str, ...]:
         said = []

@@ -9,6 +9,7 @@ entry is harmless, is told, and serves when the file is attached again.
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path, PurePath
 from typing import NamedTuple
@@ -106,6 +107,8 @@ def attach(files: Files, book: Logbook, name: LogName, attached: Attached) -> At
         kept = attached._replace(name=candidate)
         try:
             create(files, folder / candidate, attached.data)
+            with suppress(OSError):  # a guard against slips; without it the copy is as good
+                files.make_read_only(folder / candidate)
         except FileExistsError:
             if _holds(files, folder / candidate, attached.data):
                 return kept

@@ -228,6 +228,7 @@ present. It names the log and its SHA-512 digest, and is signed itself (sh):
 >
 <logbook
     statement=logs/@bench@/000001.statement-1.toml
+    who=$(ssh-keygen -Y find-principals -f allowed_signers -s "$statement.sig")
     ssh-keygen -Y verify -f allowed_signers -I "$who" -n @statement@ \\
         -s "$statement.sig" < "$statement"
 
@@ -238,6 +239,7 @@ is the number of entries, 'last_link' the link of the last of them. It is
 signed (sh):
 
     mark=marks/@bench@/000001.toml
+    who=$(ssh-keygen -Y find-principals -f allowed_signers -s "$mark.sig")
     ssh-keygen -Y verify -f allowed_signers -I "$who" -n @mark@ \\
         -s "$mark.sig" < "$mark"
 

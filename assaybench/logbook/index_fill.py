@@ -5,14 +5,13 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
-from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files, Status
 from assaybench.logbook.folder import Logbook, LogName, log_number
 from assaybench.logbook.index_registers import RegisterFiller
 from assaybench.logbook.index_tables import Look, Stand, Writing, stand_of
 from assaybench.logbook.outline import Outline, outline
+from assaybench.logbook.reading import not_read
 from assaybench.logbook.survey import Finding, survey
-from assaybench.messages import say
 
 RACE_NS = 2_000_000_000
 """A folder is believed unchanged when it was listed this long after its last change; the coarsest
@@ -190,17 +189,13 @@ class Filler:
         try:
             return self._files.stat(path)
         except OSError as fault:
-            raise _not_read(path, fault) from fault
+            raise not_read(path, fault) from fault
 
     def _scan(self, folder: Path) -> Iterator[tuple[str, Status]]:
         try:
             yield from self._files.scan(folder)
         except OSError as fault:
-            raise _not_read(folder, fault) from fault
-
-
-def _not_read(path: Path, fault: OSError) -> NotDone:
-    return NotDone([say("not_read", name=path.name, why=disk_reason(fault))])
+            raise not_read(folder, fault) from fault
 
 
 def _of_outline(found: Outline) -> dict[str, object]:

@@ -28,6 +28,7 @@ from assaybench.logbook.store import read_all, replace
 from assaybench.logbook.survey import read_register
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import strict
+from assaybench.record.entries import whole_or_zero
 from assaybench.record.frame import Chain, framed
 from assaybench.record.signed_kinds import LARGEST_SIGNED, MARK_BY_NAME
 
@@ -121,8 +122,10 @@ def mark_file(path: Path, data: bytes) -> MarkFile:
     if entry is None:
         return MarkFile(path, data, None, why)
     values = entry.values
-    name = LogName(str(values["bench"]), _whole(values["number"]))
-    mark = Mark(name, _whole(values["count"]), str(values["last_link"]), str(values["fingerprint"]))
+    name = LogName(str(values["bench"]), whole_or_zero(values["number"]))
+    mark = Mark(
+        name, whole_or_zero(values["count"]), str(values["last_link"]), str(values["fingerprint"])
+    )
     if (path.parent.name, path.name) != (name.bench, f"{name.number:06}.toml"):
         return MarkFile(path, data, None, say("log_other", name=path.name, other=name.spelled))
     return MarkFile(path, data, mark)
@@ -186,7 +189,3 @@ def _fresh(register: Register, name: LogName, keeper: Keeper, signer: Signer) ->
     chain = Chain(MARK_BY_NAME)
     ready = strict.ready(chain, keeper.by, "mark", values)
     return framed(chain, keeper.now(), keeper.by, "mark", ready).data
-
-
-def _whole(value: object) -> int:
-    return value if isinstance(value, int) and not isinstance(value, bool) else 0

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from assaybench.logbook import signers, sshsig
+from assaybench.logbook.allowed_signers import principal_of
 from assaybench.logbook.faults import NotDone, NotWritable, Unconfirmed
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
@@ -164,7 +165,7 @@ def make_read_only(book: Logbook, name: LogName, keeper: Keeper) -> Sealed:
     fingerprint = str(Reader(BY_NAME).feed(data)[-1].values.get("fingerprint", ""))
     known, _ = signers.known_signers(signers.events_of(book, files))
     owners = (one.principal for one in known if one.key.fingerprint == fingerprint)
-    principal = next(owners, signers.principal_of(head.name))
+    principal = next(owners, principal_of(head.name))
     digest = sha512(data).hexdigest()
     return Sealed(
         name, path, digest, len(data), fingerprint, head, made.mark.short, left,
@@ -299,7 +300,7 @@ def name_key(book: Logbook, bench: str, keeper: Keeper, signer: Signer, name: st
         return Named(change.signer.principal, change.changed, change.lost)
     known, lost = signers.write_signers(book, keeper)
     names = (one.principal for one in known if one.key == signer.key)
-    return Named(next(names, signers.principal_of(name)), added=False, lost=lost)
+    return Named(next(names, principal_of(name)), added=False, lost=lost)
 
 
 def _half(name: LogName, done: Sequence[str]) -> str:

@@ -14,7 +14,6 @@ from assaybench.logbook.allowed_signers import (
     LARGEST_SIGNERS,
     Listed,
     named_here,
-    names,
     principal_of,
     read_signers,
     written,
@@ -31,24 +30,6 @@ from assaybench.logbook.store import read_all, replace
 from assaybench.logbook.survey import read_register
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record.entries import Entry
-
-__all__ = [
-    "LARGEST_SIGNERS",
-    "Change",
-    "Known",
-    "Listed",
-    "add_signer",
-    "compromised_signer",
-    "events_of",
-    "known_signers",
-    "named_file",
-    "named_lines",
-    "names",
-    "principal_of",
-    "read_signers",
-    "retire_signer",
-    "write_signers",
-]
 
 _LARGEST_TEXT = 100_000
 Events = Mapping[str, Sequence[Entry]]

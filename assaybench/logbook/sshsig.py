@@ -24,30 +24,9 @@ from assaybench.logbook.sshkeys import (
     checker_of,
     of_base64,
     of_blob,
-    of_line,
     packed,
 )
 from assaybench.messages import quoted
-
-__all__ = [
-    "LARGEST_SIGNATURE",
-    "LOG",
-    "MARK",
-    "NAMESPACES",
-    "REPORT",
-    "STATEMENT",
-    "NotValid",
-    "PublicKey",
-    "Signature",
-    "armored",
-    "check",
-    "check_digest",
-    "digest_of",
-    "of_blob",
-    "of_line",
-    "parse",
-    "signed_blob",
-]
 
 LOG = "assaybench-log"
 STATEMENT = "assaybench-statement"

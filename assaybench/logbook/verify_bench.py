@@ -216,7 +216,7 @@ def _stranger(files: Files, book: Logbook, path: Path) -> list[Found]:
 
 def _copy(files: Files, book: Logbook, path: Path) -> list[Found]:
     """A log under another name, held against the log whose name it gives itself."""
-    links, first = _links(files, path)
+    links, first, sound = _links(files, path)
     if first is None or first.kind != "opened":
         return []
     bench, number = first.values.get("bench"), first.values.get("number")
@@ -226,19 +226,22 @@ def _copy(files: Files, book: Logbook, path: Path) -> list[Found]:
     fields = {"name": path.name, "log": LogName(str(bench), number).spelled}
     if files.stat(own) is None:
         return [found("bad", "verify_copy_alone", path, **fields)]
-    theirs, _ = _links(files, own)
+    theirs, _, _ = _links(files, own)
     n = shared(links, theirs)
     if n < len(links):
         return [found("bad", "verify_fork", path, n=n, **fields)]
+    if not sound:
+        return [found("bad", "verify_copy_changed", path, n=n, **fields)]
     return [found("note", "verify_copy", path, **fields)]
 
 
-def _links(files: Files, path: Path) -> tuple[list[str], Entry | None]:
+def _links(files: Files, path: Path) -> tuple[list[str], Entry | None, bool]:
+    """Links of the good entries, the first entry, and whether nothing else stands behind them."""
     reading = LogReading(files, path, keep_links=True)
     first = None
     for entry in reading:
         first = first or entry
-    return reading.links, first
+    return reading.links, first, reading.verdict.state != "damaged"
 
 
 def strange_marks(files: Files, book: Logbook, bench: str, sealed: Container[int]) -> list[Found]:

@@ -20,7 +20,7 @@ Trust = Literal["named", "listed", "unknown"]
 TRUST_WORDS: Mapping[Trust, str] = {
     "named": "a key you named",
     "listed": "a key that only this logbook names",
-    "unknown": "a key that nobody names",
+    "unknown": "a key that nobody names, or not for that time",
 }
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assaybench import __version__
+from assaybench import PROGRAM
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.history import history
@@ -16,8 +16,6 @@ from assaybench.record.reissue import joined
 
 if TYPE_CHECKING:
     from assaybench.record.sealing import Comparison
-
-PROGRAM = f"assaybench {__version__}"
 
 
 def recompute(

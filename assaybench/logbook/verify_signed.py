@@ -14,7 +14,8 @@ from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
 from assaybench.logbook.signed_entry import one_entry
 from assaybench.logbook.signing import signature_path
-from assaybench.logbook.sshsig import NotValid, PublicKey, Signature
+from assaybench.logbook.sshkeys import NotValid, PublicKey
+from assaybench.logbook.sshsig import Signature
 from assaybench.logbook.store import read_all
 from assaybench.logbook.verify_found import Found, SignedSeen, Signer, found, label
 from assaybench.messages import say

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable
 from functools import cache
 
-from assaybench.metrology.special import t_quantile
+from assaybench.metrology.special import detection_factor, t_quantile
 
 WELL_KNOWN = 60
 
@@ -49,6 +49,12 @@ def coverage_factor(dof: float) -> float:
 def one_sided_factor(dof: float) -> float:
     """t(0.95, ν), for decisions in one direction; ν floored as in `coverage_factor`."""
     return _t(0.95, floored(dof))
+
+
+@cache
+def detection_limit_factor(dof: float) -> float:
+    """δ(ν) of L_D = δ·σ0 at 5 % and 5 %: it takes milliseconds, and a run asks for the same few."""
+    return detection_factor(dof)
 
 
 def exceeds(value: float, u: float, dof: float) -> bool:

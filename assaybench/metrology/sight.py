@@ -7,13 +7,17 @@ and IUPAC recommendations 1995; ISO 11843-1 and -2; USP <41> (least mass by repe
 
 import math
 from fractions import Fraction
-from functools import cache, lru_cache, partial
+from functools import lru_cache, partial
 from typing import NamedTuple
 
 from assaybench.messages import say
 from assaybench.metrology.figure import Figure, Verdict, measured, not_determinable
-from assaybench.metrology.freedom import coverage_factor, one_sided_factor, welch_satterthwaite
-from assaybench.metrology.special import detection_factor
+from assaybench.metrology.freedom import (
+    coverage_factor,
+    detection_limit_factor,
+    one_sided_factor,
+    welch_satterthwaite,
+)
 from assaybench.metrology.uncertain import Doubt
 from assaybench.metrology.weighing import Balance, Weighing, disagreement, u0
 from assaybench.units import write
@@ -24,9 +28,6 @@ TENFOLD = 10
 MOST_SUGGESTED_REPEATS = 10
 _MOST_STEPS = 12
 _ENDLESS = 1e15
-
-_detection_factor = cache(detection_factor)
-"""δ(ν) takes a millisecond or two and is asked for at every weighing."""
 
 WORDS = {
     "not_detected": "not detected",
@@ -135,7 +136,7 @@ def _limits(
     """The limits of every weighing like this one: most of a run are alike."""
     return Limits(
         critical_mg=one_sided_factor(dof) * sigma_mg,
-        detection_mg=_detection_factor(dof) * sigma_mg,
+        detection_mg=detection_limit_factor(dof) * sigma_mg,
         tenfold_mg=TENFOLD * sigma_mg,
         least=least(aim, balance, sigma_mg, u_shared_mg),
         least_single=least(aim, balance, u0(balance, 1, 1), balance.u_shared_mg),
@@ -153,6 +154,17 @@ def repeats_for_aim(mass_mg: float, balance: Balance, aim: float) -> int | None:
         if relative_expanded(mass_mg, balance, times) <= aim:
             return times
     return None
+
+
+def useful_repeats(weighing: Weighing, balance: Balance, aim: float) -> tuple[int, float] | None:
+    """How many weighings would bring a weighing within the aim, and its U/m then, a share of one.
+
+    None when none would, or it has as many readings already.
+    """
+    times = repeats_for_aim(weighing.net_mg, balance, aim)
+    if times is None or times <= len(weighing.loads):
+        return None
+    return times, relative_expanded(weighing.net_mg, balance, times)
 
 
 def code_of(mass_mg: float, u_mg: float, limits: Limits, *, spread_known: bool) -> str:

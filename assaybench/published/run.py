@@ -255,11 +255,6 @@ def run_case(case: Case, inputs: Mapping[str, Any] | None = None) -> tuple[Outco
     return tuple(outcome(case, answer, found[answer.name]) for answer in case.answers)
 
 
-def run_all(cases: Iterable[Case]) -> tuple[Outcome, ...]:
-    """What the program finds for every answer of all cases."""
-    return tuple(outcome for case in cases for outcome in run_case(case))
-
-
 def counted(cases: Sequence[Case]) -> int:
     """How many cases count: at most five of one source, all conversions of units as one."""
     of_source = Counter(case.source_key for case in cases if not case.conversion)

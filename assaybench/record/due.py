@@ -6,6 +6,7 @@ from assaybench.record.replay import State
 
 WEIGHED_IN_TURN = ("charge", "bead", "gold")
 WITHOUT_CHARGE = ("blank", "proof")
+"""Roles whose charge holds no sample: nothing is weighed in for them."""
 
 
 class Due(NamedTuple):

@@ -80,6 +80,11 @@ class Effective(NamedTuple):
         return value if isinstance(value, int) and not isinstance(value, bool) else None
 
 
+def whole_or_zero(value: object) -> int:
+    """A whole number of an entry as it is; 0, which numbers nothing, for anything else."""
+    return value if isinstance(value, int) and not isinstance(value, bool) else 0
+
+
 def effective(entries: Iterable[Entry]) -> list[Effective]:
     """Entries with amendments and withdrawals applied, in the order of the log.
 

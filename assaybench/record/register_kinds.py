@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from assaybench.messages import quoted, say
-from assaybench.record.entries import Entry
+from assaybench.record.entries import Entry, whole_or_zero
 from assaybench.record.kinds import Key, Kind
 
 LARGEST_REGISTER = 256_000_000
@@ -146,16 +146,16 @@ class RegisterState:
                 self.recovered.append(str(values.get("file", "")))
 
     def _opened(self, values: Mapping[str, object]) -> None:
-        number, old = _whole(values.get("number")), _whole(values.get("replaces"))
+        number, old = whole_or_zero(values.get("number")), whole_or_zero(values.get("replaces"))
         log, title = str(values.get("log", "")), str(values.get("title", ""))
         self.numbers[number] = Allotted(number, log, title, old)
         if old:
             self.replacing[old] = number
 
     def _changed(self, kind: str, values: Mapping[str, object]) -> None:
-        known = self.numbers[_whole(values.get("number"))]
+        known = self.numbers[whole_or_zero(values.get("number"))]
         if kind == "sealed":
-            known.seal = Seal(str(values.get("sha512", "")), _whole(values.get("size")))
+            known.seal = Seal(str(values.get("sha512", "")), whole_or_zero(values.get("size")))
         elif kind == "statement":
             known.statements.append(str(values.get("file", "")))
         else:
@@ -185,7 +185,7 @@ def _refusals(state: RegisterState, kind: str, values: Mapping[str, object]) -> 
         yield say("value_sha512", x=quoted(str(digest or "")))
     if kind not in ("opened", "sealed", "void", "statement"):
         return
-    number = _whole(values.get("number"))
+    number = whole_or_zero(values.get("number"))
     known = state.numbers.get(number)
     if kind == "opened":
         if known is not None:
@@ -207,7 +207,7 @@ def _not_replaced(state: RegisterState, values: Mapping[str, object]) -> Iterabl
     """Why a log cannot replace another: only a sealed one is replaced, and once."""
     if "replaces" not in values:
         return
-    old = _whole(values["replaces"])
+    old = whole_or_zero(values["replaces"])
     known = state.numbers.get(old)
     if known is None:
         yield say("number_not_allotted", n=old)
@@ -215,10 +215,6 @@ def _not_replaced(state: RegisterState, values: Mapping[str, object]) -> Iterabl
         yield say("number_not_sealed", n=old)
     elif state.replaced_by(old):
         yield say("number_replaced", n=old, by=state.replaced_by(old))
-
-
-def _whole(value: object) -> int:
-    return value if isinstance(value, int) and not isinstance(value, bool) else 0
 
 
 def state_of(entries: Iterable[Entry]) -> RegisterState:

@@ -17,9 +17,9 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import NamedTuple
 
-from assaybench.record.entries import Entry
+from assaybench.record.entries import Entry, whole_or_zero
+from assaybench.record.strict import CORRECTIONS
 
-CORRECTIONS = ("amendment", "withdrawn")
 _NOTHING = 0
 """A number that no entry has."""
 
@@ -54,10 +54,9 @@ def replaced(entries: Sequence[Entry]) -> Replaced | None:
     second = entries[1] if len(entries) > 1 else None
     if second is None or second.kind != "replaces":
         return None
-    number, values = second.values.get("number"), second.values
-    whole = number if isinstance(number, int) and not isinstance(number, bool) else _NOTHING
+    values = second.values
     sha512, reason = str(values.get("sha512", "")), str(values.get("reason", ""))
-    return Replaced(whole, sha512, reason, second.by, second.at)
+    return Replaced(whole_or_zero(values.get("number")), sha512, reason, second.by, second.at)
 
 
 def joined(parts: Sequence[Part]) -> list[Entry]:

@@ -227,11 +227,6 @@ class RawWeighing(NamedTuple):
     zeros: tuple[Reading, ...]
     entries: tuple[int, ...]
 
-    @property
-    def total_mg(self) -> Fraction:
-        """Mean of the loads as displayed, mg."""
-        return sum((r.mg for r in self.loads), Fraction(0)) / len(self.loads)
-
 
 def weighings(state: State) -> dict[tuple[str, str], RawWeighing]:
     """The weighing of each sample and thing, by (sample, what).

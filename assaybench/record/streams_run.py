@@ -9,8 +9,6 @@ from assaybench.record.entries import Effective
 from assaybench.record.results import Results
 from assaybench.units import parse, table
 
-__all__ = ["KILOGRAM", "feed_test"]
-
 OF_A_FEED = ("concentrate", "middlings", "tailings")
 """Products of a feed, the one that was wanted first."""
 

@@ -27,6 +27,9 @@ ASKS = {"sample": "samples", "samples": "samples", "of": "samples", "balance": "
 ONCE = ("sample", "pool")
 """Kinds whose name is given once; a balance or a lot may be described anew."""
 
+Known = dict[str, set[str]]
+"""Names by their group."""
+
 
 def chain_of(entries: Iterable[Entry]) -> Chain:
     """The chain behind these entries, as far as a check of the next one needs it."""
@@ -58,7 +61,7 @@ def must_fit(entries: Sequence[Entry], trial: Entry, faults: Sequence[str] = ())
 
 def _amiss(entries: Sequence[Entry]) -> list[str]:
     """What stands in the way of results: names without a thing, and what replay refuses."""
-    lines = _names_amiss([e for e in effective(entries) if e.withdrawn is None])
+    lines = names_amiss([e for e in effective(entries) if e.withdrawn is None])
     try:
         replay(entries)
     except BadInput as fault:
@@ -66,8 +69,14 @@ def _amiss(entries: Sequence[Entry]) -> list[str]:
     return lines
 
 
-def _names_amiss(entries: Sequence[Effective]) -> list[str]:
-    known: dict[str, set[str]] = {group: set() for _, group in GIVES.values()}
+def names_amiss(entries: Sequence[Effective], known: Known | None = None) -> list[str]:
+    """Names that stand for nothing, or for two things: one line for each.
+
+    Args:
+        entries: those that hold; a name may be given after it is asked for.
+        known: names given before them; what they give is added. Left out: none.
+    """
+    known = {group: set() for _, group in GIVES.values()} if known is None else known
     lines: list[str] = []
     for entry in entries:
         if entry.kind in GIVES:

@@ -11,8 +11,6 @@ from assaybench.logbook.determinations import Elsewhere, determinations
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
-from assaybench.logbook.marks import read_mark
-from assaybench.logbook.statements import statement_paths
 from assaybench.logbook.store import read_all
 from assaybench.logbook.verify_found import Found, found
 from assaybench.logbook.verify_log import read_log
@@ -20,8 +18,8 @@ from assaybench.logbook.whole_log import read_whole
 from assaybench.messages import BadInput, say
 from assaybench.record.replay import replay
 from assaybench.record.results import results
-from assaybench.report.log_report import statement_said
-from assaybench.report.text import Report, Sealed, text_report
+from assaybench.report.log_report import Across, Wish, printed, seal_of
+from assaybench.report.text import text_report
 from assaybench.report.text_parts import ELSEWHERE
 
 _LARGEST_TEXT = 50_000_000
@@ -64,9 +62,13 @@ def texts_of_bundle(files: Files, book: Logbook, program: str) -> list[Found]:
     try:
         anew = _printed(files, book, name, program)
         how_anew = how_to_check_in(files, book, name)
-    except (BadInput, NotDone):
+    except BadInput:
         why = say("bundle_no_results")
         return [found("note", "bundle_uncovered", book.root / REPORT, why=why)]
+    except NotDone as fault:
+        # told, not raised: what was found of the log would be lost
+        why = " ".join(fault.lines)
+        return [found("undone", "bundle_uncovered", book.root / REPORT, why=why)]
     texts = (_Text(REPORT, report, anew), _Text(HOW_TO_CHECK, how, how_anew))
     told = [_altered(book, text) for text in texts if text.there != text.anew]
     return told or [found("note", "bundle_printed", book.root / REPORT)]
@@ -95,21 +97,7 @@ def _printed(files: Files, book: Logbook, name: LogName, program: str) -> bytes:
     log, read = read_whole(files, book, name), read_log(files, book.log(name))
     alone = Elsewhere((), None, 0)
     worked_out = results(replay(log.entries))
-    mark = read_mark(files, book.mark(name))
-    seal = Sealed(
-        "" if read is None else read.digest.hex(),
-        0 if read is None else len(read.data),
-        mark.mark.short if mark is not None and mark.mark is not None else "",
-        tuple(statement_said(files, path) for _, path in statement_paths(book, name, files)),
-    )
-    report = Report(
-        name=name,
-        found=worked_out,
-        families=determinations(book, files, name, worked_out, alone),
-        others=alone,
-        link=log.verdict.link,
-        program=program,
-        flags=log.flags,
-        seal=seal,
-    )
-    return text_report(report).encode()
+    own = Across(worked_out, alone, determinations(book, files, name, worked_out, alone))
+    digest, size = ("", 0) if read is None else (read.digest.hex(), len(read.data))
+    seal = seal_of(files, book, name, digest, size)
+    return text_report(printed(log, own, seal, (), Wish(program))).encode()

@@ -12,11 +12,12 @@ from assaybench.logbook.determinations import (
     families,
     other_logs,
 )
-from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.marks import read_mark
 from assaybench.logbook.signed_entry import one_entry
+from assaybench.logbook.signing import signature_path
+from assaybench.logbook.statements import statement_paths
 from assaybench.logbook.store import read_all
 from assaybench.logbook.whole_log import ReadLog, state_of
 from assaybench.messages import BadInput, quoted, say
@@ -116,11 +117,26 @@ def report_of(where: Where, log: ReadLog, wish: Wish) -> tuple[Report, bool]:
     if unknown:
         raise BadInput(unknown).named("--sample")
     seal, flags = _seal(where, log)
-    report = Report(
+    return printed(log, found, seal, flags, wish), not flags
+
+
+def printed(
+    log: ReadLog, across: Across, seal: Sealed, flags: Sequence[Flag], wish: Wish
+) -> Report:
+    """What a report says, of all that was read for it.
+
+    Args:
+        log: the log.
+        across: its results and determinations.
+        seal: what is known of its seal.
+        flags: what a reader must know beside what the log says of itself.
+        wish: what the report is to be of.
+    """
+    return Report(
         name=log.name,
-        found=found.found,
-        families=found.families,
-        others=found.others,
+        found=across.found,
+        families=across.families,
+        others=across.others,
         link=log.verdict.link,
         program=wish.program,
         flags=(*log.flags, *flags),
@@ -129,7 +145,6 @@ def report_of(where: Where, log: ReadLog, wish: Wish) -> tuple[Report, bool]:
         only=wish.samples,
         with_sum=wish.with_sum,
     )
-    return report, not flags
 
 
 def _seal(where: Where, log: ReadLog) -> tuple[Sealed, list[Flag]]:
@@ -140,26 +155,38 @@ def _seal(where: Where, log: ReadLog) -> tuple[Sealed, list[Flag]]:
     data = read_all(where.files, log.path, LARGEST_LOG) or b""
     same = (sha512(data).hexdigest(), len(data)) == known.seal
     flags = [] if same else [flag("report_not_sealed", name=log.path.name)]
-    mark = _mark(where, log.name)
-    said = tuple(statement_said(where.files, log.path.with_name(name)) for name in known.statements)
-    return Sealed(known.seal.sha512, known.seal.size, mark, said), flags
+    return seal_of(where.files, where.book, log.name, *known.seal), flags
 
 
-def statement_said(files: Files, path: Path) -> Statement:
-    """What a statement says; nothing but its name where it cannot be read."""
-    try:
-        data = read_all(files, path, LARGEST_SIGNED) or b""
-    except NotDone:
-        data = b""
-    entry, _ = one_entry(data, STATEMENT_BY_NAME)
+def seal_of(files: Files, book: Logbook, name: LogName, digest: str, size: int) -> Sealed:
+    """What is known of the seal of a log: its digest, its mark, the signed statements about it.
+
+    A statement counts from its signature on, whether the register knows it yet or not: a bundle
+    has no register, and says the same.
+
+    Args:
+        files: the disk.
+        book: the logbook, or a bundle.
+        name: the log.
+        digest: SHA-512 of its file, as hex.
+        size: of its file, bytes.
+
+    Raises:
+        NotDone: when the mark or a statement cannot be read.
+    """
+    mark = read_mark(files, book.mark(name))
+    paths = [path for _, path in statement_paths(book, name, files)]
+    signed = [path for path in paths if read_all(files, signature_path(path), 1) is not None]
+    return Sealed(
+        digest,
+        size,
+        mark.mark.short if mark is not None and mark.mark is not None else "",
+        tuple(_said(files, path) for path in signed),
+    )
+
+
+def _said(files: Files, path: Path) -> Statement:
+    """What a statement says; nothing but its name where it holds none."""
+    entry, _ = one_entry(read_all(files, path, LARGEST_SIGNED) or b"", STATEMENT_BY_NAME)
     values = entry.values if entry is not None else {}
     return Statement(path.name, *(str(values.get(key, "")) for key in Statement._fields[1:]))
-
-
-def _mark(where: Where, name: LogName) -> str:
-    """The mark of the register as `N:DIGEST`; empty without one that can be read."""
-    try:
-        found = read_mark(where.files, where.book.mark(name))
-    except NotDone:
-        return ""
-    return found.mark.short if found is not None and found.mark is not None else ""

@@ -129,6 +129,7 @@ def answer_of(
         flags=(
             *source.flags,
             *(suspect.flag for suspect in suspects(state)),
+            *_mixed(found, only),
             *(_flags(shown) if only else loud_flags(shown)),
             *(Flag(f.code, f"{whole.id}: {f.text}") for whole in joined for f in whole.flags),
             *extra.flags,
@@ -207,6 +208,17 @@ def _word(sample: SampleResult) -> str:
     """What the weighing says: of the gold, or of the bead where it was not parted."""
     verdict = sample.verdicts.get("gold") or sample.verdicts.get("bead")
     return "" if verdict is None else verdict.text
+
+
+def _mixed(found: Results, only: Sequence[str]) -> list[Flag]:
+    """Means of determinations that are corrected for loss, and others that are not."""
+    corrected = {s.id: s.parts.gold.corrected for s in found.samples if s.parts and s.parts.gold}
+    return [
+        Flag("loss_mixed", f"{grade.id}: {say('loss_mixed')}")
+        for grade in found.grades
+        if (not only or grade.id in only)
+        and len({corrected.get(one.name) for one in grade.grade.used}) > 1
+    ]
 
 
 def _grades(found: Results, only: Sequence[str]) -> list[Section]:

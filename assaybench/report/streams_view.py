@@ -12,8 +12,6 @@ from assaybench.report.circuit_view import View
 from assaybench.report.tables import aligned
 from assaybench.units import write
 
-__all__ = ["View", "view_of_feed"]
-
 HEADS = ("stream", "measured", "agreed", "change/u")
 
 

@@ -54,7 +54,7 @@ class Statement(NamedTuple):
 
     Attributes:
         file: name of its file.
-        name, role, meaning, text: who says what; empty where the file could not be read.
+        name, role, meaning, text: who says what; empty where the file holds no statement.
         fingerprint: of the key, as the file names it.
     """
 

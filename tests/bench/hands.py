@@ -1,6 +1,6 @@
 """Two hands at a bench without a terminal: keys are pressed on a stack of pages, pages are read."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
@@ -22,6 +22,11 @@ FINE: Row = ("balance", {"name": "fine", "step": "0.001 mg", "spread": "0.002 mg
                          "weighs": ["bead", "gold", "silver"]})  # fmt: skip
 PULP: Row = ("balance", {"name": "pulp", "step": "0.01 g", "spread": "0.007 g",
                          "weighs": ["charge"]})  # fmt: skip
+
+
+def at_once(run: Callable[[], None]) -> None:
+    """Do the work here and now, for pages without an app."""
+    run()
 
 
 class Floor:

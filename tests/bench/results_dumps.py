@@ -1,11 +1,10 @@
 """The pages of results, sums, comparisons and the seal as they are dumped."""
 
 from assaybench.bench.desk import Desk
-from assaybench.bench.jobs import at_once
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.pages.sealing import SealingPage
 from tests.bench.conftest import Clock
-from tests.bench.hands import Hands
+from tests.bench.hands import Hands, at_once
 from tests.bench.results_run import finished_run
 
 

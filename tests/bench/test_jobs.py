@@ -7,9 +7,10 @@ import time
 
 import pytest
 
-from assaybench.bench.jobs import Job, Post, at_once
+from assaybench.bench.jobs import Job, Post
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput
+from tests.bench.hands import at_once
 
 
 def waited(job: Job[int]) -> None:

@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 
 from assaybench.bench.desk import Desk
-from assaybench.bench.jobs import at_once
 from assaybench.bench.pages.entries import EntriesPage
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.pages.verifying import VerifyPage
@@ -21,6 +20,7 @@ from assaybench.logbook.verify import Ask, Verified, verify_book
 from assaybench.logbook.whole_log import read_whole
 from tests.bench.books import press, shown
 from tests.bench.conftest import Clock
+from tests.bench.hands import at_once
 from tests.bench.keepers import at_the_book, kept_book, settled, to_choice
 from tests.bench.log_hands import answered, at_log, choices, chosen, said
 

@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 
 from assaybench.bench.desk import Desk
-from assaybench.bench.jobs import at_once
 from assaybench.bench.page import Bell, Page, Room
 from assaybench.bench.pages.logbook_page import LogbookPage, Ways
 from assaybench.bench.sheet import text_of
@@ -15,6 +14,7 @@ from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import Logbook, LogName
 from tests.bench.books import bench_with_run, closed, opened_bench, press, shown
 from tests.bench.conftest import Clock
+from tests.bench.hands import at_once
 from tests.bench.keepers import at_the_book, kept_book, settled
 from tests.logbook.sealed_books import Maker, made
 

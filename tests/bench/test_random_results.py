@@ -5,7 +5,6 @@ import random
 import pytest
 
 from assaybench.bench.desk import Desk
-from assaybench.bench.jobs import at_once
 from assaybench.bench.page import Page
 from assaybench.bench.pages.compare import ComparePage
 from assaybench.bench.pages.results import ResultsPage
@@ -17,7 +16,7 @@ from assaybench.logbook.keys import make_key
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.conftest import Clock
-from tests.bench.hands import Hands
+from tests.bench.hands import Hands, at_once
 from tests.bench.results_run import finished_run
 from tests.bench.test_random_keys import pressed
 

@@ -8,7 +8,6 @@ import pytest
 from assaybench.bench.actions import keymap
 from assaybench.bench.desk import Desk
 from assaybench.bench.frame import room
-from assaybench.bench.jobs import at_once
 from assaybench.bench.openings import open_run
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.result_parts import grade_of, hundreds, parts_of_grade
@@ -22,7 +21,7 @@ from assaybench.record.results import SampleResult
 from assaybench.record.seal_review import review
 from tests.bench.books import DUMPS
 from tests.bench.conftest import Clock
-from tests.bench.hands import Hands, read_rows, sample_rows
+from tests.bench.hands import Hands, at_once, read_rows, sample_rows
 from tests.bench.openings import begun
 from tests.bench.results_dumps import dumped_results
 from tests.bench.results_run import LOST, UNPARTED, finished_run

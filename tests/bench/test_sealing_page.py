@@ -10,7 +10,7 @@ import pytest
 
 from assaybench.bench.actions import keymap
 from assaybench.bench.desk import Desk
-from assaybench.bench.jobs import at_once, in_a_thread
+from assaybench.bench.jobs import in_a_thread
 from assaybench.bench.openings import open_run, practice_run
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.pages.sealing import SealingPage
@@ -29,7 +29,7 @@ from assaybench.logbook.settings_fields import Settings
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.books import closed, opened_bench
 from tests.bench.conftest import Clock
-from tests.bench.hands import Hands, read_rows, sample_rows
+from tests.bench.hands import Hands, at_once, read_rows, sample_rows
 from tests.bench.openings import begun
 from tests.bench.results_run import finished_run
 from tests.logbook.ssh_tools import made
@@ -582,8 +582,8 @@ LOOKS = """
 import sys
 from pathlib import Path
 from tests.bench.conftest import Clock, desk_in
+from tests.bench.hands import at_once
 from tests.bench.results_run import finished_run
-from assaybench.bench.jobs import at_once
 from assaybench.bench.page import Room
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.pages.sealing import SealingPage

@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from assaybench.bench.desk import Desk
-from assaybench.bench.jobs import at_once
 from assaybench.bench.page import Back, Bell, Room, Stay
 from assaybench.bench.pages.signing_keys import SigningKeysPage
 from assaybench.bench.sheet import text_of
@@ -16,6 +15,7 @@ from assaybench.logbook import keys
 from assaybench.logbook.files import Files
 from assaybench.logbook.settings_fields import Settings
 from assaybench.logbook.signers import events_of, known_signers
+from tests.bench.hands import at_once
 
 WORDS = "iron on bone ash"
 

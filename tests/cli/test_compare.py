@@ -293,6 +293,19 @@ def test_a_sample_of_a_log_is_judged_by_the_widest_layer_it_knows(
     assert answer["verdict"]["text"] == ("not shown" if count == "6" else "above")
 
 
+def test_a_sample_of_two_charges_is_judged_by_the_grade_of_both(run: Any, bench: Bench) -> None:
+    """The first charge alone, 33.3 g/t, is above 30; 33.3 and 53.3 g/t scatter too far for that."""
+    first, twin = weighed("T-1", "1.000", "30.00"), weighed("T-1 b", "1.600", "30.00")
+    line = ("--sample", "T-1", "--cutoff", "30 g/t", "--json")
+    bench.log(FINE, PULP, sample("T-1"), *first)
+    alone = run("compare", "--log", "1", *line).json
+    bench.log(FINE, PULP, sample("T-1"), *first, sample("T-1 b", of="T-1"), *twin)
+    both = run("compare", "--log", "2", *line).json
+    verdicts = [one["verdict"]["text"] for one in (alone, both)]
+    assert verdicts == ["above", "not shown"]
+    assert both["figures"]["a"]["value"] == pytest.approx(43.3, abs=0.1)
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [

@@ -12,12 +12,12 @@ import pytest
 
 from assaybench.cli.app import BAD_INPUT, DONE, NOT_DONE
 from assaybench.cli.secrets import passphrase_of, signer_of
+from assaybench.logbook.allowed_signers import read_signers
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook
 from assaybench.logbook.keys import make_key, public_path
 from assaybench.logbook.settings_fields import Settings
-from assaybench.logbook.signers import read_signers
 from assaybench.messages import BadInput
 from tests.logbook import ssh_tools
 

@@ -11,13 +11,13 @@ from typing import Any
 
 import pytest
 
+from assaybench import PROGRAM
 from assaybench.cli.app import BAD_INPUT, DONE, INTERRUPTED, NOT_DONE, NOT_GOOD
 from assaybench.logbook.allowed_signers import named_here, written
 from assaybench.logbook.checked import Checked, checked_file, last_checked
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.index import cache_folder
-from assaybench.logbook.verify_recompute import PROGRAM
 from tests.logbook.sealed_books import Maker, TestKey, run_rows
 
 DAHL = TestKey("A. Dahl", 9)
@@ -204,15 +204,20 @@ def test_a_bundle_is_made_and_checks_by_itself(run: Any, maker: Maker) -> None:
     assert run("verify", "client").status == NOT_GOOD
 
 
+def alone(maker: Maker, *, registered: bool = True) -> None:
+    """Log 5, with a sample that stands in no other log and a statement."""
+    own = {"KV-001": "Z-1"}
+    rows = [(k, {n: own.get(str(v), v) for n, v in r.items()}) for k, r in run_rows(5, samples=1)]
+    maker.log(5, rows)
+    (maker.statement if registered else maker.broken_off)(5, 1, DAHL)
+    maker.done()
+
+
 def test_the_texts_of_a_bundle_are_held_against_its_log(run: Any, maker: Maker) -> None:
     assert run("export", "--bundle", "2", "--out", "with others").status == DONE
     said = "the report says something of other logs, which are not here."
     assert said in run("verify", "with others").out
-    own = {"KV-001": "Z-1"}
-    rows = [(k, {n: own.get(str(v), v) for n, v in r.items()}) for k, r in run_rows(5, samples=1)]
-    maker.log(5, rows)
-    maker.statement(5, 1, DAHL)
-    maker.done()
+    alone(maker)
     assert run("export", "--bundle", "5", "--out", "client").status == DONE
     assert "report.txt and HOW-TO-CHECK.txt are as printed anew" in run("verify", "client").out
     for name, old, new in (("report.txt", "g/t", "g/T"), ("HOW-TO-CHECK.txt", "-n ", "-N ")):
@@ -229,6 +234,41 @@ def test_the_texts_of_a_bundle_are_held_against_its_log(run: Any, maker: Maker) 
     outcome = run("verify", "client")
     assert outcome.status == DONE
     assert "No signature covers report.txt and HOW-TO-CHECK.txt; not compared:" in outcome.out
+
+
+def test_a_countersign_broken_off_before_the_register_alters_no_bundle(
+    run: Any, maker: Maker
+) -> None:
+    alone(maker, registered=False)
+    assert run("export", "--bundle", "5", "--out", "client").status == DONE
+    assert "000005.statement-1.toml" in Path("client", "report.txt").read_text("utf-8")
+    outcome = run("verify", "client")
+    assert outcome.status == DONE
+    assert "report.txt and HOW-TO-CHECK.txt are as printed anew" in outcome.out
+
+
+def test_a_statement_counts_in_a_report_from_its_signature_on(run: Any, maker: Maker) -> None:
+    alone(maker, registered=False)
+    name = maker.book.statement(LogName("MAIN", 5), 1)
+    assert name.name in run("report", "5", "--text").out
+    maker.book.signature(name).unlink()
+    assert name.name not in run("report", "5", "--text").out
+
+
+@pytest.mark.parametrize("what", ["logs/MAIN/000005.statement-1.toml", "marks/MAIN/000005.toml"])
+def test_what_the_disk_does_not_read_is_neither_reported_nor_held_against_a_log(
+    run: Any, maker: Maker, what: str
+) -> None:
+    alone(maker)
+    assert run("export", "--bundle", "5", "--out", "client").status == DONE
+    for root in (maker.book.root, Path("client")):
+        root.joinpath(what).unlink()
+        root.joinpath(what).mkdir()
+    report, checked = run("report", "5", "--text"), run("verify", "client")
+    said = f"{Path(what).name} cannot be read: there is a folder of this name."
+    assert (report.status, report.out, said in report.err) == (NOT_DONE, "", True)
+    assert (checked.status, "not compared:" in checked.out) == (NOT_DONE, True)
+    assert "no results follow" not in checked.out
 
 
 def test_a_damaged_log_is_not_exported(run: Any, maker: Maker) -> None:
@@ -287,7 +327,7 @@ def test_how_far_it_is_stands_on_a_terminal_alone(maker: Maker) -> None:
     os.close(theirs)
     shown = os.read(ours, 10_000)
     os.close(ours)
-    assert b"\r  checked 1 of 4" in shown
+    assert b"\r  [#####...............] checked 1 of 4" in shown
     assert shown.endswith(b" \r")
     assert (done.returncode, "checked" in done.stdout) == (DONE, False)
     assert process("verify", "--plain").stderr == ""

@@ -9,11 +9,11 @@ from pathlib import Path
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
+from assaybench import PROGRAM
 from assaybench.logbook import sshsig
 from assaybench.logbook.allowed_signers import Listed, named_here, principal_of, written
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.sshkeys import ED25519, PublicKey, packed
-from assaybench.logbook.verify_recompute import PROGRAM
 from assaybench.record import sealing
 from assaybench.record.entries import Entry
 from assaybench.record.frame import Chain, Table, framed
@@ -184,6 +184,14 @@ class Maker:
 
     def statement(self, n: int, k: int, key: TestKey, **other: object) -> Path:
         """A statement about a sealed log, in the register as well."""
+        path = self.broken_off(n, k, key, **other)
+        digest = sha512(path.read_bytes()).hexdigest()
+        self.register.add("statement", {"number": n, "file": path.name, "sha512": digest,
+                                        "fingerprint": key.key.fingerprint})  # fmt: skip
+        return path
+
+    def broken_off(self, n: int, k: int, key: TestKey, **other: object) -> Path:
+        """A signed statement about a sealed log, broken off before the register."""
         name = LogName(self.bench, n)
         size = self.book.log(name).stat().st_size
         fields = {"number": n, "bench": self.bench, "sha512": self.digests[n], "size": size,
@@ -193,9 +201,6 @@ class Maker:
         made.add("statement", {**fields, **other})
         path = self.book.statement(name, k)
         self.put(path, bytes(made.data), key, sshsig.STATEMENT)
-        digest = sha512(made.data).hexdigest()
-        self.register.add("statement", {"number": n, "file": path.name, "sha512": digest,
-                                        "fingerprint": key.key.fingerprint})  # fmt: skip
         return path
 
     def put(self, path: Path, data: bytes, key: TestKey, namespace: str) -> None:

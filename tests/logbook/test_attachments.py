@@ -176,3 +176,9 @@ def test_an_entry_never_makes_a_file_elsewhere_be_read(book: Logbook) -> None:
         entries = entries_of([("attachment", {**Attached("x", b"").keys, "file": name})])
         (told,) = attachments_amiss(Files(), book, NAME, entries)
         assert (told.code, told.path) == ("attachment_strange", book.attached(NAME))
+
+
+@pytest.mark.skipif(os.name == "nt", reason="rights of files are told otherwise there")
+def test_a_kept_file_is_guarded_against_slips(book: Logbook) -> None:
+    held = kept(book)
+    assert (book.attached(NAME) / held.name).stat().st_mode & 0o222 == 0

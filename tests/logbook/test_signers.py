@@ -34,7 +34,8 @@ from assaybench.logbook.signers import (
     retire_signer,
     write_signers,
 )
-from assaybench.logbook.sshsig import LOG, MARK, NAMESPACES, STATEMENT, PublicKey
+from assaybench.logbook.sshkeys import PublicKey
+from assaybench.logbook.sshsig import LOG, MARK, NAMESPACES, STATEMENT
 from assaybench.logbook.statements import countersign
 from assaybench.messages import BadInput
 from tests.logbook import ssh_tools

@@ -14,8 +14,8 @@ from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from assaybench.logbook import sshsig
 from assaybench.logbook.files import Files
 from assaybench.logbook.keys import open_key, read_public
-from assaybench.logbook.sshkeys import HARDWARE, PublicKey, Wire, packed
-from assaybench.logbook.sshsig import LOG, MARK, NotValid, check, check_digest, digest_of, parse
+from assaybench.logbook.sshkeys import HARDWARE, NotValid, PublicKey, Wire, of_blob, of_line, packed
+from assaybench.logbook.sshsig import LOG, MARK, check, check_digest, digest_of, parse
 from tests.house.test_floors import modules_after
 from tests.logbook import ssh_tools
 from tests.logbook.ssh_tools import WHO
@@ -368,7 +368,7 @@ def test_numbers_have_one_spelling(keys: dict[str, Path]) -> None:
     assert exponent in blob
     for other in (b"\0\1\0\1", b"\x80\0\1", b""):
         with pytest.raises(NotValid, match="the parts of a ssh-rsa key"):
-            sshsig.of_blob(blob.replace(exponent, packed(other)))
+            of_blob(blob.replace(exponent, packed(other)))
 
 
 def hardware_key(application: bytes = b"ssh:") -> tuple[PublicKey, Ed25519PrivateKey]:
@@ -421,7 +421,7 @@ def test_a_hardware_key_s_signature_holds_as_the_format_says(tmp_path: Path) -> 
 )
 def test_a_line_that_is_no_public_key_is_told(line: str, code: str) -> None:
     with pytest.raises(NotValid) as caught:
-        sshsig.of_line(line)
+        of_line(line)
     assert caught.value.code == code
     assert caught.value.line.isprintable()
 

@@ -349,3 +349,13 @@ def test_a_finding_is_one_of_the_table() -> None:
     assert found("note", "verify_copy", "a/b", name="b", log="MAIN-000001") == Found(
         "note", "verify_copy", "b is a copy of MAIN-000001, whole or in part.\nMove it out.", "a/b"
     )
+
+
+def test_a_copy_that_was_changed_is_no_copy(maker: Maker) -> None:
+    original = log(maker, 3).read_bytes()
+    at = original.rindex(b"link = ") + 20
+    changed = bytearray(original)
+    changed[at] = ord("1") if changed[at] != ord("1") else ord("2")
+    log(maker, 3).with_name("000003 (conflict).toml").write_bytes(changed)
+    result = check(maker.book)
+    assert (result.status, codes(result)) == (1, {"verify_copy_changed"})

@@ -22,6 +22,7 @@ from assaybench.metrology.sight import (
     limits,
     relative_expanded,
     repeats_for_aim,
+    useful_repeats,
     verdict,
 )
 from assaybench.metrology.uncertain import Doubt, Sources
@@ -200,6 +201,12 @@ def test_repeats_for_a_bead_of_0_184_mg() -> None:
     assert repeats_for_aim(0.184, FINE, AIM) == 5
     assert relative_expanded(0.184, FINE, 5) == pytest.approx(0.0097, abs=5e-5)
     assert relative_expanded(0.184, FINE, 4) > AIM
+
+
+def test_repeats_are_told_until_as_many_were_made() -> None:
+    found = useful_repeats(weighed(FINE, *["0.184"] * 4)[0], FINE, AIM)
+    assert found == (5, relative_expanded(0.184, FINE, 5))
+    assert useful_repeats(weighed(FINE, *["0.184"] * 5)[0], FINE, AIM) is None
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 import pytest
 
+from assaybench.cli.results import answer
 from assaybench.messages import BadInput
 from assaybench.record import handsheet
 from assaybench.record.live import Live
@@ -121,3 +122,12 @@ def test_its_own_cupel_stands_for_the_proofs() -> None:
     assert any(said.startswith("Its own cupel was treated again") for said in done.assumptions)
     lost = found(HEAD + SAMPLE + again("slag") + 'lost = "spilt"\n')
     assert value(lost, "gold") == pytest.approx(1.204)
+
+
+def test_a_mean_of_corrected_and_uncorrected_determinations_is_told() -> None:
+    second = SAMPLE.replace('id = "T-1"', 'id = "T-1 b"\nof = "T-1"\nrole = "duplicate"')
+    mixed = HEAD + SAMPLE + second + again("slag")
+    page = "\n".join(flag.text for flag in answer("sheet", mixed.encode()).flags)
+    assert "T-1: Some determinations in this mean are corrected for loss, others are not." in page
+    alike = answer("sheet", (HEAD + SAMPLE + second).encode()).flags
+    assert "loss_mixed" not in {flag.code for flag in alike}

@@ -9,7 +9,7 @@ from datetime import datetime
 from fractions import Fraction
 from statistics import stdev
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import leader
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.run_log import RunLog
@@ -309,7 +309,7 @@ class BalancesPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """What is asked for is typed; nothing else is."""
-        return Bell() if self._asking is None else self._asking.typed(key, character)
+        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Nothing here runs by itself."""

@@ -13,12 +13,13 @@ from assaybench.bench.caught_lines import Row, Shown
 from assaybench.bench.characters import wrapped
 from assaybench.bench.circuit_model import Model
 from assaybench.bench.minutes import Minute
-from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
+from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.pages.caught_sum import CaughtSumPage, section_lines
 from assaybench.bench.pages.form_page import FormPage
 from assaybench.bench.pages.runs import RunsForm
 from assaybench.bench.pages.value_page import ValueForm
+from assaybench.bench.result_remarks import fitting
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Line, Sheet, line
 from assaybench.bench.writing import write_new
@@ -32,7 +33,6 @@ from assaybench.units import parse
 
 _KEYS = ("enter.sum", "arrows", "suppose", "value", "compare", "help", "back")
 _NO_KEYS = ("enter.back", "help", "back")
-_ARROWS = {"up": -1, "down": 1}
 
 
 class CaughtPage:
@@ -144,7 +144,8 @@ class CaughtPage:
             return [*self._said, *(" ".join(text.split()) for text in self._told())]
         first = [*self._said, *caught_remarks.first(page, row, chosen=self._at is not None)]
         middle, end = [*caught_remarks.middle(page, row)], caught_remarks.last(page)
-        return _fitting(first, [*middle, *([end] if end else [])], room)
+        others = [*middle, *([end] if end else [])]
+        return fitting(first, others, "", room.margin_width, room.block_lines)
 
     def _told(self) -> list[str]:
         """Why there is nothing; or what a feed and its products say of themselves."""
@@ -177,8 +178,8 @@ class CaughtPage:
             return Bell()
 
     def _do(self, action: str, circuit: Circuit | FeedTest) -> Outcome:
-        if action in _ARROWS:
-            return self._walk(_ARROWS[action])
+        if action in UP_DOWN:
+            return self._walk(UP_DOWN[action])
         match action:
             case "enter":
                 return Open(CaughtSumPage(self.run, circuit))
@@ -254,15 +255,3 @@ class CaughtPage:
 
 
 _FILE_WIDTH = 76
-
-
-def _fitting(first: list[str], middle: list[str], room: Room) -> list[str]:
-    """All of the first; of the others, in order, those there is room for."""
-    used = sum(len(wrapped(text, room.margin_width)) + 1 for text in first)
-    kept = []
-    for text in dict.fromkeys(middle):
-        more = len(wrapped(text, room.margin_width)) + 1
-        if used + more - 1 <= room.block_lines:
-            kept.append(text)
-            used += more
-    return [*first, *kept]

@@ -3,17 +3,17 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from assaybench.bench.characters import cells, leader, wrapped
+from assaybench.bench.characters import cells, leader
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.set_lines import hanging
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
-from assaybench.bench.turning import turned
+from assaybench.bench.turning import turned, turned_by
 from assaybench.circuit.streams import FeedTest
 from assaybench.messages import say
 from assaybench.record.circuit_run import Circuit
 from assaybench.report.answer import Section
-from assaybench.report.circuit_view import view
-from assaybench.report.streams_view import View
+from assaybench.report.circuit_view import View, view
 
 _KEYS = ("enter.more", "arrows", "help", "back")
 _ONE_PAGE_KEYS = ("enter.back", "help", "back")
@@ -50,7 +50,7 @@ class CaughtSumPage:
             right=say("page_of", n=self._at + 1, of=len(self._parts)) if more else "",
             block=tuple(self._parts[self._at]),
             margin=tuple(" ".join(said.split()) for said in self._view.assumptions),
-            promise=say("promise_sums_more" if more else "promise_sums_back"),
+            promise=say("promise_sums_more" if more else "promise_results_back"),
             keys=_KEYS if more else _ONE_PAGE_KEYS,
             about=(say("about_sums"),),
         )
@@ -59,13 +59,9 @@ class CaughtSumPage:
         """Enter and the arrows turn the page."""
         if action == "back" or (action == "enter" and len(self._parts) == 1):
             return Back()
-        if action in ("enter", "down", "right"):
-            self._at += 1
-        elif action in ("up", "left"):
-            self._at -= 1
-        else:
-            return Bell()
-        return Stay()
+        step = turned_by(action)
+        self._at += step
+        return Stay() if step else Bell()
 
     def typed(self, key: str, character: str) -> Outcome:
         """Nothing is typed here."""
@@ -84,11 +80,11 @@ def _blocks(run: RunLog, seen: View) -> Iterator[list[Line]]:
     for entry in run.state.of("circuit"):
         keys = [f"{key} {value}" for key, value in entry.values.items() if key != "product"]
         what = f"{entry.text('product')}: {', '.join(keys)}"
-        rows += _text(say("sum_entry", n=entry.n, what=what))
+        rows += hanging(say("sum_entry", n=entry.n, what=what))
     yield rows
     if seen.steps:
         heading = line(Span(say("sum_steps"), "bold"))
-        yield [heading, *(part for step in seen.steps for part in _text(step.line))]
+        yield [heading, *(part for step in seen.steps for part in hanging(step.line))]
     for section in seen.sections:
         yield section_lines(section)
 
@@ -99,15 +95,9 @@ def section_lines(section: Section) -> list[Line]:
     for label, text in section.rows:
         whole = f"  {label}"
         if not text:
-            rows += [line(whole)] if cells(whole) <= BLOCK_WIDTH else _text(label)
+            rows += [line(whole)] if cells(whole) <= BLOCK_WIDTH else hanging(label)
         elif cells(label) + cells(text) + 6 <= BLOCK_WIDTH:
             rows.append(line(leader(whole, text, BLOCK_WIDTH)))
         else:
-            rows += _text(f"{label}: {text}")
+            rows += hanging(f"{label}: {text}")
     return rows
-
-
-def _text(text: str) -> list[Line]:
-    """A long line; what does not fit stands below it, indented."""
-    first, *rest = wrapped(text, BLOCK_WIDTH - 6) or [""]
-    return [line(f"  {first}"), *(line(f"      {part}") for part in rest)]

@@ -4,7 +4,7 @@ Arrows move the mark, Enter asks for what stands under it. Each cell is a figure
 sample of the same log's tray that stands for it. From here the tray and what was caught are opened.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ from assaybench.bench.characters import cells, cut
 from assaybench.bench.circuit_model import STAGES, Model, Spot
 from assaybench.bench.circuit_sizes import ends_um
 from assaybench.bench.minutes import Minute
-from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.page import ARROWS, Back, Bell, Door, Open, Outcome, Room, Stay
 from assaybench.bench.pages import circuit_forms, losing
 from assaybench.bench.pages.amend import AmendPage
 from assaybench.bench.result_remarks import one_line
@@ -24,14 +24,12 @@ from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.circuit_run import circuit_of
-from assaybench.record.streams_run import KILOGRAM
+from assaybench.record.circuit_typed import KILOGRAM
 from assaybench.units import parse, table, write
 
-Door = Callable[[RunLog], Page]
 _KEYS = ("enter.type", "arrows", "tray", "results", "grains", "help", "back")
 _EMPTY_KEYS = ("enter.type", "arrows", "guide", "tray", "note", "help", "back")
 _LABEL, _CELL = 15, 18
-_ARROWS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
 
 
 class Field(NamedTuple):
@@ -264,8 +262,8 @@ class CircuitPage:
             self._asking, outcome = go_on(self._asking, action)
             return outcome
         self._said = ()
-        if action in _ARROWS:
-            return self._walk(*_ARROWS[action])
+        if action in ARROWS:
+            return self._walk(*ARROWS[action])
         try:
             return self._do(action)
         except (BadInput, NotDone) as fault:

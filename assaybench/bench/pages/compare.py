@@ -97,7 +97,7 @@ class ComparePage:
             right=self.run.desk.who_and_when(),
             block=tuple(block),
             margin=tuple(margin),
-            promise=say("promise_compare_back"),
+            promise=say("promise_results_back"),
             keys=_KEYS,
             about=(say("about_compare"),),
         )

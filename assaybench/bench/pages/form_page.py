@@ -11,7 +11,7 @@ from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import cut
 from assaybench.bench.desk import Desk
 from assaybench.bench.minutes import Minute
-from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page import UP_DOWN, Back, Bell, Outcome, Room, Stay
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.messages import BadInput, say
@@ -19,7 +19,6 @@ from assaybench.units import parse
 
 _KEYS = ("enter.type", "arrows", "help", "back")
 _LABEL = 19
-_ARROWS = {"up": -1, "down": 1}
 
 
 class FormField(NamedTuple):
@@ -148,8 +147,8 @@ class FormPage:
             return outcome
         self._said = ()
         fields = self._form.fields()
-        if action in _ARROWS:
-            at = self._at + _ARROWS[action]
+        if action in UP_DOWN:
+            at = self._at + UP_DOWN[action]
             if not 0 <= at < len(fields):
                 return Bell()
             self._at = at

@@ -60,16 +60,11 @@ class GuidedPage:
 
     @property
     def _balance(self) -> str:
-        return self.run.balance_for("bead" if self._unparted else "gold")
-
-    @property
-    def _unparted(self) -> bool:
-        """Whether the gold was weighed with the silver that is in it."""
-        return bool(Model(self.run.state).share("fineness_spread"))
+        return self.run.balance_for("bead" if Model(self.run.state).unparted else "gold")
 
     @property
     def _what(self) -> str:
-        return "bead" if self._unparted else "gold"
+        return "bead" if Model(self.run.state).unparted else "gold"
 
     def _read(self, product: str) -> int:
         """How often a catch was weighed."""
@@ -91,7 +86,7 @@ class GuidedPage:
         if not self._balance:
             return self._ask_scale()
         begun = self._read("concentrate") > 0
-        if not (begun or self._unparted or "kind" in self._skipped):
+        if not (begun or Model(self.run.state).unparted or "kind" in self._skipped):
             return self._ask_kind()
         feed = Model(self.run.state).entry(Spot("feed"))
         weighed = feed is not None and (feed.text("mass") or feed.text("wet_mass"))
@@ -206,7 +201,7 @@ class GuidedPage:
         name = CATCHES[product]
         if name in self.run.state.samples:
             return []
-        silver = {"silver": "none"} if self._unparted else {}
+        silver = {"silver": "none"} if Model(self.run.state).unparted else {}
         return [
             ("sample", {"id": name, "role": "sample", **silver}),
             ("circuit", {"product": product, "sample": name}),

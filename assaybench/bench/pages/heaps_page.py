@@ -9,11 +9,12 @@ from datetime import datetime
 
 from assaybench.bench.amounts import in_percent
 from assaybench.bench.asking import Asking, go_on, typed_into
-from assaybench.bench.characters import cells, cut, leader
+from assaybench.bench.characters import cells, cut
 from assaybench.bench.desk import Desk
-from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page import UP_DOWN, Back, Bell, Outcome, Room, Stay
 from assaybench.bench.result_remarks import one_line
-from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.bench.set_lines import led
+from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.circuit import heaps
 from assaybench.circuit.heaps import Amount, Heap
 from assaybench.logbook.faults import NotDone
@@ -31,7 +32,6 @@ from assaybench.report.heaps_view import (
 from assaybench.units import parse, write
 
 _KEYS = ("enter.suppose", "arrows", "help", "back")
-_ARROWS = {"up": -1, "down": 1}
 _NAME = 14
 _BELOW = 7
 """Lines below the table."""
@@ -113,14 +113,14 @@ class HeapsPage:
     def _below(self, heap: Heap) -> Iterator[Line]:
         """Where the chosen heap is from, how it is known, what a next stage would get."""
         yield line(say("heaps_of", name=heap.name))
-        yield _led("heaps_log", f"{heap.log}, {heap.day}")
-        yield _led("heaps_way", say(f"heaps_way_{heap.left.way.replace(' ', '_')}"))
+        yield led(say("heaps_log"), f"{heap.log}, {heap.day}")
+        yield led(say("heaps_way"), say(f"heaps_way_{heap.left.way.replace(' ', '_')}"))
         if heap.rerun_in:
-            yield _led("heaps_rerun_in", heap.rerun_in)
+            yield led(say("heaps_rerun_in"), heap.rerun_in)
         metal = heap.left.metal_g
         if self.catch is not None and metal is not None:
             found = heaps.caught(self._book.sources, metal, self.catch)
-            yield _led("heaps_gets", f"{self._text(found)} g")
+            yield led(say("heaps_gets"), f"{self._text(found)} g")
 
     def _margin(self) -> list[str]:
         if self._asking is not None:
@@ -144,8 +144,8 @@ class HeapsPage:
             return outcome
         if action == "back":
             return Back()
-        if action in _ARROWS:
-            at = self._at + _ARROWS[action]
+        if action in UP_DOWN:
+            at = self._at + UP_DOWN[action]
             if not 0 <= at < len(self._book.heaps):
                 return Bell()
             self._at = at
@@ -176,7 +176,3 @@ class HeapsPage:
 def _set(mark: str, name: str, dry: str, left: str, grade: str) -> str:
     name = cut(name, _NAME)
     return f"{mark}{name}{' ' * (_NAME - cells(name))}{dry:>8}{left:>15}{grade:>15}"
-
-
-def _led(code: str, text: str) -> Line:
-    return line(leader(f"  {say(code)}", text, BLOCK_WIDTH))

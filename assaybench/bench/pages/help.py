@@ -7,7 +7,7 @@ from assaybench.bench.actions import EVERYWHERE, Action, Keymap, shown
 from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Outcome, Room, Stay
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
-from assaybench.bench.turning import turned
+from assaybench.bench.turning import turned, turned_by
 from assaybench.messages import say
 
 _KEY_COLUMNS = 9
@@ -84,13 +84,9 @@ class HelpPage:
 
     def act(self, action: str) -> Outcome:
         """Enter and the arrows turn the page; everything else leads back."""
-        if action in ("enter", "down", "right"):
-            self._turned += 1
-            return Stay()
-        if action in ("up", "left"):
-            self._turned -= 1
-            return Stay()
-        return Back()
+        step = turned_by(action)
+        self._turned += step
+        return Stay() if step else Back()
 
     def typed(self, key: str, character: str) -> Outcome:
         """Any other key leads back."""

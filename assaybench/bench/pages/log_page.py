@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from typing import NamedTuple
 
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
@@ -22,7 +22,6 @@ from assaybench.record import check
 from assaybench.report.entry_lines import day_of
 
 _KEYS = ("enter.choose", "arrows", "help", "back")
-_ASKED_KEYS = ("enter.take", "back")
 _INDENT = 2
 
 
@@ -117,7 +116,7 @@ class LogPage:
             block=tuple(block),
             margin=tuple(self._margin()),
             promise=say("promise_working") if self._job is not None else promise,
-            keys=_ASKED_KEYS if self._asking is not None else _KEYS,
+            keys=ANSWER_KEYS if self._asking is not None else _KEYS,
             typing=self._asking.typing if self._asking is not None else None,
             about=(say("about_log"),),
         )

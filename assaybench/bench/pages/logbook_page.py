@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import date, datetime
 from typing import NamedTuple
 
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
@@ -21,7 +21,6 @@ from assaybench.logbook.survey import Finding
 from assaybench.messages import BadInput, say
 
 _KEYS = ("enter.look", "arrows", "filter", "details", "verify", "help", "back")
-_ASKED_KEYS = ("enter.take", "back")
 _MOST_FINDINGS = 3
 _STATE_WIDTH = 8
 _HEADS = 2
@@ -143,7 +142,7 @@ class LogbookPage:
             block=tuple(self._block(room)),
             margin=tuple(self._margin()),
             promise=promise,
-            keys=_ASKED_KEYS if self._asking else _KEYS,
+            keys=ANSWER_KEYS if self._asking else _KEYS,
             typing=self._asking.typing if self._asking else None,
             about=(say("about_logbook"),),
         )

@@ -5,10 +5,10 @@ from collections.abc import Callable
 from assaybench.bench.asking import Asking
 from assaybench.bench.page import Outcome
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.tray import NO_SAMPLE
 from assaybench.logbook.logfile import Row
 from assaybench.messages import BadInput, say
 from assaybench.record import check
+from assaybench.record.due import WITHOUT_CHARGE
 
 Then = Callable[[str], Outcome]
 
@@ -28,7 +28,7 @@ def lost(run: RunLog, sample: str, place: str, then: Then) -> Asking:
             raise BadInput.of("ask_lost_why")
         run.append_all(lost_rows(run, sample, check.text(why)))
         said = say("margin_lost", place=place, why=why)
-        if run.state.samples[sample].text("role") in NO_SAMPLE:
+        if run.state.samples[sample].text("role") in WITHOUT_CHARGE:
             return then(said)
         return _repeat(run, sample, place, said, then)
 

@@ -12,7 +12,7 @@ from assaybench.bench.actions import ACTIONS, Keymap, keymap
 from assaybench.bench.asking import Asking, go_on
 from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.minutes import Minute
-from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
+from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.pages.compare import ComparePage
 from assaybench.bench.pages.sums import SumsPage
@@ -33,7 +33,6 @@ from assaybench.units import parse
 _KEYS = ("enter.sum", "arrows", "compare", "units", "note", "help", "back")
 _HELD_KEYS = ("enter.sum", "arrows", "compare", "release", "note", "help", "back")
 _MARKED_KEYS = ("enter.compare", "arrows", "help", "back")
-_ARROWS = {"up": -1, "down": 1}
 
 
 class ResultsPage:
@@ -232,8 +231,8 @@ class ResultsPage:
             self._asking, outcome = go_on(self._asking, action)
             return outcome
         self._said = ()
-        if action in _ARROWS:
-            return self._walk(_ARROWS[action])
+        if action in UP_DOWN:
+            return self._walk(UP_DOWN[action])
         try:
             return self._do(action)
         except (BadInput, NotDone) as fault:

@@ -8,9 +8,9 @@ import math
 from collections.abc import Sequence
 
 from assaybench.bench.amounts import Feed, above_zero, season_feed, with_unit
-from assaybench.bench.characters import leader
 from assaybench.bench.pages.form_page import FormField, field_of
-from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
+from assaybench.bench.set_lines import led
+from assaybench.bench.sheet import Line
 from assaybench.circuit.value import Known, Terms
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
@@ -150,23 +150,27 @@ class RunsForm:
             return []
         d, (before, after), told = runs.d, runs.means, places(runs.d)
         rows = [
-            _led("runs_mean_before", write.short(before, 4)),
-            _led("runs_mean_after", write.short(after, 4)),
-            _led("runs_difference", told["d"]),
-            _led("runs_between", f"{told['lo']} to {told['hi']}"),
-            _led("runs_chance", write.percent(d.p, 3)),
-            _led("runs_needed", count_text(runs.needed(d.value))),
+            led(say("runs_mean_before"), write.short(before, 4)),
+            led(say("runs_mean_after"), write.short(after, 4)),
+            led(say("runs_difference"), told["d"]),
+            led(say("runs_between"), f"{told['lo']} to {told['hi']}"),
+            led(say("runs_chance"), write.percent(d.p, 3)),
+            led(say("runs_needed"), count_text(runs.needed(d.value))),
         ]
         season = self.season
         if season is None:
             return rows
         each = (season.per_point * gain for gain in (d.value, d.low, d.high))
         gain, low, high = (signed_at(amount, 0) for amount in each)
-        rows += [(), _led("runs_money", gain), _led("runs_money_between", f"{low} to {high}")]
+        rows += [
+            (),
+            led(say("runs_money"), gain),
+            led(say("runs_money_between"), f"{low} to {high}"),
+        ]
         even = season.breaks_even
         if even is not None:
-            rows.append(_led("runs_even", signed_at(even, -1)))
-            rows.append(_led("runs_needed_even", count_text(runs.needed(even))))
+            rows.append(led(say("runs_even"), signed_at(even, -1)))
+            rows.append(led(say("runs_needed_even"), count_text(runs.needed(even))))
         return rows
 
     def remarks(self) -> list[str]:
@@ -195,7 +199,3 @@ def _runs(text: str) -> list[float]:
     if len(found) < 2 or len(found) > compare.MOST_RUNS:
         raise BadInput.of("runs_count", most=compare.MOST_RUNS)
     return found
-
-
-def _led(code: str, text: str) -> Line:
-    return line(leader(f"  {say(code)}", text, BLOCK_WIDTH))

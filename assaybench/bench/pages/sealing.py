@@ -11,7 +11,7 @@ from functools import partial
 
 from assaybench.bench import signing_here
 from assaybench.bench.across import Across, across
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.seal_lines import done_blocks, review_blocks
@@ -182,7 +182,7 @@ class SealingPage:
         if self.sealed is None and self._ready is not None and not self._all_seen:
             return say("promise_seal_more", n=self._turned + 1, of=len(self._pages))
         if self.sealed is not None or self._ready is None:
-            return say("promise_seal_back")
+            return say("promise_back")
         if self._looking:
             return say("promise_seal_looking")
         if self._ready.begun is not None:
@@ -251,7 +251,7 @@ class SealingPage:
 
     def typed(self, key: str, character: str) -> Outcome:
         """Keys of an answer."""
-        return Bell() if self._asking is None else self._asking.typed(key, character)
+        return typed_into(self._asking, key, character)
 
     # --- what is asked --------------------------------------------------------------------------
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
@@ -18,6 +18,7 @@ from assaybench.bench.passphrase import ask_new_passphrase
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.writing import write_new
 from assaybench.logbook import keys
+from assaybench.logbook.allowed_signers import principal_of
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.settings_fields import BY_NAME
 from assaybench.logbook.signers import (
@@ -26,13 +27,11 @@ from assaybench.logbook.signers import (
     add_signer,
     events_of,
     known_signers,
-    principal_of,
 )
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import check
 
 _KEYS = ("enter.choose", "arrows", "file", "help", "back")
-_ASKED_KEYS = ("enter.take", "back")
 _INDENT = 2
 _ROWS = 3
 """Choices of the page."""
@@ -91,7 +90,7 @@ class SigningKeysPage:
             block=tuple(block[: room.block_lines]),
             margin=tuple(self._margin(len(block) - room.block_lines)),
             promise=say("promise_working") if self._job else self._choices()[self._at][1],
-            keys=_ASKED_KEYS if self._asking else _KEYS,
+            keys=ANSWER_KEYS if self._asking else _KEYS,
             typing=self._asking.typing if self._asking else None,
             about=(say("about_signers"),),
         )

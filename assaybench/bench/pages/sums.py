@@ -8,7 +8,7 @@ from assaybench.bench.result_rows import Row
 from assaybench.bench.result_sums import blocks
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Line, Sheet
-from assaybench.bench.turning import turned
+from assaybench.bench.turning import turned, turned_by
 from assaybench.messages import say
 from assaybench.record.results import Results
 from assaybench.report.answer import coverage_line
@@ -47,7 +47,7 @@ class SumsPage:
             right=count,
             block=tuple(self._parts[at]),
             margin=self._margin(room, at),
-            promise=say("promise_sums_more" if more else "promise_sums_back"),
+            promise=say("promise_sums_more" if more else "promise_results_back"),
             keys=_KEYS if more else _ONE_PAGE_KEYS,
             about=(say("about_sums"),),
         )
@@ -77,13 +77,9 @@ class SumsPage:
             return Back()
         if action == "enter" and len(self._parts) == 1:
             return Back()
-        if action in ("enter", "down", "right"):
-            self._turned += 1
-            return Stay()
-        if action in ("up", "left"):
-            self._turned -= 1
-            return Stay()
-        return Bell()
+        step = turned_by(action)
+        self._turned += step
+        return Stay() if step else Bell()
 
     def typed(self, key: str, character: str) -> Outcome:
         """Nothing is typed here."""

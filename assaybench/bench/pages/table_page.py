@@ -6,7 +6,7 @@ Every change is checked by the field itself and stored at once; a bad one is tol
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cells, leader, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
@@ -18,7 +18,6 @@ from assaybench.messages import BadInput, say
 Store = Callable[[Field, object], None]
 _KEYS = ("enter.change", "arrows", "row", "drop", "help", "back")
 _EMPTY_KEYS = ("row", "help", "back")
-_ASKED_KEYS = ("enter.take", "back")
 
 
 class TablePage:
@@ -86,7 +85,7 @@ class TablePage:
             block=tuple(block),
             margin=(*self._said, *margin),
             promise=promise,
-            keys=_ASKED_KEYS if self._asking else _KEYS if rows else _EMPTY_KEYS,
+            keys=ANSWER_KEYS if self._asking else _KEYS if rows else _EMPTY_KEYS,
             typing=self._asking.typing if self._asking else None,
             about=(say("about_table"),),
         )

@@ -4,7 +4,7 @@ Steps are done for the whole tray, as in the laboratory. Only the upper line of 
 with the step. Nothing here weighs; the balance page does, and comes back to the next place.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from functools import partial
 
@@ -12,7 +12,7 @@ from assaybench.bench import frame, plan_lines, tray_remarks
 from assaybench.bench.actions import ACTIONS, Keymap, keymap
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.minutes import Minute
-from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.page import ARROWS, Back, Bell, Door, Open, Outcome, Room, Stay
 from assaybench.bench.pages import charge, firing, losing, places, safety, tray_words, weigh_in
 from assaybench.bench.pages.amend import AmendPage
 from assaybench.bench.pages.balance import BalancePage
@@ -29,7 +29,6 @@ from assaybench.bench.tray_remarks import Remark
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 
-Door = Callable[[RunLog], Page]
 _KEYS: dict[Step, tuple[str, ...]] = {
     "weigh-in": ("enter.write", "arrows", "find", "move", "print", "help", "back"),
     "charge": ("enter.give", "arrows", "charge", "lost", "print", "help", "back"),
@@ -39,7 +38,6 @@ _KEYS: dict[Step, tuple[str, ...]] = {
 }
 _AROUND = 12
 """Lines of a printed page beside those of the rows."""
-_ARROWS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
 
 
 class TrayPage:
@@ -173,8 +171,8 @@ class TrayPage:
             self._asking, outcome = go_on(self._asking, action)
             return outcome
         self._said = ()
-        if action in _ARROWS:
-            return self._walk(*_ARROWS[action])
+        if action in ARROWS:
+            return self._walk(*ARROWS[action])
         try:
             return self._do(action)
         except (BadInput, NotDone) as fault:

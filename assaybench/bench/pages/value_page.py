@@ -72,15 +72,10 @@ class ValueForm:
         """For the help page."""
         return (say("about_value"),)
 
-    @property
-    def unparted(self) -> bool:
-        """Whether the gold was weighed with the silver that is in it."""
-        return bool(Model(self.run.state).share("fineness_spread"))
-
     def fields(self) -> Sequence[FormField]:
         """Price and who stands for it; fineness where beads were not parted; a season's feed."""
         names = ["price", "source", "payable", "season"]
-        if self.unparted:
+        if Model(self.run.state).unparted:
             names.insert(2, "fineness")
         return [self._field(name) for name in names]
 
@@ -141,7 +136,9 @@ class ValueForm:
     @property
     def ready(self) -> bool:
         """Whether price, and fineness where it is needed, are known."""
-        return self._price is not None and (not self.unparted or "fineness" in self._texts)
+        return self._price is not None and (
+            not Model(self.run.state).unparted or "fineness" in self._texts
+        )
 
     @property
     def terms(self) -> Terms:
@@ -219,7 +216,7 @@ class ValueForm:
         if self._price is None:
             return [say("value_begin")]
         said = [say("value_stands", source=self._source) if self._source else say("value_nobody")]
-        if self.unparted:
+        if Model(self.run.state).unparted:
             said.append(say("value_unparted"))
         said.append(say("value_counts"))
         if self.circuit.test.dry_feed_kg is None:
