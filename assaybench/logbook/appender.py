@@ -35,6 +35,7 @@ class Appender:
         self._descriptor = descriptor
         self._most = most
         self._begun = False
+        self._identity: tuple[int, int] | None = None
 
     def append(self, data: bytes) -> None:
         """Add bytes at the end; they are on the disk when this returns.
@@ -89,10 +90,13 @@ class Appender:
     def _look(self) -> None:
         """Refuse when the file under this name is not the one that was opened, as long as known."""
         try:
-            own, named = self._files.status(self._descriptor), self._files.stat(self.path)
+            if self._identity is None:
+                # what a descriptor stands for never changes, so it is asked once
+                self._identity = self._files.status(self._descriptor).identity
+            named = self._files.stat(self.path)
         except OSError as fault:
             raise self._not_stored(fault) from fault
-        if named is None or named.identity != own.identity or own.size != self.size:
+        if named is None or named.identity != self._identity or named.size != self.size:
             self._close_for_writing(say("log_changed", name=self.path.name))
             raise NotWritable([say("log_changed", name=self.path.name)])
 

@@ -55,12 +55,11 @@ def write_all(files: Files, descriptor: int, data: bytes) -> None:
     Raises:
         OSError: when a call fails, or takes nothing; a part may have been written.
     """
-    left = memoryview(data)
-    while left:
-        taken = files.write(descriptor, bytes(left))
+    while data:
+        taken = files.write(descriptor, data)
         if taken <= 0:
             raise OSError(errno.EIO, "the system took no bytes")
-        left = left[taken:]
+        data = data[taken:]
 
 
 def create(files: Files, path: Path, data: bytes) -> None:

@@ -26,7 +26,7 @@ empty list is written `[]`; an entry has at most 60 own keys; whole numbers have
 """
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import lru_cache
 from hashlib import sha256
 from typing import NamedTuple
@@ -42,6 +42,7 @@ HEAD = ("n", "at", "by", "kind")
 FIRST_LINE = b"[[entry]]"
 _SHORT = 100
 """Characters of a text whose line is shorter than the longest one, whatever its signs."""
+_MINUTE = timedelta(minutes=1)
 
 Table = Mapping[str, Kind]
 Values = Mapping[str, object]
@@ -133,6 +134,14 @@ class Chain:
         again = {k: len(own) + i for k, i in self._order_of(target.name).items() if k not in own}
         return {**own, **again}
 
+    def in_order(self, kind: str, values: Values) -> list[str]:
+        """The own keys of an entry as they stand in a file, those that no table knows last."""
+        order = self.order(kind, values)
+        known = [name for name in order if name in values]
+        if len(known) < len(values):
+            known += [name for name in values if name not in order]
+        return known
+
     def _order_of(self, kind: str) -> Mapping[str, int]:
         """Places of the keys of a kind, made once; a file has few of the kinds of its table."""
         found = self._orders.get(kind)
@@ -178,14 +187,21 @@ def framed(chain: Chain, at: datetime, by: str, kind: str, values: Values) -> Fr
     """
     if len(values) > MOST_KEYS:
         raise BadInput.of("frame_keys_many", most=MOST_KEYS)
-    order = chain.order(kind, values)
-    names = sorted(values, key=lambda name: order.get(name, len(order)))
-    lines = [FIRST_LINE, _line("n", chain.n + 1), _line("at", at), _line("by", by)]
-    lines.append(_line("kind", kind))
-    lines += [_line(name, values[name]) for name in names]
-    body = b"\n".join(lines) + b"\n"
+    lines = [FIRST_LINE, b"n = %d" % (chain.n + 1), _time_line(at)]
+    lines += [_line("by", by), _line("kind", kind)]
+    lines += [_line(name, values[name]) for name in chain.in_order(kind, values)]
+    lines.append(b"")
+    body = b"\n".join(lines)
     link = sha256(chain.tail + body).hexdigest()
     return Framed(body + link_line(link) + b"\n\n", link)
+
+
+def _time_line(at: datetime) -> bytes:
+    """The line of the time of an entry; one that format 1 cannot hold is refused as any value."""
+    offset = at.utcoffset()
+    if offset is None or offset % _MINUTE or at.microsecond % 1000:
+        raise _cannot_hold(at)
+    return b"at = " + at.isoformat(timespec="milliseconds").encode()
 
 
 def _line(name: str, value: object) -> bytes:
