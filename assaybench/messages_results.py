@@ -3,6 +3,7 @@
 RESULTS: dict[str, str] = {
     # the table of results
     "title_results": "RESULTS",
+    "results_group": "Gold {sort}",
     "results_head_sample": "sample",
     "results_head_gold": "gold, mg",
     "results_head_grade": "{unit}, assay ±",
@@ -24,6 +25,7 @@ RESULTS: dict[str, str] = {
     # the sample opened
     "opened_grade": "{id}: {g} {unit}. How far may the truth be away?",
     "opened_grade_short": "{id}: {g} {unit}. How far is the truth?",
+    "opened_grade_shortest": "{id}: {g} {unit}. How far off?",
     "opened_limit": "{id}: {g}, {verdict}. What may be there?",
     "opened_dore": "{id}: doré, gold and silver together, not parted.",
     "opened_none": "{id}: no grade follows from it.",
@@ -56,9 +58,13 @@ RESULTS: dict[str, str] = {
     "results_repeat_agree": "{names} repeat one sample: difference not shown.",
     "results_repeat_differ": "{names} repeat one sample and disagree.",
     "results_mean": "{id}, {n} of {N} determinations: {g}.",
+    "results_mean_of_sort": "{id}, {n} of {N} determinations, {sort}: {g}.",
     "results_across": (
         "{id}: {n} of {N} determinations stand here; others in {logs}.\n"
         "Mean of all {N}: {mean} {unit}."
+    ),
+    "results_across_sorts": (
+        "{id}: {n} of {N} determinations stand here; others in {logs}.\nMeans, {unit}: {means}."
     ),
     "results_across_unknown": "Whether other logs hold more determinations is not known: {why}",
     "results_left_out": "{id} is left out of the mean: {why}",
@@ -66,6 +72,15 @@ RESULTS: dict[str, str] = {
     "results_unseen": "{id}: gold not detected. Not zero: up to {most} may be there unseen.",
     "results_rests": "Most of the ± of {id} is {what}.",
     "results_within": "{id} is within your aim of ± {aim} %.",
+    "pool_title": "{id}: {names} weighed together",
+    "pool_together": (
+        "{id} says nothing of one of its samples alone: {names} were weighed together."
+    ),
+    "pool_no_charge": "not every charge of it was weighed.",
+    "weighed_before": (
+        "{id} {what} was weighed before, as {text} on {balance}; the last weighing counts."
+    ),
+    "reading_nobodys": "Entry {n}, {what} {text}, belongs to no sample and counts nowhere.",
     "results_shown": "{n} of {N} shown here.",
     "results_units": "Grades in {unit}; masses stay in mg and g.",
     "results_fault": "No results: {why}",
@@ -95,6 +110,7 @@ RESULTS: dict[str, str] = {
     "compare_alone": "if nothing were shared",
     "compare_signed": "{limit}, taken as {value}",
     "compare_decide": "To decide it, make this smaller first: {what}.",
+    "compare_sorts": ("{a} is {sort_a}, {b} is {sort_b}.\nPart of the difference may be that."),
     "compare_shared": "What both share (blank, proofs, scale) cancels in the difference.",
     "compare_shared_adds": "What both share moves them apart here, so it adds to the ±.",
     "compare_cutoff": "{a}: is it above the cut-off?",
@@ -157,6 +173,13 @@ RESULTS: dict[str, str] = {
     "seal_no_key": "No signing key yet: it is made here, with a passphrase.",
     "seal_new_key": "It is made in {name}.",
     "seal_key_gone": "{name} is not there. A seal that was begun needs the same key.",
+    "seal_key_away": (
+        "{name} is not there, but this logbook names a key of {who}: {key}.\n"
+        "Put its file back, then Enter. Is it lost? Make another: key o, signing keys."
+    ),
+    "seal_sealed_how": "To verify, report or countersign it: the logbook, key a of the contents.",
+    "seal_tried": "Nothing is lost or half sealed. Mend that, then Enter once more.",
+    "seal_tried_begun": "What is done stays. Mend that, then Enter goes on from there.",
     "seal_begun": "The seal was begun and broke off. Left to do: {left}.",
     "seal_same_key": "It goes on with the same key. What was signed stays as it is.",
     "seal_working": "Signing. Nothing else is asked.",

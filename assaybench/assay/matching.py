@@ -36,6 +36,17 @@ def mismatches(found: Correction, metal_mg: float, conditions: Conditions) -> tu
     return tuple(code for code, fits in tests.items() if not fits)
 
 
+def other_size_alone(found: Correction, metal_mg: float, conditions: Conditions) -> bool:
+    """Whether the size of a bead is all that keeps these proofs from serving it.
+
+    Args:
+        found: the correction from proofs.
+        metal_mg: metal of the bead after its blank, mg.
+        conditions: run, lead, silver and copper of the bead.
+    """
+    return metal_mg > 0 and mismatches(found, metal_mg, conditions) == ("proof_other_metal",)
+
+
 def _same(a: float, b: float) -> bool:
     return abs(a - b) <= SAME * max(abs(a), abs(b)) * (1 + _ROOM)
 
@@ -58,7 +69,7 @@ def fitted(
     codes = mismatches(found, metal_mg, conditions)
     if not codes:
         return found
-    if codes == ("proof_other_metal",) and scale and metal_mg > 0:
+    if scale and other_size_alone(found, metal_mg, conditions):
         return _scaled(found, metal_mg / found.metal_mg)
     return uncorrected(conditions.run, _why(codes[0], found, metal_mg, conditions))
 

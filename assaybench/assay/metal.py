@@ -11,6 +11,7 @@ from assaybench.assay.blanks import Use
 from assaybench.assay.matching import fitted
 from assaybench.assay.net import Mass, Net, net_of_blank, noise
 from assaybench.assay.proofs import Conditions, Correction, corrected, uncorrected
+from assaybench.assay.sorts import sort_of
 from assaybench.messages import BadInput, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
@@ -76,7 +77,6 @@ class Gold(NamedTuple):
     Attributes:
         name: names the bead.
         mg: gold, mg, after blank, proofs and treatments; None when refused.
-        corrected: whether `mg` holds more than `net.mg`; the two never share a column.
         net: G - Σq·b_G with levels and verdict.
         correction: the proofs' correction, fitted to this bead.
         again: slag and cupel treated again.
@@ -87,7 +87,6 @@ class Gold(NamedTuple):
 
     name: str
     mg: Uncertain | None
-    corrected: bool
     net: Net
     correction: Correction
     again: tuple[TreatedAgain, ...]
@@ -95,6 +94,12 @@ class Gold(NamedTuple):
     refusal: Flag | None
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
+
+    @property
+    def sort(self) -> str:
+        """How it is corrected for cupel loss; see `sorts`."""
+        again = [line.what for line in self.again]
+        return sort_of(by_proofs=self.correction.form != "none", again=again)
 
 
 def _again_said(sources: Sources, line: TreatedAgain) -> str:
@@ -156,7 +161,6 @@ def gold(
     return Gold(
         name=name,
         mg=None if reasons else total,
-        corrected=correction.form != "none" or bool(again),
         net=net,
         correction=correction,
         again=tuple(again),

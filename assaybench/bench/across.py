@@ -16,7 +16,6 @@ from assaybench.logbook.determinations import (
     other_logs,
 )
 from assaybench.logbook.folder import LogName
-from assaybench.messages import say
 from assaybench.record.entries import Entry
 from assaybench.record.replay import replay
 from assaybench.record.results import results
@@ -50,14 +49,12 @@ class Across(NamedTuple):
             sample: the sample, not one of its repeats.
         """
         return [
-            say(
+            view.mean_said(
                 "results_across",
+                family,
                 id=family.id,
                 n=len(family.shown()),
-                N=len(family.counted),
                 logs=", ".join(dict.fromkeys(held.log.spelled for held in family.elsewhere)),
-                mean=view.mean_of(family),
-                unit=family.unit,
             )
             for family in self.families
             if family.id == sample and family.elsewhere and family.counted

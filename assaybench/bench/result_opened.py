@@ -69,11 +69,11 @@ def _head(row: Row, figure: Figure, layers: Layers, unit: Unit) -> list[Line]:
     if grains is not None:
         third = say("reach_sampling", N=write.short(grains, 2))
     labels = (say("reach_weighing"), say("reach_assay"), third)
-    asked = say("opened_grade", id=row.label, g=shown, unit=unit.symbol)
-    if cells(asked) > BLOCK_WIDTH:
-        asked = say("opened_grade_short", id=row.label, g=shown, unit=unit.symbol)
+    codes = ("opened_grade", "opened_grade_short", "opened_grade_shortest")
+    asked = [say(code, id=row.label, g=shown, unit=unit.symbol) for code in codes]
+    fits = next((text for text in asked if cells(text) <= BLOCK_WIDTH), asked[-1])
     return [
-        bold(asked),
+        bold(fits),
         *(led(label, text) for label, text in zip(labels, texts, strict=True)),
     ]
 
@@ -142,7 +142,7 @@ def _of_whole(row: Row, unit: Unit, room: int) -> list[Line]:
     if whole is None:
         return []
     head = [bold(say("opened_whole", id=row.label, kind=say(f"results_{whole.kind}")))]
-    for name, figure in whole.figures.items():
+    for name, figure in whole.printed.items():
         told = in_unit(figure, unit) if figure.unit == GRAM_PER_TONNE.symbol else figure
         head.append(led(WHOLE_LABELS.get(name, name), told.text))
     budget = next(iter(whole.budget.values()), ())

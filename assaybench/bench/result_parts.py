@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from assaybench.assay.grade import MG_PER_G, grade
 from assaybench.assay.metal import Gold
+from assaybench.assay.moisture import SampleMass
 from assaybench.bench.remarks import NUMBER_WORDS
 from assaybench.messages import say
 from assaybench.metrology.figure import Budget
@@ -19,7 +20,8 @@ from assaybench.units import write
 from assaybench.units.table import GRAM, MILLIGRAM
 
 _TO_GRAMS = float(MILLIGRAM.size / GRAM.size)
-_DIGITS = (6, 5, 4, 3)
+_DIGITS = ((6, 6), (5, 5), (4, 4), (3, 3), (3, 2))
+"""Digits of the readings and of what is added for loss, the most that the line has room for."""
 _MG_PLACES, _G_PLACES = 3, 2
 CANCELLED = 1e-9
 """A share this small is the rounding of terms that cancel."""
@@ -129,7 +131,8 @@ def hundreds(parts: tuple[Part, ...]) -> list[int]:
 def sum_line(found: Results, sample: SampleResult, width: int) -> str:
     """The sum on one line: `(1.198 - 0.004) mg × 1.005 / 30.00 g = 40.00 g/t`.
 
-    Its numbers have as many digits as the line has room for, six at most, three at least.
+    Its numbers have as many digits as the line has room for, six at most, three at least; what is
+    added for loss has two at least.
 
     Args:
         found: the results.
@@ -142,26 +145,40 @@ def sum_line(found: Results, sample: SampleResult, width: int) -> str:
     pair = found.run.weighing(sample.id, "gold")
     if parts.gold.mg is None or pair is None or figure.value is None:
         return ""
-    lines = [_sum(parts.gold, nominal(parts.mass.g), parts.mass.basis, n) for n in _DIGITS]
-    return next((one for one in lines if len(one) <= width), lines[-1][:width])
+    lines = [_sum(parts.gold, parts.mass, *n) for n in _DIGITS]
+    # a line that is cut would end in another number: then the gold alone, the rest behind Enter
+    metal = _padded(write.short(nominal(parts.gold.mg), 5), _MG_PLACES)
+    lines.append(_quotient(parts.gold, parts.mass, f"{metal} mg", 5))
+    return next((one for one in lines if len(one) <= width), "")
 
 
-def _sum(gold: Gold, grams: float, basis: str, digits: int) -> str:
+def _sum(gold: Gold, mass: SampleMass, digits: int, of_loss: int) -> str:
     net, correction = gold.net, gold.correction
     terms = [_padded(write.short(net.read_mg, digits), _MG_PLACES)]
     if net.blank_mg:
         terms.append(_signed(-net.blank_mg, digits))
     factor = ""
     if correction.form == "additive":
-        terms.append(_signed(nominal(correction.shift_mg), digits))
+        terms.append(_signed(nominal(correction.shift_mg), of_loss))
     elif correction.form == "ratio":
         factor = f" × {write.short(nominal(correction.factor), digits)}"
+    won = [_signed(nominal(line.net.mg), digits) for line in gold.again]
+    if factor and won:  # what was won back is not multiplied
+        first = " ".join(terms)
+        terms, factor = [(f"({first})" if len(terms) > 1 else first) + factor], ""
+    terms += won
     metal = " ".join(terms)
     metal = f"({metal})" if len(terms) > 1 else metal
-    dry = f" {basis}" if basis == "dry" else ""
-    mass = _padded(write.short(grams, digits), _G_PLACES)
+    return _quotient(gold, mass, f"{metal} mg{factor}", digits)
+
+
+def _quotient(gold: Gold, mass: SampleMass, metal: str, digits: int) -> str:
+    """A metal as written, over the sample."""
+    grams = nominal(mass.g)
+    dry = f" {mass.basis}" if mass.basis == "dry" else ""
+    shown = _padded(write.short(grams, digits), _G_PLACES)
     result = write.significant(MG_PER_G * nominal(gold.mg) / grams, 4)
-    return f"{metal} mg{factor} / {mass} g{dry} = {result} g/t"
+    return f"{metal} / {shown} g{dry} = {result} g/t"
 
 
 def _signed(number: float, digits: int) -> str:

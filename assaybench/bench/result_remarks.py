@@ -13,7 +13,8 @@ from assaybench.bench.result_rows import Row, in_unit
 from assaybench.messages import say
 from assaybench.record.checks import Check
 from assaybench.record.layers import Layers
-from assaybench.record.results import CONTRADICTIONS, Results, SampleGrade, SampleResult
+from assaybench.record.results import CONTRADICTIONS, Results, SampleResult
+from assaybench.record.sample_grades import SampleGrade
 from assaybench.record.seal_review import Hold
 from assaybench.record.suspect import suspects
 from assaybench.units import write
@@ -155,8 +156,11 @@ def of_run(made: list[Check], holds: tuple[Hold, ...]) -> list[str]:
 def _of_grade(grade: SampleGrade, labels: dict[str, str]) -> list[str]:
     every = [labels.get(d.name, d.name).removeprefix(f"{grade.id} ") for d in grade.grade.every]
     code = "results_repeat_agree" if grade.grade.agrees else "results_repeat_differ"
-    n, total = len(grade.grade.used), len(grade.grade.every)
+    n, total = len(grade.grade.used), grade.of_all
     mean = say("results_mean", id=grade.id, n=n, N=total, g=grade.figure.text)
+    if grade.mixed:
+        mean = say("results_mean_of_sort", id=grade.id, n=n, N=total, sort=grade.words,
+                   g=grade.figure.text)  # fmt: skip
     if n == 1:  # one that stands alone can neither agree nor disagree
         return [mean]
     return [say(code, names=", ".join(every[:-1]) + f" and {every[-1]}"), mean]

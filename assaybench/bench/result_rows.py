@@ -8,6 +8,7 @@ has no gold, so its doré stands where the grade would be.
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from assaybench.assay import sorts
 from assaybench.assay.grade import MG_PER_G
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.tray import Board
@@ -58,6 +59,13 @@ class Row(NamedTuple):
         return figures.get("grade_gold")
 
     @property
+    def sort(self) -> str:
+        """How its gold is corrected for cupel loss; empty without gold, and of blank and proof."""
+        if self.whole is not None:
+            return self.whole.sort
+        return "" if self.sample is None else self.sample.sort
+
+    @property
     def detection(self) -> float | None:
         """L_D of its grade, g/t, where it is reported as a limit."""
         figure, parts = self.grade, self.sample.parts if self.sample is not None else None
@@ -69,7 +77,11 @@ class Row(NamedTuple):
 
 
 def rows_of(found: Results, board: Board) -> list[Row]:
-    """Every row, in the order of the log; a sample assayed in parts only stands last."""
+    """Every row, in the order of the log; a sample assayed in parts only stands last.
+
+    Where some are corrected for cupel loss and others are not, each sort stands together: the two
+    never share a column (method version 1, section 3).
+    """
     families: dict[str, int] = {}
     for sample in found.samples:
         if not sample.part:
@@ -82,7 +94,22 @@ def rows_of(found: Results, board: Board) -> list[Row]:
         else Row(s.id, _label(s, families, board), s)
         for s in found.samples
     ]
-    return [*rows, *(Row(name, name, whole=whole) for name, whole in joined.items())]
+    rows += [Row(name, name, whole=whole) for name, whole in joined.items()]
+    if has_groups(rows):
+        places = {sort: i for i, sort in enumerate((*sorts.ORDER, ""))}
+        rows.sort(key=lambda row: places[row.sort])
+    return rows
+
+
+def has_groups(rows: Sequence[Row]) -> bool:
+    """Whether some rows are corrected for cupel loss and others not: each sort has its head."""
+    return len(sorts.present(row.sort for row in rows)) > 1
+
+
+def head_of(row: Row) -> str:
+    """The head of the group that a row belongs to."""
+    words = sorts.words(row.sort)
+    return say("results_group", sort=words) if words else say("sort_none")
 
 
 def _label(sample: SampleResult, families: dict[str, int], board: Board) -> str:
@@ -236,7 +263,12 @@ def window(rows: Sequence[Row], at: int, lines: int) -> range:
     Args:
         rows: all of them.
         at: where the pointer stands.
-        lines: how many there is room for.
+        lines: how many there is room for, with the heads of their groups where there are any.
     """
-    first = min(max(at - lines // 2, 0), max(len(rows) - lines, 0))
-    return range(first, min(first + lines, len(rows)))
+    grouped = has_groups(rows)
+    for many in range(lines, 1, -1):
+        first = min(max(at - many // 2, 0), max(len(rows) - many, 0))
+        shown = range(first, min(first + many, len(rows)))
+        if not grouped or len(shown) + len({rows[i].sort for i in shown}) <= lines:
+            return shown
+    return range(at, min(at + 1, len(rows)))

@@ -26,7 +26,9 @@ from assaybench.units import write
 Block = list[Line]
 _HAND = 30
 """Column where it is said on which balance, by whom and when."""
-_TYPED = ("silver", "lead", "lots", "gold_known", "silver_known", "value", "of", "from", "part")
+_TYPED = (
+    "silver", "lead", "copper", "lots", "gold_known", "silver_known", "value", "of", "from", "part",
+)  # fmt: skip
 """Keys of a sample that a sum may rest on."""
 
 
@@ -41,7 +43,7 @@ def blocks(found: Results, row: Row) -> list[Block]:
     if whole is not None:
         members = [s for s in found.samples if s.of == row.id]
         made = [_entries(found, s) for s in members]
-        figures = {WHOLE_LABELS.get(name, name): f for name, f in whole.figures.items()}
+        figures = {WHOLE_LABELS.get(name, name): f for name, f in whole.printed.items()}
         every = [*made, _steps(whole.steps), _figures(figures), _factors(figures)]
         return [block for block in (*every, *_budgets(whole.budget.items())) if block]
     sample = row.sample

@@ -7,22 +7,7 @@ from datetime import datetime
 
 from assaybench.bench.run_log import RunLog
 from assaybench.messages import BadInput, say
-from assaybench.units import parse
-
-ITEM = "fire_minutes"
-MOST_MINUTES = 24 * 60
-
-
-def minutes_of(text: str) -> int:
-    """Whole minutes that were typed.
-
-    Raises:
-        BadInput: for anything else.
-    """
-    number = parse.number(parse.clean(text))
-    if number != int(number) or not 1 <= number <= MOST_MINUTES:
-        raise BadInput.of("timer_minutes", most=MOST_MINUTES)
-    return int(number)
+from assaybench.record.method_items import FIRE_MINUTES, minutes_of
 
 
 class Timer:
@@ -50,7 +35,7 @@ class Timer:
     @property
     def wanted(self) -> int | None:
         """Minutes after which it is time to look; None when nobody said."""
-        text = self.run.state.methods.get(ITEM)
+        text = self.run.state.methods.get(FIRE_MINUTES)
         try:
             return minutes_of(text.split(" ")[0]) if text else None
         except BadInput:

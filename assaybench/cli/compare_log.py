@@ -16,7 +16,8 @@ from assaybench.metrology.freedom import coverage_factor
 from assaybench.record import layers
 from assaybench.record.layers import Layers
 from assaybench.record.replay import replay
-from assaybench.record.results import results
+from assaybench.record.results import Results, SampleResult, results
+from assaybench.record.sample_grades import SampleGrade
 from assaybench.report.answer import Answer
 from assaybench.units import parse, write
 from assaybench.units.table import FRACTION, GRAM_PER_TONNE
@@ -45,6 +46,7 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         unknown = say("sample_not_in_log", x=quoted(typed["sample"]), choices=choices)
         damaged = [f.text for f in log.flags if f.code == "log_damaged"]
         raise BadInput([*damaged, f"--sample: {unknown}"])
+    # of two sorts of determinations the corrected ones come first; they are never pooled
     pooled = next((one for one in found.grades if one.id == sample.id), None)
     known = layers.layers_of_grade(found, pooled) if pooled else layers.layers_of(found, sample)
     if known is None:
@@ -58,8 +60,20 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         inputs={name: typed[name] for name in names},
         rows=(("log", log.name.spelled), ("sample", sample.id), *judged.rows),
         flags=(*judged.flags, *((known.missing,) if known.missing else ()), *log.flags),
-        assumptions=tuple(dict.fromkeys((*judged.assumptions, *known.assumptions))),
+        assumptions=tuple(
+            dict.fromkeys((*judged.assumptions, *known.assumptions, *_taken(found, sample, pooled)))
+        ),
     )
+
+
+def _taken(found: Results, sample: SampleResult, pooled: SampleGrade | None) -> list[str]:
+    """What the grade takes as given of its proofs, and of which determinations it is the mean."""
+    names = {sample.id} if pooled is None else {one.name for one in pooled.grade.used}
+    golds = [s.parts.gold for s in found.samples if s.id in names and s.parts and s.parts.gold]
+    said = [text for gold in golds for text in gold.correction.assumptions]
+    if pooled is not None and pooled.mixed:
+        said.append(say("mean_of_sort", n=len(names), N=pooled.of_all, sort=pooled.words))
+    return said
 
 
 def _figure(known: Layers) -> Figure:

@@ -22,6 +22,7 @@ from assaybench.messages import BadInput, quoted
 from assaybench.metrology.figure import Flag
 from assaybench.record.entries import Entry
 from assaybench.record.kinds import BY_NAME, Key
+from assaybench.record.method_items import BY_NAME as ITEMS
 from assaybench.record.replay import replay
 from assaybench.record.results import CONTRADICTIONS, results
 from assaybench.report import entry_lines
@@ -44,7 +45,8 @@ def _help() -> str:
     for name in ENTERED:
         keys = (k.name if k.required else f"[{k.name}]" for k in BY_NAME[name].keys)
         rows += textwrap.wrap(f"{name}: {' '.join(keys)}", 74, subsequent_indent="    ")
-    return _HEAD + "\n\b\n" + "\n".join(rows)
+    items = textwrap.wrap(f"item of method: {', '.join(ITEMS)}", 74, subsequent_indent="    ")
+    return _HEAD + "\n\b\n" + "\n".join([*rows, *items])
 
 
 @click.command(name="enter", help=_help(), short_help="One entry into a log.")

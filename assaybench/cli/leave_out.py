@@ -4,6 +4,7 @@ from typing import Any
 
 import click
 
+from assaybench.assay import sorts
 from assaybench.cli.logbooks import (
     by_option,
     desk_of,
@@ -19,7 +20,8 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag
 from assaybench.record.entries import Entry
 from assaybench.record.replay import replay
-from assaybench.record.results import SampleGrade, results
+from assaybench.record.results import results
+from assaybench.record.sample_grades import SampleGrade
 from assaybench.report import entry_lines
 from assaybench.report.answer import Answer, Section, figure_tree, table_section
 from assaybench.units import write
@@ -67,7 +69,7 @@ def answer(stored: Stored) -> Answer:
     except BadInput as fault:
         flags += [Flag("no_results", line) for line in fault.lines]
     sections = [table_section("Entry", entry_lines.lines(entry))]
-    sections += [Section("Grade", tuple(_grade_rows(grade))) for grade in grades]
+    sections += [Section(_title(grade), tuple(_grade_rows(grade))) for grade in grades]
     return Answer(
         command="leave-out",
         inputs={"log": stored.name.spelled},
@@ -82,21 +84,28 @@ def answer(stored: Stored) -> Answer:
     )
 
 
+def _title(found: SampleGrade) -> str:
+    return f"Grade, {found.words}" if found.mixed else "Grade"
+
+
 def _grade_rows(found: SampleGrade) -> list[tuple[str, str]]:
+    """n of N with the grade, mean and median; of a sample with two sorts those of one sort."""
     used, every = len(found.grade.used), len(found.grade.every)
     mean, median = found.grade.mean_of_all, found.grade.median_of_all
+    all_ = f"all {every} {found.words}".strip()
     return [
-        (f"{found.id}, {used} of {every} determinations", found.figure.text),
-        (f"mean of all {every}", f"{write.short(mean, 3)} g/t"),
-        (f"median of all {every}", f"{write.short(median, 3)} g/t"),
+        (f"{found.id}, {used} of {found.of_all} determinations", found.figure.text),
+        (f"mean of {all_}", f"{write.short(mean, 3)} g/t"),
+        (f"median of {all_}", f"{write.short(median, 3)} g/t"),
     ]
 
 
 def _grade_tree(found: SampleGrade) -> dict[str, object]:
     return {
         "id": found.id,
+        "correction": sorts.words(found.sort),
         "figures": {"grade_gold": figure_tree(found.figure)},
-        "determinations": len(found.grade.every),
+        "determinations": found.of_all,
         "used": len(found.grade.used),
         "mean_of_all": found.grade.mean_of_all,
         "median_of_all": found.grade.median_of_all,

@@ -10,10 +10,11 @@ replaces is counted once, as that one. A lost charge, or masses that contradict 
 grade: they are told with the reason.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from assaybench.assay import sorts
 from assaybench.assay.replicates import average, middle
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
@@ -28,7 +29,7 @@ from assaybench.record.entries import Effective, Entry, effective
 from assaybench.record.reissue import joined
 from assaybench.record.replay import State, replay
 from assaybench.record.results import Results, SampleResult, results
-from assaybench.record.wholes import wholes
+from assaybench.record.wholes import Whole, wholes
 
 ROLES = frozenset({"sample", "duplicate", "reference"})
 
@@ -43,6 +44,7 @@ class Held(NamedTuple):
         left_out: why it is left out of the mean of its log and by whom, empty when it is not.
         counts: whether its log counts: it is neither void nor practice.
         remark: why it has no grade or does not count, or that its log is damaged.
+        sort: how its figure is corrected for cupel loss; empty without one.
     """
 
     log: LogName
@@ -51,6 +53,7 @@ class Held(NamedTuple):
     left_out: str = ""
     counts: bool = True
     remark: str = ""
+    sort: str = ""
 
     @property
     def counted(self) -> bool:
@@ -61,6 +64,21 @@ class Held(NamedTuple):
     def unit(self) -> str:
         """The unit of its figure."""
         return "" if self.figure is None else self.figure.unit
+
+
+class MeanOfAll(NamedTuple):
+    """Mean and median of all determinations of one sort, wherever they stand.
+
+    Attributes:
+        sort: how they are corrected for cupel loss.
+        n: how many there are.
+        mean, median: in the unit of the family.
+    """
+
+    sort: str
+    n: int
+    mean: float
+    median: float
 
 
 class Family(NamedTuple):
@@ -89,32 +107,34 @@ class Family(NamedTuple):
         return counted[0].unit if counted else "g/t"
 
     @property
-    def values(self) -> list[float]:
-        """Their figures."""
-        figures = [held.figure for held in self.counted]
-        return [f.value for f in figures if f is not None and f.value is not None]
+    def sorts(self) -> tuple[str, ...]:
+        """The sorts of those of the log, in order; none where none has a figure."""
+        return sorts.present(held.sort for held in self.here)
 
     @property
-    def mean(self) -> float:
-        """Mean of all N."""
-        return average(self.values)
+    def means(self) -> tuple[MeanOfAll, ...]:
+        """Mean and median of all N, those of two sorts apart; none where nothing counts."""
+        found = []
+        counted = self.counted
+        for sort in sorts.present(held.sort for held in counted):
+            figures = [held.figure for held in counted if held.sort == sort]
+            values = [f.value for f in figures if f is not None and f.value is not None]
+            found.append(MeanOfAll(sort, len(values), average(values), middle(values)))
+        return tuple(found)
 
-    @property
-    def median(self) -> float:
-        """Median of all N."""
-        return middle(self.values)
-
-    def shown(self, only: Sequence[str] = ()) -> tuple[Held, ...]:
+    def shown(self, only: Sequence[str] = (), sort: str = "") -> tuple[Held, ...]:
         """Those of this log that a page shows: not left out, and asked for.
 
         Args:
             only: ids that are asked for, of samples or of determinations; empty asks for all.
+            sort: of this sort alone; empty for every one.
         """
         asked = not only or self.id in only
         return tuple(
             held
             for held in self.counted
             if held.log == self.here[0].log and not held.left_out and (asked or held.id in only)
+            if not sort or held.sort == sort
         )
 
 
@@ -278,14 +298,15 @@ def _family(entry: Effective, asked: dict[str, list[str]]) -> str | None:
 def _helds(log: LogName, found: Results) -> list[Held]:
     """Every sample of a log as a determination."""
     in_parts = any(sample.part for sample in found.samples)
-    joined = {whole.id: whole.figures for whole in wholes(found)} if in_parts else {}
-    return [
-        _held(log, found.run.state, sample, joined.get(sample.id, {})) for sample in found.samples
-    ]
+    joined = {whole.id: whole for whole in wholes(found)} if in_parts else {}
+    state = found.run.state
+    return [_held(log, state, sample, joined.get(sample.id)) for sample in found.samples]
 
 
-def _held(log: LogName, state: State, sample: SampleResult, whole: Mapping[str, Figure]) -> Held:
-    figure = sample.figures.get("grade_gold") or whole.get("grade_gold") or whole.get("fineness")
+def _held(log: LogName, state: State, sample: SampleResult, whole: Whole | None) -> Held:
+    figure, sort = sample.figures.get("grade_gold"), sample.sort
+    if figure is None and whole is not None:
+        figure, sort = whole.figures.get("grade_gold") or whole.figures.get("fineness"), whole.sort
     remark = ""
     if sample.lost:
         figure, remark = None, say("held_lost", why=sample.lost)
@@ -293,4 +314,4 @@ def _held(log: LogName, state: State, sample: SampleResult, whole: Mapping[str, 
         remark = figure.why.split("\n")[0] if figure is not None else say("held_no_charge")
     left_out = state.of_sample("left_out", sample.id) if sample.left_out else None
     why = "" if left_out is None else f"{sample.left_out}, {left_out.entry.by}"
-    return Held(log, sample.id, figure, why, remark=remark)
+    return Held(log, sample.id, figure, why, remark=remark, sort=sort)

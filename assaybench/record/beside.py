@@ -16,6 +16,7 @@ from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.entries import Effective
+from assaybench.record.method_items import SILVER
 from assaybench.record.run import Run
 
 ALIKE = 0.1
@@ -54,11 +55,9 @@ def silver_of(
         uses: its reagents with their blanks of silver.
     """
     name = entry.text("id")
-    twins: list[Twin] = []
-    wanted = run.state.methods.get("silver") == "twin" and added.kind == "mass"
-    if wanted and entry.text("role") not in {"blank", "proof"}:
-        twins = twins_of(run, entry)
-    if twins:
+    of_sample = entry.text("role") not in {"blank", "proof"}  # a proof is itself the twin
+    wanted = of_sample and run.state.methods.get(SILVER) == "twin" and added.kind == "mass"
+    if wanted and (twins := twins_of(run, entry)):
         return silver_by_twin(
             run.sources, name, bead, parted, added_mg=added.mg, twins=twins, loss=run.loss
         )

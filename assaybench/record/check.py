@@ -6,20 +6,20 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from functools import lru_cache
 
-from assaybench.circuit import grains
 from assaybench.messages import BadInput, quoted, say
+from assaybench.record import method_items
 from assaybench.record.kinds import SILVER_WORDS, Key, Kind
 from assaybench.units import parse, table
 
 LONGEST_TEXT = 500
 LONGEST_ID = 32
+ALONE = "0.310, the number alone"
+"""How a display is typed: its unit is a key of its own."""
 LARGEST_WHOLE = 10**12 - 1
 ABOVE_ZERO = frozenset({"step", "spread", "mass", "wet_mass", "portion"})
 COUNTS = frozenset({"repeats", "blank_count", "loss_count"})
 """How many of something stand behind a spread: two at least."""
 _NO_TEXT = frozenset({"whole", "yes_no", "time", "figures"})
-PROOF_FORMS = ("additive", "ratio", "none")
-SILVER_FORMS = ("difference", "twin")
 
 Values = Mapping[str, object]
 
@@ -45,7 +45,12 @@ def text(value: object) -> str:
     if not isinstance(value, str):
         raise BadInput.of("value_not_text", x=quoted(str(value)))
     found = unicodedata.normalize("NFC", value).strip()
-    if not found or len(found) > LONGEST_TEXT or not found.isprintable():
+    if len(found) > LONGEST_TEXT:
+        raise BadInput.of("value_long", x=quoted(value), n=len(found), most=LONGEST_TEXT)
+    if not found or not found.isprintable():
+        sign = next((sign for sign in found if not sign.isprintable()), "")
+        if sign:
+            raise BadInput.of("value_sign", x=quoted(value), sign=f"U+{ord(sign):04X}")
         raise BadInput.of("value_text", x=quoted(value), most=LONGEST_TEXT)
     return found
 
@@ -146,44 +151,10 @@ def _not_below_zero(key: Key, typed: parse.Typed) -> None:
         raise BadInput.of("number_not_positive", x=quoted(typed.text), what=key.name)
 
 
-def _method(values: Values) -> list[tuple[str, str]]:
-    """Faults of a choice of method whose item the program reads."""
-    item, given = values.get("item"), values.get("value")
-    reader = METHOD_ITEMS.get(item) if isinstance(item, str) else None
-    if reader is None or not isinstance(given, str):
-        return []
-    try:
-        reader(given)
-    except BadInput as fault:
-        return [("value", line) for line in fault.lines]
-    return []
-
-
-def _one_of(item: str, words: tuple[str, ...]) -> Callable[[str], None]:
-    """The check of an item of the method that is one of some words."""
-
-    def check(given: str) -> None:
-        if given not in words:
-            choices = ", ".join(words)
-            raise BadInput.of("choice_unknown", x=quoted(given), what=item, choices=choices)
-
-    return check
-
-
-METHOD_ITEMS: dict[str, Callable[[str], object]] = {
-    "aim": lambda given: parse.share(given, "an aim", 0.001, 20),
-    "proof": _one_of("proof", PROOF_FORMS),
-    "silver": _one_of("silver", SILVER_FORMS),
-    "grain_size": grains.read_span,
-    "splitting_limit": lambda given: parse.plain_figure(given, table.FRACTION, example="0.5 ‰"),
-}
-"""Items of `method` that the results read, and what their value may be; others are kept as said."""
-
-
 _TEXTS: dict[str, Callable[[Key, str], object]] = {
     "choice": _choice,
     "unit": lambda _key, found: parse.unit(found, table.MASS),
-    "reading": lambda _key, found: parse.number(parse.clean(found)),
+    "reading": lambda _key, found: parse.number(parse.clean(found), example=ALONE),
     "mass_or_word": _mass_or_word,
     "mass": _mass,
     "length": lambda _key, found: parse.figure(found, table.LENGTH, example="250 um"),
@@ -216,4 +187,4 @@ def faults(kind: Kind, values: Values, target: Kind | None = None) -> list[tuple
             value(key, values[key.name])
         except BadInput as fault:
             found += [(key.name, line) for line in fault.lines]
-    return found + (_method(values) if kind.name == "method" else [])
+    return found + (method_items.faults(values) if kind.name == "method" else [])

@@ -9,7 +9,8 @@ from assaybench.messages import say
 from assaybench.metrology import sight
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.entries import Effective
-from assaybench.record.results import Results, SampleGrade, SampleResult
+from assaybench.record.results import Results, SampleResult
+from assaybench.record.sample_grades import SampleGrade
 from assaybench.record.typed import typed_doubt
 from assaybench.units import parse, table, write
 

@@ -23,7 +23,9 @@ WHAT = (
 MATERIALS = ("lead", "foil", "litharge", "flux", "silver", "acid", "cupel")
 MARKS = ("in", "drives", "blick", "out", "frozen", "lost")
 LOOKS = ("round", "dull", "stuck", "sprouted", "skin", "glassy", "black", "none")
-PRODUCTS = ("feed", "concentrate", "rerun", "tailings", "middlings", "mats")
+PRODUCTS = (
+    "feed", "concentrate", "stage-1 tailings", "rerun", "tailings", "middlings", "mats",
+)  # fmt: skip
 SILVER_WORDS = ("none", "unknown")
 MEANINGS = ("weighed", "reviewed", "was present")
 
@@ -38,6 +40,7 @@ class Key(NamedTuple):
         required: whether an entry without it is refused.
         many: whether it is a list.
         choices: the words accepted, for the type `choice`.
+        since: 1 for what format 1 was closed with, later for what was added to it.
     """
 
     name: str
@@ -46,6 +49,7 @@ class Key(NamedTuple):
     required: bool = False
     many: bool = False
     choices: tuple[str, ...] = ()
+    since: int = 1
 
 
 class Kind(NamedTuple):
@@ -97,7 +101,7 @@ KINDS = (
         Key("role", "text", "what the person does here"),
     )),
     Kind("method", 1, "A choice of the method, made before the results.", (
-        _must("item", "id", "what is chosen: aim, proof, silver_loss, splitting_limit, cutoff …"),
+        _must("item", "id", "what is chosen: an item of the table of method items"),
         _must("value", "text", "the choice"),
         Key("reason", "text", "why"),
     )),
@@ -109,7 +113,7 @@ KINDS = (
         Key("linearity", "mass", "limit of linearity, plus or minus"),
         Key("linearity_readings", "whole", "readings it enters: 2, 1 or 0"),
         Key("zero_residue", "mass", "declared residue of the zero, plus or minus"),
-        Key("calibration", "share", "relative standard uncertainty of the scale"),
+        Key("calibration", "share", "relative u of the scale; left out: from its checks"),
         Key("weighs", "choice", "what it weighs when no balance is named", many=True, choices=WHAT),
     )),
     Kind("weight", 1, "A check weight.", (
@@ -142,6 +146,7 @@ KINDS = (
         Key("client_mark", "text", "what the client calls it"),
         Key("silver", "mass_or_word", "silver added: a mass, none or unknown"),
         Key("lead", "mass", "lead or foil that collects or wraps"),
+        Key("copper", "mass", "copper added", since=2),
         Key("lots", "id", "reagent lots used", many=True),
         Key("gold_known", "mass", "gold in a proof"),
         Key("silver_known", "mass", "silver in a proof"),

@@ -20,12 +20,12 @@ from assaybench.messages import BadInput, say
 from assaybench.metrology.figure import Flag, Interval, Layer, flag
 from assaybench.metrology.freedom import coverage_factor
 from assaybench.metrology.uncertain import Doubt, Uncertain, nominal
-from assaybench.record.results import Results, SampleGrade, SampleResult
+from assaybench.record.method_items import GRAIN_SIZE
+from assaybench.record.results import Results, SampleResult
+from assaybench.record.sample_grades import SampleGrade
 from assaybench.units import parse, table
 from assaybench.units.table import MICROMETRE
 
-GRAIN_SIZE = "grain_size"
-"""Item of the method: the sizes of the grains of every sample, `106um:250um`."""
 WEIGHING_ROWS = frozenset(
     {"readings of the load", "readings of the zero", "zero, tared", "zero that moved",
      "calibration", "linearity", "residue of the zero"}

@@ -12,11 +12,14 @@ from assaybench.messages import BadInput
 from assaybench.record.entries import Effective, Entry
 from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.replay import State, built, weighings
-from assaybench.record.results import Results, SampleResult, grades_of, sample_result
+from assaybench.record.results import Results, SampleResult, sample_result
 from assaybench.record.run import Run
+from assaybench.record.sample_grades import grades_of
 from assaybench.record.strict import CORRECTIONS
 
-SHARED_KINDS = frozenset({*CORRECTIONS, "opened", "method", "balance", "reagent_lot"})
+_SCALES = frozenset({"balance", "balance_check", "weight"})
+"""Kinds that may give readings that were made before them another scale."""
+SHARED_KINDS = frozenset({*CORRECTIONS, *_SCALES, "opened", "method", "reagent_lot"})
 """Kinds of entries that may change the figures of every sample."""
 SHARED_ROLES = frozenset({"blank", "proof"})
 """Samples whose masses the figures of all others rest on."""
@@ -78,6 +81,8 @@ class Live:
             raise
         if entry.kind == "reading":
             touched = self._weighed_anew()
+        elif entry.kind in _SCALES:
+            self._raw = weighings(self.state)
         if touched is None:
             self._forget()
             return tuple(self.state.samples)

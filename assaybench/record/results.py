@@ -1,20 +1,21 @@
 """Results: from the state of a log to figures, verdicts and checks, sample by sample."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from typing import NamedTuple
 
+from assaybench.assay import sorts
 from assaybench.assay.blanks import Metal, Use
 from assaybench.assay.dore import Dore, dore
-from assaybench.assay.grade import Determination, Grade, grade, pooled_grade
+from assaybench.assay.grade import grade
 from assaybench.assay.levels import Levels, report
 from assaybench.assay.metal import Gold, gold
 from assaybench.assay.moisture import SampleMass
 from assaybench.assay.net import Mass
 from assaybench.assay.parting import silver_to_gold
 from assaybench.assay.silver import Silver
-from assaybench.messages import BadInput, say
+from assaybench.messages import say
 from assaybench.metrology import sight
 from assaybench.metrology.figure import Budget, Figure, Flag, Verdict, flag, not_determinable
 from assaybench.metrology.uncertain import Doubt, Sources, Uncertain, nominal, total
@@ -24,7 +25,8 @@ from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.later import Later
 from assaybench.record.replay import State
 from assaybench.record.run import Run
-from assaybench.record.told import told
+from assaybench.record.sample_grades import SampleGrade, grades_of
+from assaybench.record.told import scale_told, told
 from assaybench.units import write
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
@@ -69,6 +71,14 @@ class SampleResult(NamedTuple):
     left_out: str = ""
     parts: "Parts | None" = None
 
+    @property
+    def sort(self) -> str:
+        """How its gold is corrected for cupel loss; empty without one, and of blank and proof."""
+        gold = self.parts.gold if self.parts is not None and not self.lost else None
+        if gold is None or gold.mg is None or self.role in {"blank", "proof"}:
+            return ""
+        return gold.sort
+
 
 class Parts(NamedTuple):
     """The calculations behind a sample's figures, as far as they could be made."""
@@ -79,22 +89,6 @@ class Parts(NamedTuple):
     silver: Silver | None
 
 
-class SampleGrade(NamedTuple):
-    """The grade of a sample from all its determinations.
-
-    Attributes:
-        id: of the sample.
-        figure: ΣAu/ΣM with its interval, g/t.
-        budget: the shares of its doubt.
-        grade: all determinations, n of N.
-    """
-
-    id: str
-    figure: Figure
-    budget: Budget
-    grade: Grade
-
-
 @dataclass(frozen=True, slots=True)
 class Results:
     """Everything a log's samples say.
@@ -102,7 +96,7 @@ class Results:
     Attributes:
         sources: the sources of doubt, shared by all figures.
         samples: by sample, in the order of the log.
-        grades: of samples with two or more determinations.
+        grades: of samples with two or more determinations, a mean for each sort of them.
         run: the shared parts.
     """
 
@@ -196,6 +190,7 @@ class _Sample:
             self.flags.append(Flag(verdict.code, verdict.reason))
         self.verdicts[what] = verdict
         self.flags += weighing.flags
+        self.assumptions += scale_told(self.run.state, balance)
 
     def _gold(
         self, bead: Mass | None, parted: Mass | None, sample_mg: Uncertain | None
@@ -218,13 +213,14 @@ class _Sample:
             parted,
             correction=correction,
             conditions=conditions if correction is not None else None,
+            scale=run.proofs_scaled,
             uses=self.uses["gold"],
             bead=bead,
             sample_mg=sample_mg,
             again=again,
         )
         self.verdicts["gold_metal"] = found.net.verdict
-        basis = "corrected" if found.corrected else "not corrected for cupel loss"
+        basis = sorts.words(found.sort)
         if found.mg is None or found.refusal is not None:
             self._none("gold", "mg", found.refusal.text if found.refusal else "", basis)
         else:
@@ -319,7 +315,8 @@ class _Sample:
         else:
             levels = found.gold.net.levels.times(1000 / grams)
             value = grade(found.gold.mg, found.mass.g)
-            self._report("grade_gold", value, levels, "g/t", found.mass.basis)
+            basis = f"{found.mass.basis}, {sorts.words(found.gold.sort)}"
+            self._report("grade_gold", value, levels, "g/t", basis)
         if found.silver is None:
             return
         if found.silver.status == "measured" and found.silver.mg is not None:
@@ -348,41 +345,3 @@ def _call(make: Callable[[], Figure]) -> Figure:
 
 def _budget(doubt: Doubt) -> Budget:
     return doubt.budget
-
-
-def grades_of(sources: Sources, samples: Iterable[SampleResult]) -> list[SampleGrade]:
-    """The grade of every sample that was assayed more than once.
-
-    Raises:
-        BadInput: when all determinations of a sample are left out.
-    """
-    families: dict[str, list[SampleResult]] = {}
-    for sample in samples:
-        own = sample.role in {"sample", "duplicate", "reference"} and not sample.part
-        if own and not sample.lost:
-            families.setdefault(sample.of or sample.id, []).append(sample)
-    found = []
-    for name, members in families.items():
-        if len(members) < 2:
-            continue
-        determinations = [d for d in map(_determination, members) if d is not None]
-        left_out = {m.id: m.left_out for m in members if m.left_out}
-        known = {d.name for d in determinations}
-        if len(determinations) < 2 or known <= set(left_out):
-            continue
-        reasons = {who: why for who, why in left_out.items() if who in known}
-        try:
-            pooled = pooled_grade(sources, name, determinations, left_out=reasons)
-        except BadInput as fault:
-            raise fault.named(name) from fault
-        doubt = sources.doubt(pooled.g_per_t)
-        figure = sources.figure(pooled.g_per_t, "g/t", layer="assay")
-        found.append(SampleGrade(name, figure, doubt.budget, pooled))
-    return found
-
-
-def _determination(sample: SampleResult) -> Determination | None:
-    parts = sample.parts
-    if parts is None or parts.gold is None or parts.gold.mg is None or parts.mass is None:
-        return None
-    return Determination(sample.id, parts.gold.mg, parts.mass.g)

@@ -13,7 +13,7 @@ from typing import Literal, NamedTuple
 from assaybench.assay.blanks import Blank, BlankCharge, Metal, Use, blank_of_lot
 from assaybench.assay.dore import NONE_ADDED, UNKNOWN_ADDED, SilverAdded
 from assaybench.assay.losses import SilverLoss, silver_loss, unknown_silver_loss
-from assaybench.assay.matching import mismatches
+from assaybench.assay.matching import mismatches, other_size_alone
 from assaybench.assay.moisture import SampleMass, sample_mass
 from assaybench.assay.net import Mass, mass_of
 from assaybench.assay.proofs import Conditions, Correction, Proof, correction
@@ -22,9 +22,9 @@ from assaybench.messages import BadInput
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 from assaybench.metrology.weighing import Balance, Weighing, weigh
 from assaybench.metrology.weighing import u0 as weighing_u0
-from assaybench.record.check import PROOF_FORMS
 from assaybench.record.entries import Effective
 from assaybench.record.kinds import TREATED_AGAIN
+from assaybench.record.method_items import AIM, PROOF, PROOF_FORMS, PROOF_SCALING
 from assaybench.record.replay import RawWeighing, State, weighings
 from assaybench.record.typed import moisture_of, typed_in
 from assaybench.units import parse, table
@@ -59,7 +59,7 @@ class Run:
         self.state = state
         self.sources = Sources()
         self.name = state.opened.text("title") if state.opened else ""
-        aim = state.methods.get("aim")
+        aim = state.methods.get(AIM)
         self.aim = float(parse.share(aim, "an aim", 0.001, 20)) if aim else DEFAULT_AIM
         self.raw = weighings(state) if raw is None else raw
         self._weighed: dict[tuple[str, str], tuple[Weighing, Balance]] = {}
@@ -126,6 +126,12 @@ class Run:
         text = sample.text("lead")
         return typed_in(text, "g").value if text else 0.0
 
+    @staticmethod
+    def copper_mg(sample: Effective) -> float:
+        """Copper added to a charge, mg; 0 when none was noted."""
+        text = sample.text("copper")
+        return typed_in(text, "mg").value if text else 0.0
+
     def added(self, sample: Effective) -> SilverAdded:
         """Silver added: a mass, none, or unknown; not said counts as unknown."""
         text = sample.text("silver")
@@ -141,7 +147,7 @@ class Run:
         mg = 0.0
         if silver not in {"", "none", "unknown"}:
             mg = typed_in(silver, "mg").value
-        return Conditions(self.name, self.lead_g(sample), mg)
+        return Conditions(self.name, self.lead_g(sample), mg, self.copper_mg(sample))
 
     def sample_mass(self, sample: str) -> SampleMass | None:
         """Mass of sample behind a grade, g, dry where its moisture is known."""
@@ -272,8 +278,13 @@ class Run:
     @cached_property
     def proof_form(self) -> str:
         """The form of the correction that the log's method says; additive when it says none."""
-        form = self.state.methods.get("proof", "additive")
+        form = self.state.methods.get(PROOF, "additive")
         return form if form in PROOF_FORMS else "additive"
+
+    @cached_property
+    def proofs_scaled(self) -> bool:
+        """Whether a proof of another size serves, its loss scaled by surface; declared."""
+        return self.state.methods.get(PROOF_SCALING) == "surface"
 
     @cached_property
     def gold_proofs(self) -> list[tuple[Proof, ...]]:
@@ -309,13 +320,19 @@ class Run:
         return Proof(sample.text("id"), taken, found[0].net, self.conditions(sample), uses)
 
     def correction_for(self, metal_mg: float, conditions: Conditions) -> Correction | None:
-        """The correction of the group of proofs that fits a bead, else of the nearest one."""
+        """The correction of the group of proofs that fits a bead, else of the nearest one.
+
+        Where proofs are scaled, the nearest of those that differ in size alone comes first.
+        """
         if self.proof_form == "none" or not self.gold_proofs:
             return None
         found = [self._correction(group) for group in self.gold_proofs]
         fitting = [c for c in found if not mismatches(c, metal_mg, conditions)]
         if fitting:
             return fitting[0]
+        alike = [c for c in found if other_size_alone(c, metal_mg, conditions)]
+        if self.proofs_scaled and alike:
+            found = alike
         return min(found, key=lambda c: abs(math.log(max(metal_mg, 1e-9) / c.metal_mg)))
 
     def _correction(self, group: tuple[Proof, ...]) -> Correction:
@@ -361,12 +378,9 @@ class Run:
 
 def _alike(one: Proof, other: Proof) -> bool:
     a, b = nominal(one.taken_mg), nominal(other.taken_mg)
-    same = one.conditions.lead_g, one.conditions.silver_mg
-    return (
-        max(a, b) <= LIKE_PROOFS * min(a, b)
-        and _close(same[0], other.conditions.lead_g)
-        and _close(same[1], other.conditions.silver_mg)
-    )
+    # run, lead, silver, copper: the run is the same here
+    pairs = zip(one.conditions[1:], other.conditions[1:], strict=True)
+    return max(a, b) <= LIKE_PROOFS * min(a, b) and all(_close(x, y) for x, y in pairs)
 
 
 def _close(a: float, b: float) -> bool:

@@ -16,7 +16,10 @@ from assaybench.record.results import Results, SampleResult
 
 
 class Counted(NamedTuple):
-    """Determinations of one sample: how many are used, of how many, and its grade as printed."""
+    """Determinations of one sample: how many are used, of how many, and its grade as printed.
+
+    Of a sample with determinations corrected for cupel loss and others that are not, each sort.
+    """
 
     id: str
     used: int
@@ -31,11 +34,13 @@ class Hold(NamedTuple):
         id: the sample it is about.
         text: what was found.
         released: the note that releases it, empty while it holds.
+        release: the command that stores such a note.
     """
 
     id: str
     text: str
     released: str
+    release: str = ""
 
 
 class Review(NamedTuple):
@@ -69,7 +74,7 @@ class Review(NamedTuple):
     def open(self) -> tuple[str, ...]:
         """Why the log cannot be sealed now, one line each; empty when it can."""
         return tuple(
-            say("seal_held", id=hold.id, why=" ".join(hold.text.split()))
+            say("seal_held", id=hold.id, why=" ".join(hold.text.split()), how=hold.release)
             for hold in self.holds
             if not hold.released
         )
@@ -105,12 +110,17 @@ def _counted(found: Results, samples: Sequence[SampleResult]) -> list[Counted]:
     families: dict[str, list[SampleResult]] = {}
     for sample in samples:
         families.setdefault(sample.of or sample.id, []).append(sample)
-    pooled = {grade.id: grade.figure.text for grade in found.grades}
     counted = []
     for name, members in families.items():
         used = [m for m in members if not m.lost and not m.left_out and _grade(m)]
-        text = pooled.get(name) or next((_grade(m) for m in used), "")
-        counted.append(Counted(name, len(used), len(members), text))
+        means = [grade for grade in found.grades if grade.id == name]
+        for grade in means:
+            own = sum(m.sort == grade.sort for m in used)
+            label = f"{name}, {grade.words}" if grade.mixed else name
+            counted.append(Counted(label, own, len(members), grade.figure.text))
+        if not means:
+            text = next((_grade(m) for m in used), "")
+            counted.append(Counted(name, len(used), len(members), text))
     return counted
 
 
@@ -136,5 +146,15 @@ def _holds(state: State, found: Results) -> list[Hold]:
         if check.state == "stop":
             # a note without a sample speaks of the whole run
             said = (n.text("text") for n in notes if n.text("sample") in ("", check.id))
-            holds.append(Hold(check.id, check.text, next(said, "")))
+            release = _release(state, check.id)
+            holds.append(Hold(check.id, check.text, next(said, ""), release))
     return holds
+
+
+def _release(state: State, name: str) -> str:
+    """The command that stores the note which releases a hold: of one sample, or of the run."""
+    opened = state.opened
+    log = f"{opened.text('bench')}-{opened.whole('number')}" if opened is not None else "NUMBER"
+    about = f"sample={name}"
+    of = f" {about if ' ' not in name else repr(about)}" if name in state.samples else ""
+    return f"enter {log} note{of} releases=yes text='why it may be sealed'"

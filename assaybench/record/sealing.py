@@ -26,6 +26,7 @@ from assaybench.record.circuit_run import Circuit, circuit_of
 from assaybench.record.entries import Entry
 from assaybench.record.frame import LONGEST_LINE, written
 from assaybench.record.handsheet import METHOD_VERSION
+from assaybench.record.pools import pools
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, results
 from assaybench.record.wholes import Whole, wholes
@@ -97,7 +98,7 @@ class Comparison(NamedTuple):
 
 
 def figures_of(found: Results) -> tuple[Row, ...]:
-    """Every printed figure of samples, grades, samples assayed in parts, and a circuit test.
+    """Every printed figure of samples, grades, parts, pools, and a circuit test.
 
     Raises:
         BadInput: when a circuit test is not whole.
@@ -109,8 +110,12 @@ def figures_of(found: Results) -> tuple[Row, ...]:
             "mean_of_all": plain(grade.grade.mean_of_all, "g/t"),
             "median_of_all": plain(grade.grade.median_of_all, "g/t"),
         }
-        rows += [_row(grade.id, name, figure) for name, figure in means.items()]
+        # a sample with two sorts of determinations has each of these twice, told apart by its sort
+        sort = f", {grade.words}" if grade.mixed else ""
+        rows += [_row(grade.id, f"{name}{sort}", figure) for name, figure in means.items()]
     rows += [row for whole in wholes(found) for row in _of_whole(whole)]
+    together = pools(found)
+    rows += [_row(p.id, f"pool {name}", f) for p in together for name, f in p.figures.items()]
     circuit = circuit_of(found)
     return (*rows, *(_of_circuit(circuit) if circuit is not None else ()))
 

@@ -2,16 +2,22 @@
 
 from typing import Literal, NamedTuple
 
+from assaybench.assay import sorts
 from assaybench.assay.bullion import Fineness, Piece, Settlement, fine_mass, fineness, settle
-from assaybench.assay.grade import Determination
+from assaybench.assay.cornets import Amounts
 from assaybench.assay.metallics import Metallics, Plus, metallics
 from assaybench.assay.proofs import Proof
-from assaybench.metrology.figure import Budget, Figure, Flag, plain
+from assaybench.assay.umpire import settled_figure
+from assaybench.messages import say
+from assaybench.metrology.figure import Budget, Figure, Flag, flag
 from assaybench.metrology.uncertain import Uncertain, nominal
 from assaybench.record.kinds import TREATED_AGAIN
+from assaybench.record.method_items import SPLITTING_LIMIT
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.run import Run
+from assaybench.record.sample_grades import determination
 from assaybench.record.sums import Step, n, step
+from assaybench.record.typed import typed_in
 from assaybench.units import parse, table
 from assaybench.units.table import GRAM, MILLIGRAM
 
@@ -31,6 +37,7 @@ class Whole(NamedTuple):
         flags, assumptions: what a reader must know.
         settlement: of a bar with another party's figure and a splitting limit.
         steps: the sum with its numbers.
+        sort: how its first figure is corrected for cupel loss.
     """
 
     id: str
@@ -42,6 +49,21 @@ class Whole(NamedTuple):
     assumptions: tuple[str, ...]
     settlement: Settlement | None = None
     steps: tuple[Step, ...] = ()
+    sort: str = ""
+
+    @property
+    def printed(self) -> dict[str, Figure]:
+        """Figures as a page has them: a bar without proofs has none that is corrected."""
+        if self.kind != "bar" or self.sort == sorts.CORRECTED:
+            return self.figures
+        return {name: f for name, f in self.figures.items() if f"{name}_raw" not in self.figures}
+
+    @property
+    def printed_pieces(self) -> dict[str, Figure]:
+        """The same of its pieces."""
+        if self.sort == sorts.CORRECTED:
+            return self.pieces
+        return {name: f for name, f in self.pieces.items() if not name.startswith("corrected, ")}
 
 
 def wholes(found: Results) -> list[Whole]:
@@ -70,7 +92,10 @@ def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | N
     run = found.run
     plus_g, minus_g = _grams(run, name, "plus"), _grams(run, name, "minus")
     coarse = [p for p in parts if p.part == "plus" and _gold(p) is not None]
-    fine = [d for d in (_determination(p) for p in parts if p.part == "minus") if d is not None]
+    minus = [(p, d) for p in parts if p.part == "minus" and (d := determination(p)) is not None]
+    # determinations of two sorts are never pooled: those of one are taken, the corrected first
+    taken = sorts.present(p.sort for p, _ in minus)[:1]
+    fine = [d for p, d in minus if p.sort in taken]
     if plus_g is None or minus_g is None or not coarse or not fine:
         return None
     charges = [_grams(run, p.id, "charge") for p in coarse]
@@ -90,21 +115,23 @@ def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | N
         key: result.figure(run.sources, value, unit) for key, (value, unit) in values.items()
     }
     figures["coarse_share"] = result.coarse_figure(run.sources)
+    if result.closure is not None:
+        figures |= result.closure.figures(run.sources)
     told = result.refusal is None
     budget = {"grade_gold": run.sources.doubt(result.g_per_t).budget} if told else {}
-    return Whole(name, "metallics", figures, {}, budget, result.flags, result.assumptions)
+    sort = sorts.joined([*(p.sort for p in coarse), *taken])
+    flags = result.flags
+    if len(fine) < len(minus):
+        said = {"n": len(fine), "N": len(minus), "sort": sorts.words(*taken)}
+        flags = (*flags, flag("minus_mixed", **said))
+    if sort == sorts.IN_PART:
+        flags = (*flags, flag("whole_mixed"))
+    return Whole(name, "metallics", figures, {}, budget, flags, result.assumptions, sort=sort)
 
 
 def _gold(sample: SampleResult) -> Uncertain | None:
     parts = sample.parts
     return None if parts is None or parts.gold is None else parts.gold.mg
-
-
-def _determination(sample: SampleResult) -> Determination | None:
-    gold = _gold(sample)
-    if gold is None or sample.parts is None or sample.parts.mass is None:
-        return None
-    return Determination(sample.id, gold, sample.parts.mass.g)
 
 
 def _bar(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
@@ -116,36 +143,43 @@ def _bar(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
     proofs = [p for p in (_proof(run, s) for s in found.samples if s.of == name) if p is not None]
     result = fineness(run.sources, name, pieces, proofs, ratio=run.proof_form == "ratio")
     corrected, raw = result.corrected, result.raw
+    basis = "corrected" if result.correction is not None else "not corrected"
     figures = {
-        "fineness": run.sources.figure(corrected, "‰", layer="assay", basis="corrected"),
+        "fineness": run.sources.figure(corrected, "‰", layer="assay", basis=basis),
         "fineness_raw": run.sources.figure(raw, "‰", layer="assay", basis="not corrected"),
     }
     each = {
-        f"{kind}, {piece.name}": run.sources.figure(value, "‰", layer="assay", basis=kind)
+        f"{kind}, {piece.name}": run.sources.figure(value, "‰", layer="assay", basis=said)
         for piece in result.pieces
-        for kind, value in (("raw", piece.raw), ("corrected", piece.corrected))
+        for kind, said, value in (("raw", "raw", piece.raw), ("corrected", basis, piece.corrected))
     }
-    if proofs:
-        surcharge = sum(nominal(p.found_mg) - nominal(p.taken_mg) for p in proofs) / len(proofs)
-        each["surcharge"] = plain(surcharge, "mg", digits=2, basis="found minus taken")
+    if result.surcharge is not None:
+        each |= {
+            key: run.sources.figure(value, unit, layer="assay", basis="found minus taken")
+            for key, value, unit in (
+                ("surcharge", result.surcharge.mg, "mg"),
+                ("surcharge_permille", result.surcharge.permille, "‰"),
+            )
+        }
     bar = _grams(run, name, "product")
     if bar is not None:
         fine, raw_mass = fine_mass(bar, corrected), fine_mass(bar, raw)
-        figures["fine_gold"] = run.sources.figure(fine, "g", layer="assay", basis="corrected")
+        figures["fine_gold"] = run.sources.figure(fine, "g", layer="assay", basis=basis)
         figures["fine_gold_raw"] = run.sources.figure(raw_mass, "g", layer="assay", basis="raw")
     budget = {"fineness": run.sources.doubt(corrected).budget}
-    settlement = _settled(run, name, result)
+    settled = _settled(run, name, result)
     steps = _bar_steps(name, pieces, result)
     return Whole(
         id=name,
         kind="bar",
-        figures=figures,
+        figures=figures | settled.figures,
         pieces=each,
         budget=budget,
-        flags=result.flags,
-        assumptions=result.assumptions,
-        settlement=settlement,
+        flags=(*result.flags, *settled.flags),
+        assumptions=(*result.assumptions, *settled.assumptions),
+        settlement=settled.settlement,
         steps=steps,
+        sort=sorts.sort_of(by_proofs=result.correction is not None),
     )
 
 
@@ -177,7 +211,11 @@ def _piece(run: Run, name: str) -> Piece | None:
     taken, found = run.weighing(name, "charge"), run.weighing(name, "gold")
     if taken is None or found is None:
         return None
-    return Piece(name, taken[0].net, found[0].net)
+    entry = run.state.samples[name]
+    added = run.added(entry)
+    silver = None if added.kind == "unknown" else nominal(added.mg)
+    amounts = Amounts(run.lead_g(entry) or None, silver)
+    return Piece(name, taken[0].net, found[0].net, amounts)
 
 
 def _proof(run: Run, sample: SampleResult) -> Proof | None:
@@ -190,12 +228,28 @@ def _proof(run: Run, sample: SampleResult) -> Proof | None:
     return Proof(sample.id, taken, found[0].net, run.conditions(entry))
 
 
-def _settled(run: Run, name: str, result: Fineness) -> Settlement | None:
+class _Settled(NamedTuple):
+    """Where two parties stand, and what they settle at: nothing beyond the limit."""
+
+    settlement: Settlement | None = None
+    figures: dict[str, Figure] = {}  # noqa: RUF012  never written to
+    flags: tuple[Flag, ...] = ()
+    assumptions: tuple[str, ...] = ()
+
+
+def _settled(run: Run, name: str, result: Fineness) -> _Settled:
     """The other party's figure against the splitting limit, where both are given."""
-    entry, limit = run.state.samples.get(name), run.state.methods.get("splitting_limit")
+    entry, limit = run.state.samples.get(name), run.state.methods.get(SPLITTING_LIMIT)
     if entry is None or not entry.text("value") or limit is None:
-        return None
-    other = parse.figure(entry.text("value"), table.FRACTION)
+        return _Settled()
+    typed = typed_in(entry.text("value"), PERMILLE.symbol)
+    who, u = f"other party's figure of {name}", typed.u if typed.stated else 0.0
+    other = run.sources.variable(who, typed.value, u)
     allowed = parse.plain_figure(limit, table.FRACTION)
-    mine = nominal(result.corrected)
-    return settle(mine, float(other.exact(PERMILLE)), float(allowed.exact(PERMILLE)))
+    found = settle(result.corrected, other, float(allowed.exact(PERMILLE)))
+    if found.mean is None:
+        return _Settled(found)
+    of = {"our figure": result.corrected, "the other party's figure": other}
+    figure, bare = settled_figure(run.sources, found.mean, of, PERMILLE.symbol)
+    said = (say("settled_as_exchanged"), *((say("settled_apart"),) if typed.stated else ()))
+    return _Settled(found, {"settled": figure}, bare, said)

@@ -19,8 +19,8 @@ from assaybench.messages import BadInput, say
 from assaybench.record.replay import replay
 from assaybench.record.results import results
 from assaybench.report.log_report import Across, Wish, printed, seal_of
+from assaybench.report.results_text import ELSEWHERE
 from assaybench.report.text import text_report
-from assaybench.report.text_parts import ELSEWHERE
 
 _LARGEST_TEXT = 50_000_000
 _OUTSIDE = (

@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 
-from assaybench.logbook.determinations import Elsewhere, Family, Held
+from assaybench.assay import sorts
+from assaybench.logbook.determinations import Elsewhere, Family, Held, MeanOfAll
 from assaybench.messages import say
 from assaybench.metrology.figure import Figure, Flag, flag
-from assaybench.record.results import SampleGrade
+from assaybench.record.sample_grades import SampleGrade
 from assaybench.report.answer import Section, figure_tree
 from assaybench.units import write
 
@@ -34,29 +35,45 @@ def sections(
     """
     return [
         Section(
-            f"Determinations of {family.id} across the logbook",
+            f"Determinations of {family.id} {title}",
             (
-                (n_of_all(family, only), shown_text(family, grades, only)),
-                *_of_all(family),
-                *((where(held, family, only), grade_text(held)) for held in _every(family)),
+                (n_of_all(family, only, sort), shown_text(family, grades, only, sort)),
+                *_of_all(family, sort),
+                *((where(held, family, only), grade_text(held)) for held in every),
             ),
         )
         for family in partial(families, only)
+        for sort, title, every in _apart(family)
     ]
 
 
-def n_of_all(family: Family, only: Sequence[str] = ()) -> str:
+def _apart(family: Family) -> list[tuple[str, str, list[Held]]]:
+    """Sort, title and determinations of each group: one for all, unless two sorts are among them.
+
+    Those without a figure stand with the first.
+    """
+    every, means = _every(family), family.means
+    if len(means) < 2:
+        return [("", "across the logbook", [*every])]
+    first = means[0].sort
+    return [
+        (m.sort, sorts.words(m.sort), [h for h in every if (h.sort or first) == m.sort])
+        for m in means
+    ]
+
+
+def n_of_all(family: Family, only: Sequence[str] = (), sort: str = "") -> str:
     """`T-31 c, 1 of 5 determinations shown`: the one that is shown, or the sample."""
-    shown = family.shown(only)
+    shown = family.shown(only, sort)
     name = shown[0].id if len(shown) == 1 else family.id
     return f"{name}, {len(shown)} of {len(family.counted)} determinations shown"
 
 
 def pooled(
-    family: Family, grades: Sequence[SampleGrade], only: Sequence[str] = ()
+    family: Family, grades: Sequence[SampleGrade], only: Sequence[str] = (), sort: str = ""
 ) -> Figure | None:
     """The grade of the determinations that are shown; None where the log pools others or none."""
-    shown = family.shown(only)
+    shown = family.shown(only, sort)
     if len(shown) == 1:
         return shown[0].figure
     names = {held.id for held in shown}
@@ -66,34 +83,42 @@ def pooled(
     return None
 
 
-def shown_text(family: Family, grades: Sequence[SampleGrade], only: Sequence[str] = ()) -> str:
+def shown_text(
+    family: Family, grades: Sequence[SampleGrade], only: Sequence[str] = (), sort: str = ""
+) -> str:
     """The grade of the determinations that are shown, as it is printed; a dash where none is."""
-    figure = pooled(family, grades, only)
+    figure = pooled(family, grades, only, sort)
     return "-" if figure is None else figure.text
 
 
-def mean_of(family: Family) -> str:
-    """Mean of all determinations as it is printed."""
-    return write.short(family.mean, _digits(family))
+def mean_said(code: str, family: Family, **fields: object) -> str:
+    """A sentence with the mean of all; of two sorts of determinations with the mean of each.
+
+    Args:
+        code: of the sentence; that of several sorts ends in `_sorts`.
+        family: the determinations, of which one at least counts.
+        fields: what else it says.
+    """
+    fields |= {"N": len(family.counted), "unit": family.unit}
+    means = family.means
+    if len(means) < 2:
+        return say(code, **fields, mean=number_of(family, means[0].mean))
+    told = [f"{number_of(family, m.mean)} of {m.n} {sorts.in_short(m.sort)}" for m in means]
+    return say(f"{code}_sorts", **fields, means=", ".join(told))
 
 
-def median_of(family: Family) -> str:
-    """Median of all determinations as it is printed."""
-    return write.short(family.median, _digits(family))
+def number_of(family: Family, number: float) -> str:
+    """A mean or median as it is printed: without a doubt of its own three digits, of ‰ five."""
+    return write.short(number, 5 if family.unit == "‰" else 3)
 
 
-def _digits(family: Family) -> int:
-    """Digits of a mean without a doubt of its own: three, of a fineness five."""
-    return 5 if family.unit == "‰" else 3
-
-
-def _of_all(family: Family) -> list[tuple[str, str]]:
-    n = len(family.counted)
-    if not n:
-        return []
+def _of_all(family: Family, sort: str) -> list[tuple[str, str]]:
+    """Mean and median of all determinations of a sort."""
     return [
-        (f"mean of all {n}", f"{mean_of(family)} {family.unit}"),
-        (f"median of all {n}", f"{median_of(family)} {family.unit}"),
+        (f"{what} of all {m.n}", f"{number_of(family, number)} {family.unit}")
+        for m in family.means
+        if sort in ("", m.sort)
+        for what, number in (("mean", m.mean), ("median", m.median))
     ]
 
 
@@ -143,17 +168,9 @@ def _n_of_n(family: Family, only: Sequence[str]) -> list[Flag]:
     names = [_name(held, family) for held in rest]
     more = f" and {len(names) - SHOWN_NAMES} more" if len(names) > SHOWN_NAMES else ""
     whys = dict.fromkeys(_why(held, family) for held in rest)
-    return [
-        flag(
-            "n_of_N",
-            n=len(shown),
-            N=len(family.counted),
-            mean=mean_of(family),
-            unit=family.unit,
-            list=f"{len(rest)} ({', '.join(names[:SHOWN_NAMES])}{more})",
-            why="; ".join(whys),
-        )
-    ]
+    left_out = f"{len(rest)} ({', '.join(names[:SHOWN_NAMES])}{more})"
+    said = mean_said("n_of_N", family, n=len(shown), list=left_out, why="; ".join(whys))
+    return [Flag("n_of_N", said)]
 
 
 def _name(held: Held, family: Family) -> str:
@@ -166,6 +183,12 @@ def _why(held: Held, family: Family) -> str:
     return held.left_out or say("held_not_asked")
 
 
+def _one_mean(means: Sequence[MeanOfAll]) -> dict[str, object]:
+    """Mean and median of all; none where two sorts of determinations have none together."""
+    mean, median = (means[0].mean, means[0].median) if len(means) == 1 else (None, None)
+    return {"mean_of_all": mean, "median_of_all": median}
+
+
 def records(families: Sequence[Family], only: Sequence[str] = ()) -> list[dict[str, object]]:
     """The same for JSON."""
     return [
@@ -173,8 +196,11 @@ def records(families: Sequence[Family], only: Sequence[str] = ()) -> list[dict[s
             "id": family.id,
             "shown": len(family.shown(only)),
             "of": len(family.counted),
-            "mean_of_all": family.mean if family.counted else None,
-            "median_of_all": family.median if family.counted else None,
+            **_one_mean(family.means),
+            "means": [
+                {"correction": sorts.words(m.sort), "of": m.n, "mean": m.mean, "median": m.median}
+                for m in family.means
+            ],
             "determinations": [
                 {
                     "id": f"{held.log.spelled} {held.id}",
@@ -183,6 +209,7 @@ def records(families: Sequence[Family], only: Sequence[str] = ()) -> list[dict[s
                     "shown": held in family.shown(only),
                     "counted": held.counted,
                     "left_out": held.left_out,
+                    "correction": sorts.words(held.sort),
                     "remark": remark(held, family, only),
                     "figures": {}
                     if held.figure is None

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from assaybench.record.entries import AMENDMENT_KEYS, Effective, Entry
 from assaybench.record.kinds import BY_NAME
+from assaybench.record.method_items import unused
 from assaybench.report.page import WIDTH
 
 INDENT = 13
@@ -52,7 +53,8 @@ def lines(entry: Effective, room: int = ROOM) -> list[str]:
     head = f"{made.n:>4}  {made.at:%H:%M}  {made.by}  {made.kind}"
     first = " ".join([head, " ", *_pairs(made, entry.values)])
     found = _broken(first, room)
-    for line in struck(entry):
+    said = unused(entry.values) if made.kind == "method" else ""
+    for line in (*struck(entry), *([said] if said else ())):
         found += _broken(line, room, INDENT)
     return found
 

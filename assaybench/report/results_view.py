@@ -4,12 +4,15 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+from assaybench.assay import sorts
 from assaybench.messages import BadInput, quoted, say
-from assaybench.metrology.figure import Figure, Flag
+from assaybench.metrology.figure import Flag, flag
 from assaybench.record import sample_sums
 from assaybench.record.checks import Check, checks
 from assaybench.record.circuit_run import circuit_of
 from assaybench.record.entries import Entry
+from assaybench.record.method_items import unused
+from assaybench.record.pools import Pool, earlier, nobodys, pools
 from assaybench.record.replay import State, replay
 from assaybench.record.results import Results, SampleResult, results
 from assaybench.record.sums import Step
@@ -21,15 +24,12 @@ from assaybench.report.answer import (
     budget_rows,
     factors_of,
     figure_tree,
-    table_section,
     verdict_tree,
 )
-from assaybench.report.circuit_view import EMPTY, view
-from assaybench.report.tables import aligned
+from assaybench.report.circuit_view import EMPTY, View, view
+from assaybench.report.samples_table import repeated, tables
 from assaybench.units import write
 
-HEADS = ("sample", "", "gold, mg", "g/t, assay ±", "weighing says")
-LEFT = (0, 1, 4)
 SHOWN_NAMES = 4
 _DIGITS = re.compile(r"[\d.,]+")
 MANY = 20
@@ -55,7 +55,11 @@ WHOLE_LABELS = {
     "fineness_raw": "fineness, not corrected",
     "fine_gold": "fine gold, corrected",
     "fine_gold_raw": "fine gold, not corrected",
+    "closure": "total less plus less minus",
+    "closure_limit": "which may be at most",
+    "settled": "settled at",
     "surcharge": "surcharge of the proofs, found minus taken",
+    "surcharge_permille": "the same, of the gold taken",
 }
 JUDGED = {
     "charge": "weighing of the charge",
@@ -107,19 +111,25 @@ def answer_of(
         if unknown:
             known = ", ".join(state.samples) or "none yet"
             raise BadInput.of("sample_unknown", x=quoted(unknown[0]), choices=known)
-        circuit = circuit_of(found)
+        extra, unfinished = circuit_part(
+            found,
+            # a sheet is mended and read again; what was weighed into a log is shown all the same
+            needed=source.record[0] != "log" or not found.samples,
+        )
     except BadInput as fault:
         raise fault.named(source.name) from fault
-    extra = EMPTY if circuit is None else view(circuit)
     joined = [whole for whole in wholes(found) if not only or whole.id in only]
-    made = checks(found)
+    together, made = pools(found, only), checks(found)
     shown = [s for s in found.samples if not only or s.id in only]
-    sections = [*_table(found, shown), *_grades(found, only), *_left_out(shown)]
-    sections += [*map(whole_section, joined), *check_sections(made, only)]
+    grades = [grade for grade in found.grades if not only or grade.id in only]
+    sections = [*tables(found, shown), *repeated(grades, shown), *_left_out(shown)]
+    sections += [*map(whole_section, joined), *map(pool_section, together)]
+    sections += check_sections(made, only)
     sections += _attached(state, only)
     opened = [section for s in shown if only for section in _opened(s)]
     printed = [f for whole in joined for f in whole.figures.values()]
-    printed += [grade.figure for grade in found.grades if not only or grade.id in only]
+    printed += [grade.figure for grade in grades]
+    printed += [f for pool in together for f in pool.figures.values()]
     return Answer(
         command="results",
         inputs={**source.inputs, "samples": [*only]},
@@ -128,17 +138,23 @@ def answer_of(
         sections=(*sections, *opened, *extra.page),
         flags=(
             *source.flags,
+            *_unused(state),
             *(suspect.flag for suspect in suspects(state)),
-            *_mixed(found, only),
+            *mixed(found, only),
             *(_flags(shown) if only else loud_flags(shown)),
             *(Flag(f.code, f"{whole.id}: {f.text}") for whole in joined for f in whole.flags),
+            *pool_flags(together),
+            *nobodys(state),
+            *earlier(state, only),
             *extra.flags,
+            *unfinished,
         ),
         assumptions=tuple(
             dict.fromkeys(
                 (
                     *assumptions_of(shown),
                     *(said for whole in joined for said in whole.assumptions),
+                    *(said for pool in together for said in pool.assumptions),
                     *extra.assumptions,
                 )
             )
@@ -150,85 +166,61 @@ def answer_of(
         steps=(
             *_sums(found, shown if with_sum else ()),
             *(line for whole in joined for line in whole.steps),
+            *(line for pool in together for line in pool.steps),
             *extra.steps,
         ),
         records=lambda: {
             **_records(source, found, made, shown),
             "wholes": [_whole_tree(whole) for whole in joined],
+            **({"pools": [_pool_tree(pool) for pool in together]} if together else {}),
             **extra.records,
         },
         budget=extra.budget,
     )
 
 
+def circuit_part(found: Results, *, needed: bool = False) -> tuple[View, tuple[Flag, ...]]:
+    """What the circuit of a log says; where it says nothing, as one that is still run, why.
+
+    Raises:
+        BadInput: why, when what it says is needed.
+    """
+    try:
+        circuit = circuit_of(found)
+    except BadInput as fault:
+        if needed:
+            raise
+        return EMPTY, tuple(Flag("circuit_unfinished", line) for line in fault.lines)
+    return (EMPTY if circuit is None else view(circuit)), ()
+
+
+def _unused(state: State) -> list[Flag]:
+    """Choices of the method in a stored log that nothing follows from, so that none is missed."""
+    return [
+        flag("method_unused", n=entry.n, item=entry.text("item"), said=said)
+        for entry in state.entries
+        if entry.kind == "method" and entry.withdrawn is None
+        if (said := unused(entry.values))
+    ]
+
+
 def _sums(found: Results, shown: Sequence[SampleResult]) -> list[Step]:
     return [line for sample in shown for line in sample_sums.sample_sum(found, sample)]
 
 
-def _table(found: Results, shown: Sequence[SampleResult]) -> list[Section]:
-    """One line a sample; a lost one says so in its place."""
-    rows = []
-    for sample in shown:
-        lost = bool(sample.lost)
-        rows.append(
-            (
-                sample.id,
-                _role(sample),
-                "" if lost else _bare(sample.figures.get("gold")),
-                "" if lost else _number(sample.figures.get("grade_gold")),
-                "lost" if lost else _word(sample),
-            )
-        )
-    title = f"Samples, {len(shown)} of {len(found.samples)} shown"
-    return [table_section(title, aligned(HEADS, rows, LEFT))] if rows else []
+def mixed(found: Results, only: Sequence[str]) -> list[Flag]:
+    """Where corrected gold and gold that is not meet: determinations of a sample, a circuit.
 
-
-def _role(sample: SampleResult) -> str:
-    """What a sample is on the tray: nothing, `blank`, `proof`, `known`, `as KV-017`."""
-    if sample.part:
-        return f"{sample.part} of {sample.of}"
-    if sample.of:
-        return f"{'proof of' if sample.role == 'proof' else 'as'} {sample.of}"
-    return {"sample": "", "reference": "known"}.get(sample.role, sample.role)
-
-
-def _bare(figure: Figure | None) -> str:
-    """The value of a figure without its doubt, to the place its doubt allows."""
-    return _number(figure).partition(" ±")[0]
-
-
-def _number(figure: Figure | None) -> str:
-    """A figure as a cell: its number without unit; a dash where there is none."""
-    if figure is None or figure.value is None:
-        return "-"
-    return figure.text.removesuffix(figure.unit).strip()
-
-
-def _word(sample: SampleResult) -> str:
-    """What the weighing says: of the gold, or of the bead where it was not parted."""
-    verdict = sample.verdicts.get("gold") or sample.verdicts.get("bead")
-    return "" if verdict is None else verdict.text
-
-
-def _mixed(found: Results, only: Sequence[str]) -> list[Flag]:
-    """Means of determinations that are corrected for loss, and others that are not."""
-    corrected = {s.id: s.parts.gold.corrected for s in found.samples if s.parts and s.parts.gold}
-    return [
-        Flag("loss_mixed", f"{grade.id}: {say('loss_mixed')}")
-        for grade in found.grades
-        if (not only or grade.id in only)
-        and len({corrected.get(one.name) for one in grade.grade.used}) > 1
-    ]
-
-
-def _grades(found: Results, only: Sequence[str]) -> list[Section]:
-    rows = []
-    for grade in found.grades:
-        if only and grade.id not in only:
-            continue
-        used, every = len(grade.grade.used), len(grade.grade.every)
-        rows.append((f"{grade.id}, {used} of {every} determinations", grade.figure.text))
-    return [Section("Grade of samples assayed more than once", tuple(rows))] if rows else []
+    Args:
+        found: the results.
+        only: ids of samples that are asked for; empty asks for all, and for the circuit.
+    """
+    asked = [grade for grade in found.grades if not only or grade.id in only]
+    names = dict.fromkeys(grade.id for grade in asked if grade.mixed)
+    flags = [Flag("loss_mixed", f"{name}: {say('loss_mixed')}") for name in names]
+    beads = {entry.text("sample") for entry in found.run.state.of("circuit")}
+    of_circuit = sorts.present(s.sort for s in found.samples if s.id in beads and not only)
+    return [*flags, *([flag("circuit_mixed")] if len(of_circuit) > 1 else [])]
 
 
 def _left_out(shown: Sequence[SampleResult]) -> list[Section]:
@@ -239,7 +231,7 @@ def _left_out(shown: Sequence[SampleResult]) -> list[Section]:
 
 def whole_section(whole: Whole) -> Section:
     """Screen metallics or a bar: its figures and, where settled, with whom and how."""
-    shown = (*whole.figures.items(), *whole.pieces.items())
+    shown = (*whole.printed.items(), *whole.printed_pieces.items())
     rows = [(WHOLE_LABELS.get(name, name), figure.text) for name, figure in shown]
     if whole.settlement is not None:
         lines = whole.settlement.verdict.reason.split("\n")
@@ -247,11 +239,37 @@ def whole_section(whole: Whole) -> Section:
     return Section(f"{whole.id}, {WHOLE_TITLES[whole.kind]}", tuple(rows))
 
 
+def pool_section(pool: Pool) -> Section:
+    """What samples that were weighed together say."""
+    rows = [(LABELS.get(name, name), figure.text) for name, figure in pool.figures.items()]
+    return Section(say("pool_title", id=pool.id, names=", ".join(pool.samples)), tuple(rows))
+
+
+def pool_flags(together: Iterable[Pool]) -> list[Flag]:
+    """What a reader must know of pools, each led by its name."""
+    return [
+        f if f.code == "pool_together" else Flag(f.code, f"{pool.id}: {f.text}")
+        for pool in together
+        for f in pool.flags
+    ]
+
+
+def _pool_tree(pool: Pool) -> dict[str, object]:
+    return {
+        "id": pool.id,
+        "samples": list(pool.samples),
+        "figures": {name: figure_tree(f) for name, f in pool.figures.items()},
+        "flags": [{"code": f.code, "text": f.text} for f in pool.flags],
+        "assumptions": list(pool.assumptions),
+    }
+
+
 def _whole_tree(whole: Whole) -> dict[str, object]:
     settlement = whole.settlement
     return {
         "id": whole.id,
         "kind": whole.kind,
+        "correction": sorts.words(whole.sort),
         "figures": {name: figure_tree(f) for name, f in whole.figures.items()},
         "pieces": {name: figure_tree(f) for name, f in whole.pieces.items()},
         "budget": {
@@ -340,8 +358,9 @@ def _records(
         "grades": [
             {
                 "id": grade.id,
+                "correction": sorts.words(grade.sort),
                 "figures": {"grade_gold": figure_tree(grade.figure)},
-                "determinations": len(grade.grade.every),
+                "determinations": grade.of_all,
                 "used": len(grade.grade.used),
                 "mean_of_all": grade.grade.mean_of_all,
                 "median_of_all": grade.grade.median_of_all,
@@ -358,6 +377,7 @@ def _sample_tree(sample: SampleResult) -> dict[str, object]:
         "id": sample.id,
         "role": sample.role,
         "of": sample.of,
+        "correction": sorts.words(sample.sort),
         "lost": sample.lost,
         "left_out": sample.left_out,
         "figures": {name: figure_tree(f) for name, f in sample.figures.items()},

@@ -16,8 +16,9 @@ from assaybench.messages import say
 from assaybench.metrology.figure import Flag
 from assaybench.record import sample_sums
 from assaybench.record.checks import checks
-from assaybench.record.circuit_run import circuit_of
 from assaybench.record.entries import Effective
+from assaybench.record.method_items import ITEMS
+from assaybench.record.pools import earlier, nobodys, pools
 from assaybench.record.replay import State
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.suspect import suspects
@@ -25,27 +26,27 @@ from assaybench.record.wholes import wholes
 from assaybench.report import determinations_view as of_all
 from assaybench.report import text_parts as parts
 from assaybench.report.answer import Section, coverage_line, factors_of
-from assaybench.report.circuit_view import EMPTY, view
 from assaybench.report.page import MOST as OLD_TERMINAL
 from assaybench.report.page import fitted, leader, wrapped
+from assaybench.report.results_text import elsewhere, results
 from assaybench.report.results_view import (
     assumptions_of,
     check_sections,
+    circuit_part,
     loud_flags,
+    mixed,
+    pool_flags,
+    pool_section,
     whole_section,
 )
 
 NOT_RECORDED = "not recorded"
-SAID = {
-    "laboratory": "laboratory, its address",
-    "place": "place of the work",
-    "client": "client",
-    "received": "received",
-    "sampling": "sampling",
-}
+SAID = {item.name: item.help for item in ITEMS if item.in_head}
 """Items of `method` that a report repeats as they were said, and their labels."""
 MOST = 76
 SHORT_DIGEST = 32
+MOST_COUNTS = 4
+"""Times that lines are counted until the count, which stands in them, changes nothing more."""
 _OF = {"circuit test": "Gravity circuit", "self-test": "Evidence for validation"}
 
 
@@ -135,8 +136,33 @@ class Report:
 
 
 def text_report(report: Report) -> str:
-    """The report as text, lines of at most 76 signs but for those of tables."""
-    lines = [*_title(report), ""]
+    """The report as text, lines of at most 76 signs but for those of tables.
+
+    It has no pages, whatever a printer makes of it: its lines are counted at its head and its end.
+    """
+    body, end = _body(report), _end(report)
+    lines: list[str] = []
+    for _ in range(MOST_COUNTS):
+        n = len(lines)
+        lines = _shown(report, [*_title(report, n), *body, *end, *_end_mark(report, n)])
+        if len(lines) == n:
+            break
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _shown(report: Report, texts: Iterable[str]) -> list[str]:
+    """The lines, each marked where it is practice."""
+    lines = [line for text in texts for line in text.split("\n")]
+    if report.name.practice:
+        room = OLD_TERMINAL - len(say("practice_line", line=""))
+        lines = [part for line in lines for part in fitted(line, room)]
+        lines = [say("practice_line", line=line) for line in lines]
+    return lines
+
+
+def _body(report: Report) -> list[str]:
+    """The lines between the title and what stands under every report."""
+    lines = [""]
     for flag in report.flags:
         lines += [*wrapped(flag.text), ""]
     lines += [leader(label, value, width=MOST) for label, value in _head(report)]
@@ -144,12 +170,7 @@ def text_report(report: Report) -> str:
         lines += ["", f"  {section.title}"]
         for label, value in section.rows:
             lines += _row(label, value, table=section.table)
-    lines += ["", *_end(report)]
-    if report.name.practice:
-        room = OLD_TERMINAL - len(say("practice_line", line=""))
-        lines = [part for text in lines for line in text.split("\n") for part in fitted(line, room)]
-        lines = [say("practice_line", line=line) for line in lines]
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return [*lines, ""]
 
 
 def _row(label: str, value: str, *, table: bool) -> list[str]:
@@ -161,13 +182,14 @@ def _row(label: str, value: str, *, table: bool) -> list[str]:
     return wrapped(label, indent=4 + inner, width=MOST)
 
 
-def _title(report: Report) -> list[str]:
+def _title(report: Report, n: int) -> list[str]:
     opened = report.state.opened
     what = opened.text("log") if opened else ""
     head = f"  Report {report.number}"
     of = f"  {_OF.get(what, 'Fire assay')}, {what}"
     title = opened.text("title") if opened else ""
-    return [*wrapped(head.strip()), "  Page 1 of 1", of, *(wrapped(title) if title else [])]
+    lines = f"  {say('report_lines', n=n)}"
+    return [*wrapped(head.strip()), lines, of, *(wrapped(title) if title else [])]
 
 
 def _head(report: Report) -> list[tuple[str, str]]:
@@ -210,24 +232,29 @@ def _programs(state: State) -> Iterable[str]:
 def _sections(report: Report) -> Iterator[Section]:
     """Every group that has something to say, in the order in which a reader asks."""
     found, state, only = report.found, report.state, report.only
-    extra = view(circuit) if (circuit := circuit_of(found)) is not None else EMPTY
+    extra, unfinished = circuit_part(found)
     joined = [whole for whole in wholes(found) if not only or whole.id in only]
-    shown = report.shown
+    shown, together = report.shown, pools(found, only)
     groups: list[Section] = [
         parts.items(state, shown),
-        parts.results(report.families, found, only),
+        *results(report.families, found, only),
         *map(whole_section, joined),
+        *map(pool_section, together),
         *(extra.page if not only else ()),
-        parts.elsewhere(report.families, only),
-        parts.weighings(found, shown),
+        elsewhere(report.families, only),
+        parts.weighings(found, [*(sample.id for sample in shown), *(p.id for p in together)]),
         *check_sections([c for c in checks(found) if not only or c.kind != "duplicate"], ()),
         parts.balances(state),
         parts.doubts(
             [
                 *(suspect.flag for suspect in suspects(state)),
+                *mixed(found, only),
                 *loud_flags(shown),
                 *(Flag(f.code, f"{whole.id}: {f.text}") for whole in joined for f in whole.flags),
-                *(extra.flags if not only else ()),
+                *pool_flags(together),
+                *nobodys(state),
+                *earlier(state, [sample.id for sample in shown] if only else ()),
+                *((*extra.flags, *unfinished) if not only else ()),
                 *of_all.flags(report.families, report.others, only),
             ]
         ),
@@ -246,6 +273,7 @@ def _sections(report: Report) -> Iterator[Section]:
         [
             *assumptions_of(shown),
             *(said for whole in joined for said in whole.assumptions),
+            *(said for pool in together for said in pool.assumptions),
             *(extra.assumptions if not only else ()),
         ]
     )
@@ -253,6 +281,7 @@ def _sections(report: Report) -> Iterator[Section]:
     if report.with_sum:
         steps = [step for sample in shown for step in sample_sums.sample_sum(found, sample)]
         steps += [step for whole in joined for step in whole.steps]
+        steps += [step for pool in together for step in pool.steps]
         steps += extra.steps if not only else ()
         groups.append(Section("The sum", tuple((step.line, "") for step in steps)))
     yield from (group for group in groups if group.rows)
@@ -323,16 +352,24 @@ def _statement(said: Statement, keys: Container[str]) -> Iterator[tuple[str, str
 
 
 def _end(report: Report) -> list[str]:
-    """What stands under every report, and its end mark."""
-    grades = (of_all.pooled(f, report.found.grades, report.only) for f in report.families)
+    """What stands under every report."""
+    grades = (
+        of_all.pooled(f, report.found.grades, report.only, sort)
+        for f in report.families
+        for sort in f.sorts or ("",)
+    )
     figures = [figure for figure in grades if figure is not None]
     figures += [figure for sample in report.shown for figure in sample.figures.values()]
     figures += [figure for whole in wholes(report.found) for figure in whole.figures.values()]
+    figures += [figure for pool in pools(report.found) for figure in pool.figures.values()]
     factors = factors_of(figures)
     return [
         *([f"  {coverage_line(factors)}"] if factors else []),
         *wrapped(say("report_items")),
         *wrapped(say("report_fume")),
         "",
-        *wrapped(say("report_end", number=report.number)),
     ]
+
+
+def _end_mark(report: Report, n: int) -> list[str]:
+    return wrapped(say("report_end", number=report.number, n=n))

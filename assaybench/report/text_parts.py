@@ -3,22 +3,22 @@
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
-from assaybench.logbook.determinations import Family, Held
 from assaybench.messages import say
-from assaybench.metrology.figure import Flag
+from assaybench.metrology import sight
+from assaybench.metrology.figure import Flag, not_determinable
 from assaybench.record.entries import Effective
 from assaybench.record.gaps import breaks_of
+from assaybench.record.method_items import ITEMS, unused
 from assaybench.record.replay import RawWeighing, State
 from assaybench.record.results import WEIGHED, Results, SampleResult
 from assaybench.record.suspect import suspects
-from assaybench.report import determinations_view as of_all
 from assaybench.report import entry_lines
 from assaybench.report.answer import Section, table_section
-from assaybench.report.tables import folded, noted
+from assaybench.report.tables import folded
+from assaybench.units import table
 
 day_of = entry_lines.day_of
-SHORT = 14
-PRINTED_ITEMS = frozenset({"laboratory", "place", "client", "received", "sampling"})
+PRINTED_ITEMS = frozenset(item.name for item in ITEMS if item.in_head)
 """Choices that stand in the head of the report."""
 
 
@@ -77,94 +77,45 @@ def _custody(entry: Effective) -> str:
     return f"{' '.join(said)} ({day_of(entry.entry.at)}, {entry.entry.by})"
 
 
-def results(families: Sequence[Family], found: Results, only: Sequence[str]) -> Section:
-    """The results, each with its ± and, on the same line, how many of all determinations it is."""
-    by_id = {sample.id: sample for sample in found.samples}
-    rows: list[tuple[str, ...]] = []
-    for family in families:
-        ids = [held.id for held in family.here]
-        if only and family.id not in only and not any(name in only for name in ids):
-            continue
-        shown = family.shown(only)
-        if len(ids) == 1 and not shown:
-            # no grade: the metal alone where it was weighed, as in a circuit test
-            metals = (_text(by_id[ids[0]], name) for name in ("gold", "silver"))
-            rows.append((ids[0], *metals, *_remark(family.here[0], family, only)))
-            continue
-        one = by_id[shown[0].id] if len(shown) == 1 else None
-        name, silver = (family.id, "") if one is None else (one.id, _text(one, "grade_silver"))
-        pooled = of_all.shown_text(family, found.grades, only)
-        rows.append((name, pooled, silver, *_n_of_all(family, only)))
-        if len(ids) > 1:
-            rows += [
-                (
-                    f"  {held.id}",
-                    of_all.grade_text(held),
-                    _text(by_id[held.id], "grade_silver"),
-                    *_remark(held, family, only),
-                )
-                for held in family.here
-            ]
-    lines = noted(("sample", "gold", "silver", "determinations"), rows, (0, 3)) if rows else []
-    return table_section("Results", lines)
+def weighings(found: Results, names: Sequence[str]) -> Section:
+    """Every weighing as displayed, with its zeros, its net mass ± U, balance, hand and time.
 
-
-def _text(sample: SampleResult, name: str) -> str:
-    return "" if (figure := sample.figures.get(name)) is None else figure.text
-
-
-def _remark(held: Held, family: Family, only: Sequence[str]) -> tuple[str, str]:
-    """Why a determination is not shown: in the column where that is short, else below."""
-    said = of_all.remark(held, family, only)
-    return (said, "") if len(said) <= SHORT else ("", said)
-
-
-def _n_of_all(family: Family, only: Sequence[str]) -> tuple[str, str]:
-    n, all_ = len(family.shown(only)), len(family.counted)
-    said = f"{n} of {all_} {'determinations ' if n < all_ else ''}shown"
-    if all_ < 2:
-        return said, ""
-    mean, median = of_all.mean_of(family), of_all.median_of(family)
-    return said, f"of all {all_}: mean {mean}, median {median} {family.unit}"
-
-
-ELSEWHERE = "Determinations in other logs"
-
-
-def elsewhere(families: Sequence[Family], only: Sequence[str]) -> Section:
-    """The determinations of other logs, by number."""
-    rows = [
-        (of_all.where(held, family, only), of_all.grade_text(held))
-        for family in of_all.partial(families, only)
-        for held in family.elsewhere
-    ]
-    return Section(ELSEWHERE, tuple(rows))
-
-
-def weighings(found: Results, shown: Sequence[SampleResult]) -> Section:
-    """Every weighing as displayed, with its zeros, its net mass ± U, balance, hand and time."""
+    Args:
+        found: the results of the log.
+        names: ids of the samples and pools that are shown.
+    """
     doubtful = {(s.balance, name) for s in suspects(found.run.state) for name in s.samples}
     by_n = {entry.n: entry for entry in found.run.state.entries}
     rows = []
-    for sample in shown:
-        for what, name in WEIGHED.items():
-            raw = found.run.raw_of(sample.id, what)
+    for name in names:
+        weighed = [what for sample, what in found.run.raw if sample == name]
+        for what in sorted(weighed, key=lambda what: [*WEIGHED, what].index(what)):
+            raw = found.run.raw_of(name, what)
             if raw is None:
                 continue
-            suspect = " suspect" if (raw.balance.name, sample.id) in doubtful else ""
+            suspect = " suspect" if (raw.balance.name, name) in doubtful else ""
             rows.append(
                 (
-                    sample.id,
+                    name,
                     what,
                     " ".join(load.text for load in raw.loads),
                     " ".join(zero.text.partition(" ")[0] for zero in raw.zeros),
-                    _text(sample, name),
+                    _net(found, name, what, raw),
                     raw.balance.name,
                     _hand(raw, by_n) + suspect,
                 )
             )
     heads = ("sample", "what", "displayed", "zeros", "net, ± U", "balance", "by, at")
     return table_section("Weighed", folded(heads, rows, (0, 1, 5, 6), 4) if rows else [])
+
+
+def _net(found: Results, name: str, what: str, raw: RawWeighing) -> str:
+    """The net mass ± U in the unit that was displayed."""
+    pair = found.run.weighing(name, what)
+    unit = table.BY_SPELLING[raw.loads[0].text.rpartition(" ")[2]]
+    if pair is None or not pair[0].agrees:
+        return not_determinable(unit.symbol, "").text
+    return sight.figure(pair[0], found.sources.doubt(pair[0].net), unit).text
 
 
 def _hand(raw: RawWeighing, by_n: dict[int, Effective]) -> str:
@@ -180,6 +131,8 @@ def balances(state: State) -> Section:
             texts.append(_balance(entry))
         elif entry.withdrawn is None and entry.kind == "balance_check":
             texts.append(_check(state, entry))
+    resting = {r.balance.name for r in state.readings if r.balance.reference}
+    texts += [scale.sentence for name, scale in state.scales.items() if name in resting]
     for suspect in suspects(state):
         names = ", ".join(name for name in suspect.samples if name)
         texts += [say("report_suspect", balance=suspect.balance, names=names)]
@@ -315,7 +268,8 @@ def choices(state: State) -> Section:
         if entry.text("item") not in PRINTED_ITEMS:
             reason = f" ({entry.text('reason')})" if entry.text("reason") else ""
             made = f"{entry.text('item')}: {entry.text('value')}{reason}, {entry.entry.by}"
-            texts.append(made)
+            said = unused(entry.values)
+            texts.append(f"{made}; {said}" if said else made)
     return _section("Choices of the method", texts)
 
 

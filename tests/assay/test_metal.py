@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from assaybench.assay import sorts
 from assaybench.assay.blanks import Blank, Use
 from assaybench.assay.dore import NONE_ADDED, UNKNOWN_ADDED, SilverAdded, dore
 from assaybench.assay.grade import grade, in_unit
@@ -53,7 +54,7 @@ def test_gold_of_a_parted_bead_and_its_grade() -> None:
     assert nominal(in_g_per_t) == pytest.approx(40.00)
     in_ounces = in_unit(in_g_per_t, BY_SPELLING["ozt/short_ton"])
     assert nominal(in_ounces) == pytest.approx(1.167, abs=5e-4)
-    assert not found.corrected
+    assert found.sort == sorts.UNCORRECTED
     assert [flag.code for flag in found.flags] == ["no_matching_proof"]
     assert found.net.verdict.code == "above_the_blank"
 
@@ -157,8 +158,7 @@ def test_additive_and_ratio_forms() -> None:
     )  # fmt: skip
     assert nominal(by_sum.mg) == pytest.approx(1.0 + 0.015)
     assert nominal(by_ratio.mg) == pytest.approx(1.0 * 2.4 / 2.37)
-    assert by_sum.corrected
-    assert by_ratio.corrected
+    assert by_sum.sort == by_ratio.sort == sorts.CORRECTED
     assert by_sum.assumptions[0] != by_ratio.assumptions[0]
 
 
@@ -168,7 +168,7 @@ def test_a_proof_of_another_size_leaves_gold_uncorrected_or_scaled_on_request() 
     parted = mass(sources, "gold", 0.15)
     plain = gold(sources, "A1", parted, correction=found, conditions=HERE)
     assert nominal(plain.mg) == pytest.approx(0.15)
-    assert not plain.corrected
+    assert plain.sort == sorts.UNCORRECTED
     scaled = gold(sources, "A1", parted, correction=found, conditions=HERE, scale=True)
     assert nominal(scaled.mg) == pytest.approx(0.15 + 0.015 / 4)
 
@@ -227,7 +227,7 @@ def test_slag_treated_again_is_a_named_line_with_its_own_blank() -> None:
     found = gold(sources, "A1", mass(sources, "gold", 1.2), again=again)
     assert nominal(found.mg) == pytest.approx(1.22)
     assert nominal(found.net.mg) == pytest.approx(1.2)
-    assert found.corrected
+    assert found.sort == sorts.UNCORRECTED_WITH_SLAG
     assert found.assumptions[-1].startswith("Slag treated again: 0.0200 mg")
 
 

@@ -6,10 +6,11 @@ from datetime import datetime
 from assaybench.bench.asking import Asking
 from assaybench.bench.page import Outcome
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.timer import ITEM, Timer, minutes_of
+from assaybench.bench.timer import Timer
 from assaybench.bench.tray import Board
 from assaybench.logbook.logfile import Row
 from assaybench.messages import BadInput, say
+from assaybench.record.method_items import FIRE_MINUTES, minutes_of
 
 _USUAL: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("in", ("",)),
@@ -85,7 +86,7 @@ def ask_minutes(run: RunLog, then: Callable[[str], Outcome]) -> Asking:
         if not text:
             raise BadInput.of("ask_minutes_hint")
         minutes = minutes_of(text)
-        run.append("method", {"item": ITEM, "value": f"{minutes} min"})
+        run.append("method", {"item": FIRE_MINUTES, "value": f"{minutes} min"})
         return then(say("stored_minutes", n=minutes))
 
     return Asking(say("ask_minutes"), answer, "reading", hint=(say("ask_minutes_hint"),))

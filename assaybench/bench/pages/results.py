@@ -17,7 +17,17 @@ from assaybench.bench.pages import losing
 from assaybench.bench.pages.compare import ComparePage
 from assaybench.bench.pages.sums import SumsPage
 from assaybench.bench.result_parts import grade_of, parts_of_grade
-from assaybench.bench.result_rows import UNITS, Row, heading, rows_of, text_of, unit_after, window
+from assaybench.bench.result_rows import (
+    UNITS,
+    Row,
+    has_groups,
+    head_of,
+    heading,
+    rows_of,
+    text_of,
+    unit_after,
+    window,
+)
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Line, Sheet, Span, Style, line
 from assaybench.bench.typing import Typing
@@ -146,7 +156,11 @@ class ResultsPage:
             return [line(say("results_none"))] if not self.fault else []
         shown = self._window(lines)
         block: list[Line] = [line(heading(self.unit))]
+        group, grouped = None, has_groups(self._rows)
         for i in shown:
+            if grouped and self._rows[i].sort != group:
+                group = self._rows[i].sort
+                block.append(line(head_of(self._rows[i])))
             here = i == self._at
             marked = self._rows[i].id == self._marked
             text = text_of(self._rows[i], self.unit, here=here)
