@@ -70,9 +70,29 @@ ASSAY: dict[str, str] = {
     "slag_again_no_blank": "Slag treated again: {y} mg is added; no blank of it was run.",
     "cupel_again_no_blank": "Cupel treated again: {y} mg is added; no blank of it was run.",
     "loss_mixed": (
-        "Some determinations in this mean are corrected for loss, others are not.\n"
-        "The mean is neither. Run proofs that fit all of them, or none."
+        "Its determinations are not all corrected for the same loss.\n"
+        "Each sort has its own mean. Run proofs that fit all of them, or none."
     ),
+    "mean_of_sort": "Mean of {n} of {N} determinations, {sort}.",
+    "minus_mixed": (
+        "{n} of {N} determinations of what passed are {sort}.\n"
+        "Their mean is taken; the others are of another sort and are not pooled."
+    ),
+    "circuit_mixed": (
+        "Beads of the circuit are not all corrected for the same loss.\n"
+        "Recovery mixes the two. Run proofs that fit all of them, or none."
+    ),
+    "whole_mixed": (
+        "Corrected for cupel loss in part only: some of its parts are not.\n"
+        "Run proofs that fit plus and minus, or none."
+    ),
+    "sort_corrected": "corrected for cupel loss",
+    "sort_corrected_slag": "corrected for cupel loss, slag added",
+    "sort_part": "in part corrected for cupel loss",
+    "sort_uncorrected": "not corrected for cupel loss",
+    "sort_uncorrected_slag": "not corrected for cupel loss, slag added",
+    "sort_none_results": "Results without a grade",
+    "sort_none": "Blanks, proofs, and samples without gold",
     "bead_above_sample": (
         "Bead {B} mg outweighs its sample, {M} mg. Both are stored as read.\n"
         "No result until one is weighed again or explained. mg for g?"
@@ -116,6 +136,7 @@ ASSAY: dict[str, str] = {
     "one_determination": "One determination: how far a second would lie from it is not in the ±.",
     "spread_of_log": "Spread of one determination from the log: {s} {unit}, ν = {dof}.",
     "spread_of_own": "Spread of these {n} determinations: {s} {unit}.",
+    "n_of_N_sorts": ("{n} of {N} shown. Means, {unit}: {means}.\nLeft out: {list}. Reason: {why}."),
     "n_of_N": (
         "{n} of {N} determinations shown. Mean of all {N}: {mean} {unit}.\n"
         "Left out: {list}. Reason: {why}."
@@ -144,11 +165,31 @@ ASSAY: dict[str, str] = {
     "plus_part_fused": (
         "Only {part} of {plus} g of plus fused: its few grains may mislead. Fuse all."
     ),
+    "foil_little": (
+        "{name}: {foil} g of foil; ISO 11426 has {least} g or more for {m} mg.\n"
+        "Base metal may stay in the cornet. Assay it again with more foil."
+    ),
+    "cornet_silver_little": (
+        "{name}: {ratio} of silver to 1 of gold at most; ISO 11426 has {least}.\n"
+        "Silver may stay in the cornet. Assay it again with more silver."
+    ),
+    "cornet_silver_much": (
+        "{name}: {ratio} of silver to 1 of gold; ISO 11426 has {most} at most.\n"
+        "The cornet may break up in the acid. Look whether all of it was weighed."
+    ),
     "one_piece": "One piece: two or more are the rule for bullion.",
     "within_splitting_limit": (
         "Within the splitting limit: {d} {unit} apart, the limit is {limit}.\n"
         "Settled at the mean, {mean} {unit}."
     ),
+    "settled_without_doubt": (
+        "± of the settled figure not known: {who} came without ±.\n"
+        "Type it with its ±, such as 912.4 ± 0.3 ‰."
+    ),
+    "difference_without_doubt": "± of the difference not known: {who} came without ±.",
+    "doubt_not_known": "{figure}, ± not known",
+    "settled_apart": "The ± of two parties share no source.",
+    "settled_as_exchanged": "Figures are compared as they were exchanged, whatever their ±.",
     "beyond_splitting_limit": (
         "Beyond the splitting limit: {d} {unit} apart, the limit is {limit}.\n"
         "To the umpire; the contract's rule decides from there."

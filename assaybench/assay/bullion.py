@@ -7,12 +7,13 @@ side by side. On one balance the scale cancels, since it is one variable.
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from assaybench.assay.cornets import Amounts, amounts_said
 from assaybench.assay.grade import disagreement
 from assaybench.assay.proofs import Correction, Proof, corrected, correction
-from assaybench.assay.replicates import Spread, average, with_scatter
+from assaybench.assay.replicates import Spread, with_scatter
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, Verdict, flag
-from assaybench.metrology.uncertain import Sources, Uncertain
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
 PERMILLE = 1000
@@ -25,11 +26,13 @@ class Piece(NamedTuple):
         name: names it.
         taken_mg: m1, mass of the piece, mg.
         found_mg: m2, mass of its cornet, mg.
+        amounts: foil and silver that went with it, as far as they were noted.
     """
 
     name: str
     taken_mg: Uncertain
     found_mg: Uncertain
+    amounts: Amounts = Amounts()
 
 
 class PieceFineness(NamedTuple):
@@ -46,6 +49,18 @@ class PieceFineness(NamedTuple):
     corrected: Uncertain
 
 
+class Surcharge(NamedTuple):
+    """What proofs came out with more than went in; below zero where they lost more than they kept.
+
+    Attributes:
+        mg: mean of found minus taken, mg.
+        permille: the same per 1000 of the gold taken.
+    """
+
+    mg: Uncertain
+    permille: Uncertain
+
+
 class Fineness(NamedTuple):
     """Fineness of a bar, parts per thousand.
 
@@ -53,8 +68,7 @@ class Fineness(NamedTuple):
         corrected: mean of the corrected pieces.
         raw: mean of the raw pieces.
         pieces: each of them.
-        surcharge_permille: found minus taken of the proofs, per 1000 of the gold taken; None
-            without proofs.
+        surcharge: of the proofs; None without.
         correction: what the proofs gave; None without.
         spread: of one piece, held against the model.
         agrees: whether the pieces lie as close together as their doubt lets expect.
@@ -64,7 +78,7 @@ class Fineness(NamedTuple):
     corrected: Uncertain
     raw: Uncertain
     pieces: tuple[PieceFineness, ...]
-    surcharge_permille: float | None
+    surcharge: Surcharge | None
     correction: Correction | None
     spread: Spread | None
     agrees: bool
@@ -119,18 +133,38 @@ def fineness(
     own = [_piece(sources, bar, piece, found, replicated=False).corrected for piece in pieces]
     apart = disagreement(sources, own, spread, "‰")
     alone = (flag("one_piece"),) if len(pieces) == 1 else ()
+    off = [
+        said
+        for name, taken, cornet, amounts in pieces
+        for said in amounts_said(name, nominal(taken), nominal(cornet), amounts)
+    ]
     reasons = found.flags if found else (flag("no_matching_proof", why=say("proof_none")),)
     return Fineness(
         corrected=mean.result,
         raw=plain.result,
         pieces=tuple(each),
-        surcharge_permille=average(p.surcharge_permille for p in proofs) if proofs else None,
+        surcharge=None if found is None else surcharge_of(proofs, found),
         correction=found,
         spread=mean.spread,
         agrees=not apart,
-        flags=(*apart, *alone, *reasons),
+        flags=(*apart, *alone, *reasons, *off),
         assumptions=found.assumptions if found else (),
     )
+
+
+def surcharge_of(proofs: Sequence[Proof], found: Correction) -> Surcharge:
+    """The surcharge of proofs: -D, or what the factor leaves of the gold taken.
+
+    Its doubt is that of the correction it goes with: weighings of the proofs, and their scatter
+    over the number of proofs.
+
+    Args:
+        proofs: one or more.
+        found: the correction they gave.
+    """
+    taken = sum(proof.taken_mg for proof in proofs) / len(proofs)
+    mg = -found.shift_mg if found.form == "additive" else taken * (1 / found.factor - 1)
+    return Surcharge(mg, PERMILLE * mg / taken)
 
 
 def _piece(
@@ -156,28 +190,29 @@ class Settlement(NamedTuple):
     """Two parties' figures against a splitting limit.
 
     Attributes:
-        difference: first less second.
+        difference: first less second, with its doubt where both were exchanged with theirs.
         limit: the splitting limit, in the same unit.
-        mean: what it settles at; None beyond the limit.
+        mean: what it settles at, likewise; None beyond the limit.
         verdict: within or beyond the splitting limit.
     """
 
-    difference: float
+    difference: Uncertain
     limit: float
-    mean: float | None
+    mean: Uncertain | None
     verdict: Verdict
 
 
 WORDS = {"within_splitting_limit": "within limit", "beyond_splitting_limit": "beyond limit"}
 
 
-def settle(first: float, second: float, limit: float, unit: str = "‰") -> Settlement:
+def settle(first: Uncertain, second: Uncertain, limit: float, unit: str = "‰") -> Settlement:
     """Within the splitting limit the mean, beyond it the umpire, whose rule is the contract's.
 
-    The figures are compared as they were exchanged; a difference equal to the limit is within.
+    The figures are compared as they were exchanged, whatever their doubt; a difference equal to the
+    limit is within.
 
     Args:
-        first, second: the figures exchanged, in one unit.
+        first, second: the figures exchanged, in one unit; without doubt where none was stated.
         limit: the contract's splitting limit, in that unit.
         unit: symbol of it.
 
@@ -188,15 +223,15 @@ def settle(first: float, second: float, limit: float, unit: str = "‰") -> Sett
     """
     if limit < 0:
         raise ValueError("a splitting limit is zero or more")
-    difference = first - second
-    within = abs(difference) <= limit + 1e-9 * max(abs(first), abs(second))
+    difference, mean = first - second, (first + second) / 2
+    apart = abs(nominal(difference))
+    within = apart <= limit + 1e-9 * max(abs(nominal(first)), abs(nominal(second)))
     code = "within_splitting_limit" if within else "beyond_splitting_limit"
-    mean = (first + second) / 2
     reason = say(
         code,
-        d=write.short(abs(difference), 3),
+        d=write.short(apart, 3),
         limit=write.short(limit),
-        mean=write.short(mean),
+        mean=write.short(nominal(mean)),
         unit=unit,
     )
     return Settlement(

@@ -11,7 +11,7 @@ from assaybench.assay.grade import MG_PER_G, Determination, Grade, pooled_grade
 from assaybench.assay.net import BEYOND_NOISE, noise
 from assaybench.assay.replicates import Spread, average
 from assaybench.messages import say
-from assaybench.metrology.figure import Figure, Flag, flag, not_determinable
+from assaybench.metrology.figure import Figure, Flag, flag, not_determinable, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
@@ -45,6 +45,14 @@ class Closure(NamedTuple):
     gap_g: Uncertain
     limit_g: float
     closed: bool
+
+    def figures(self, sources: Sources) -> dict[str, Figure]:
+        """The gap with its ±, and how wide it may be, g."""
+        basis = "total less plus less minus"
+        return {
+            "closure": sources.figure(self.gap_g, "g", layer="assay", basis=basis),
+            "closure_limit": plain(self.limit_g, "g", digits=2, layer="assay", basis=basis),
+        }
 
 
 class Metallics(NamedTuple):

@@ -1,24 +1,26 @@
 """Two parties against a splitting limit, and two laboratories with their bias."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from statistics import fmean
 from typing import Any
 
 from assaybench.assay import umpire
 from assaybench.assay.bullion import settle
 from assaybench.cli.compare_runs import of_one_unit, read_runs
-from assaybench.cli.compare_two import same_kind
 from assaybench.cli.compare_words import difference_figure, expect, signed
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
 from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Figure, Verdict, flag, not_determinable, plain
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
-from assaybench.report.answer import Answer
-from assaybench.report.compare_words import difference_verdict, mended, with_sign, worded
+from assaybench.report.answer import Answer, factors_of
+from assaybench.report.compare_figures import assumed, same_kind, u_of
+from assaybench.report.compare_words import difference_verdict, mended, worded
 from assaybench.units import parse, write
+from assaybench.units.parse import Typed
 from assaybench.units.table import ANYTHING, Unit
 
 
@@ -30,59 +32,117 @@ def settled(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     """
     expect(figures, 2, "Two figures are settled: compare 912.68‰ 912.4‰ --splitting-limit 0.5‰.")
     faults = Faults()
-    places = [("A", figures[0]), ("B", figures[1]), ("--splitting-limit", typed["splitting_limit"])]
+    texts = {"A": figures[0], "B": figures[1]}
     if typed["umpire"] is not None:
-        places.append(("--umpire", typed["umpire"]))
-    found = [
-        faults.take(place, parse.plain_figure, text, ANYTHING, example="912.4 ‰")
-        for place, text in places
-    ]
+        texts["--umpire"] = typed["umpire"]
+    found = [faults.take(place, _exchanged, text) for place, text in texts.items()]
+    place, text = "--splitting-limit", typed["splitting_limit"]
+    limit = faults.take(place, parse.plain_figure, text, ANYTHING, example="0.5 ‰")
     rule = _rule(faults, typed)
     faults.done()
+    assert limit is not None  # noqa: S101  `done` raised otherwise
     known = [one for one in found if one is not None]
-    for one in known[1:]:
+    unit, standard = known[0].unit, typed["standard"]
+    for one in (*known[1:], limit):
         same_kind(known[0], one)
-    unit = known[0].unit
-    first, second, limit, *third = (float(one.exact(unit)) for one in known)
-    if limit < 0:
-        text = quoted(typed["splitting_limit"])
-        raise BadInput.of("number_negative", x=text, what="a splitting limit")
-    found_so = settle(first, second, limit, unit.symbol)
+    if limit.value < 0:
+        raise BadInput.of("number_negative", x=quoted(text), what="a splitting limit")
+    sources = Sources()
+    first, second, *third = (
+        _uncertain(sources, place, one, unit, standard=standard)
+        for place, one in zip(texts, known, strict=True)
+    )
+    found_so = settle(first, second, float(limit.exact(unit)), unit.symbol)
+    of = {"A": first, "B": second}
+    apart = umpire.difference_figure(sources, found_so.difference, of, unit.symbol, "A - B")
     rows = [
-        ("A", known[0].text),
-        ("B", known[1].text),
-        ("A less B", with_sign(write.with_unit(write.short(found_so.difference), unit.symbol))),
-        ("splitting limit", known[2].text),
+        *zip(("A", "B"), (one.text for one in known), strict=False),
+        ("A less B", signed(apart)),
+        ("splitting limit", limit.text),
     ]
     at, verdict, flags = found_so.mean, found_so.verdict, [flag("umpire_rule_contract")]
     if third and rule is not None:
-        rows.append(("umpire", known[3].text))
+        rows.append(("umpire", known[2].text))
         if at is None:
             award = umpire.award(first, second, third[0], rule)
-            at = award.settled
-            verdict = _awarded(verdict, award, known[3].text, rule, unit)
+            names = {"first": "A", "second": "B", "umpire": "the umpire's figure"}
+            parties = {"first": first, "second": second, "umpire": third[0]}
+            at, of = award.settled, {names[party]: parties[party] for party in award.of}
+            verdict = _awarded(verdict, award, known[2].text, rule, unit)
         else:
             flags.append(flag("umpire_not_needed"))
+    figure = not_determinable(unit.symbol, verdict.reason)
     if at is not None:
-        rows.append(("settled at", write.with_unit(write.short(at), unit.symbol)))
-    names = ("splitting_limit", "umpire", "umpire_rule")
+        figure, bare = umpire.settled_figure(sources, at, of, unit.symbol)
+        rows.append(("settled at", figure.text))
+        flags += bare
+    options = ("splitting_limit", "umpire", "umpire_rule", "standard")
     return Answer(
         command="compare",
-        inputs={"a": figures[0], "b": figures[1]} | {name: typed[name] for name in names},
+        inputs={"a": figures[0], "b": figures[1]} | {name: typed[name] for name in options},
         figures={
-            "difference": plain(found_so.difference, unit.symbol, digits=6, basis="A - B"),
-            "splitting_limit": plain(limit, unit.symbol, digits=6),
-            "settled": not_determinable(unit.symbol, verdict.reason)
-            if at is None
-            else plain(at, unit.symbol, digits=6),
+            "difference": apart,
+            "splitting_limit": plain(float(limit.exact(unit)), unit.symbol, digits=6),
+            "settled": figure,
         },
         rows=tuple(rows),
         verdict=verdict,
+        budget={"settled": sources.doubt(at).budget} if figure.u is not None else {},
         flags=tuple(flags),
-        steps=(
-            sums.step("A - B", f"{sums.n(first)} - {sums.n(second)}", first - second, unit.symbol),
-        ),
+        assumptions=_taken_so(known, standard=standard),
+        coverage=factors_of((apart, figure)),
+        steps=_settled_steps(sources, (first, second), at, of, figure),
     )
+
+
+def _exchanged(text: str) -> Typed:
+    """A figure as a party or an umpire gave it, with or without its doubt."""
+    typed = parse.figure(text, ANYTHING, example="912.4 ‰")
+    if typed.below:
+        raise BadInput.of("uncertainty_below", x=quoted(text))
+    return typed
+
+
+def _with_doubt(typed: Typed) -> bool:
+    return typed.u is not None or typed.expanded is not None
+
+
+def _uncertain(
+    sources: Sources, place: str, typed: Typed, unit: Unit, *, standard: bool
+) -> Uncertain:
+    """A figure in `unit`; without doubt where it was typed so."""
+    u = u_of(typed, unit, standard=standard) if _with_doubt(typed) else 0.0
+    return sources.variable(place.strip("-"), float(typed.exact(unit)), u)
+
+
+def _taken_so(known: Sequence[Typed], *, standard: bool) -> tuple[str, ...]:
+    doubted = [one for one in known if _with_doubt(one)]
+    said = [say("settled_as_exchanged")]
+    if doubted:
+        said += [*assumed(doubted, standard=standard), say("settled_apart")]
+    return tuple(said)
+
+
+def _settled_steps(
+    sources: Sources,
+    parties: tuple[Uncertain, Uncertain],
+    at: Uncertain | None,
+    of: Mapping[str, Uncertain],
+    figure: Figure,
+) -> tuple[sums.Step, ...]:
+    """How far the parties are apart, and what is settled at with its ±."""
+    first, second = (nominal(one) for one in parties)
+    n, unit = sums.n, figure.unit
+    steps = [sums.step("A - B", f"{n(first)} - {n(second)}", first - second, unit)]
+    if at is not None:
+        mean = " + ".join(n(nominal(one)) for one in of.values())
+        mean = mean if len(of) == 1 else f"({mean}) / {len(of)}"
+        steps.append(sums.step("settled", mean, nominal(at), unit))
+    if figure.u is not None and figure.k is not None:
+        squares = " + ".join(f"{n(sources.doubt(one).u)}^2" for one in of.values())
+        steps.append(sums.step("u", f"√({squares}) / {len(of)}", figure.u, unit))
+        steps.append(sums.times("U", figure.k, figure.u, unit))
+    return tuple(steps)
 
 
 def _rule(faults: Faults, typed: dict[str, Any]) -> umpire.Rule | None:
@@ -106,7 +166,7 @@ def _awarded(
     verdict: Verdict, award: umpire.Award, found: str, rule: umpire.Rule, unit: Unit
 ) -> Verdict:
     nearer = {"first": "A", "second": "B", "both": "A and B alike"}[award.nearer]
-    at = write.short(award.settled)
+    at = write.short(nominal(award.settled))
     reason = say(
         "umpire_settles", umpire=found, rule=rule, at=at, unit=worded(unit.symbol), nearer=nearer
     )

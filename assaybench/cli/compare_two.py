@@ -13,57 +13,31 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
 from assaybench.metrology.figure import (
     Figure,
-    Flag,
     Layer,
     Share,
-    Verdict,
-    flag,
     measured,
     plain,
 )
 from assaybench.metrology.freedom import coverage_factor
 from assaybench.record import sums
 from assaybench.report.answer import Answer
-from assaybench.report.compare_words import chances, difference_verdict, mended, worded
+from assaybench.report.compare_figures import (
+    EXAMPLE,
+    TYPED_K,
+    assumed,
+    cutoff_verdict,
+    layer_flags,
+    layer_named,
+    same_kind,
+    u_of,
+    with_doubt,
+)
+from assaybench.report.compare_words import chances, difference_verdict
 from assaybench.units import parse, write
-from assaybench.units.parse import Typed
 from assaybench.units.table import ANYTHING, Unit
 
-TYPED_K = 2
-"""A typed ± is U with k = 2, the usual one on certificates (GUM 6.3.3; from memory)."""
-EXAMPLE = "3.2 ± 0.4 g/t"
-CUTOFF_WORDS = {
-    "cutoff_above": "above",
-    "cutoff_below": "below",
-    "cutoff_not_shown": "not shown",
-}
 LAYERS: tuple[Layer, ...] = ("weighing", "assay", "sampling")
 MOST_GRAINS, MOST_DOF = 1_000_000, 1_000_000
-
-
-def _with_doubt(text: str, wanted: Sequence[Any]) -> Typed:
-    typed = parse.figure(text, wanted, example=EXAMPLE)
-    if typed.below:
-        raise BadInput.of("uncertainty_below", x=quoted(text))
-    if typed.u is None and typed.expanded is None:
-        raise BadInput.of("uncertainty_missing", x=quoted(text))
-    return typed
-
-
-def _u(typed: Typed, unit: Unit, *, standard: bool) -> float:
-    """Standard uncertainty of a typed figure, in `unit`."""
-    if typed.u is not None:
-        return float(typed.scaled(typed.u, unit))
-    assert typed.expanded is not None  # noqa: S101  `_with_doubt` let only figures with a doubt pass
-    return float(typed.scaled(typed.expanded, unit)) / (1 if standard else TYPED_K)
-
-
-def _assumed(typed: Sequence[Typed], *, standard: bool) -> list[str]:
-    if all(t.u is not None for t in typed):
-        return ["Parentheses are standard uncertainties u, well known."]
-    if standard:
-        return ["± as typed is a standard uncertainty u, well known."]
-    return ["± as typed is U with k = 2."]
 
 
 def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
@@ -74,14 +48,14 @@ def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     """
     expect(figures, 2, f"Two figures are compared: compare '{EXAMPLE}' '4.1 ± 0.5 g/t'.")
     faults = Faults()
-    a = faults.take("A", _with_doubt, figures[0], ANYTHING)
-    b = faults.take("B", _with_doubt, figures[1], ANYTHING)
+    a = faults.take("A", with_doubt, figures[0], ANYTHING)
+    b = faults.take("B", with_doubt, figures[1], ANYTHING)
     faults.done()
     assert a is not None and b is not None  # noqa: S101, PT018  `done` raised otherwise
     same_kind(a, b)
     unit, standard = a.unit, typed["standard"]
     x, y = float(a.exact(unit)), float(b.exact(unit))
-    u_x, u_y = _u(a, unit, standard=standard), _u(b, unit, standard=standard)
+    u_x, u_y = u_of(a, unit, standard=standard), u_of(b, unit, standard=standard)
     d = compare.difference(x, u_x, y, u_y)
     figure = difference_figure(d, unit.symbol)
     total = u_x**2 + u_y**2
@@ -103,7 +77,7 @@ def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         ),
         verdict=difference_verdict(d, unit.symbol),
         budget={"difference": _two_shares(u_x**2 / total)},
-        assumptions=(*_assumed([a, b], standard=standard), "A and B share no source of their ±."),
+        assumptions=(*assumed([a, b], standard=standard), "A and B share no source of their ±."),
         coverage=(d.k,),
         steps=(
             sums.step("A - B", f"{sums.n(x)} - {sums.n(y)}", d.value, unit.symbol),
@@ -124,22 +98,6 @@ def _two_shares(first: float) -> tuple[Share, ...]:
     return tuple(sorted(shares, key=lambda share: -share.share))
 
 
-def same_kind(a: Typed, b: Typed) -> None:
-    """Two figures of one quantity.
-
-    Raises:
-        BadInput: for two quantities.
-    """
-    if a.unit.quantity != b.unit.quantity:
-        raise BadInput.of(
-            "units_differ",
-            a=quoted(a.text),
-            b=quoted(b.text),
-            kind_a=a.unit.quantity,
-            kind_b=b.unit.quantity,
-        )
-
-
 def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     """A figure held against a cut-off, with the widest layer of doubt that is known.
 
@@ -148,20 +106,20 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     """
     expect(figures, 1, f"One figure is held against a cut-off: compare '{EXAMPLE}' --cutoff 3g/t.")
     faults = Faults()
-    a = faults.take("A", _with_doubt, figures[0], ANYTHING)
+    a = faults.take("A", with_doubt, figures[0], ANYTHING)
     limit = faults.take("--cutoff", parse.plain_figure, typed["cutoff"], ANYTHING, example="3 g/t")
     grains, dof, layer = _reach(faults, typed)
     faults.done()
     assert a is not None and limit is not None  # noqa: S101, PT018  `done` raised otherwise
     same_kind(a, limit)
     unit, standard = a.unit, typed["standard"]
-    y, u, c = float(a.exact(unit)), _u(a, unit, standard=standard), float(limit.exact(unit))
+    y, u, c = float(a.exact(unit)), u_of(a, unit, standard=standard), float(limit.exact(unit))
     if grains and min(y, c) <= 0:
         raise BadInput.of("grains_need_positive")
     result = Result(y, u, dof or math.inf, y / grains if grains else 0.0)
-    said = (*_assumed([a], standard=standard), "The ± is symmetric (normal).")
+    said = (*assumed([a], standard=standard), "The ± is symmetric (normal).")
     if dof is not None:
-        said = (*_assumed([a], standard=standard), say("typed_dof", n=dof))
+        said = (*assumed([a], standard=standard), say("typed_dof", n=dof))
     k = coverage_factor(dof) if dof is not None else TYPED_K
     figure = measured(y, u, unit.symbol, k=k, dof=dof or math.inf, layer=layer, basis="as typed")
     names = ("cutoff", "grains", "dof", "layer")
@@ -206,7 +164,7 @@ def cutoff_answer(
     rows = [
         ("A", figure.text),
         ("cut-off", write.with_unit(write.short(cutoff), unit.symbol)),
-        ("widest ± known", _named(layer, result)),
+        ("widest ± known", layer_named(layer, result)),
         ("chance that the truth is above it, in 100", chances(judged.low, judged.high)),
         ("said above from, in 100", "95"),
         ("said below up to, in 100", "5"),
@@ -224,17 +182,12 @@ def cutoff_answer(
             "probability_above": _probability(judged),
         },
         rows=tuple(rows),
-        verdict=_cutoff_verdict(judged, result, cutoff, unit),
-        flags=_layer_flags(unit, layer, judged),
+        verdict=cutoff_verdict(judged, result, cutoff, unit),
+        flags=layer_flags(unit, layer, judged),
         assumptions=(say("grains_as_counted"),) if result.grain else (),
         coverage=(figure.k,) if figure.k is not None else (),
         steps=tuple(steps),
     )
-
-
-def _named(layer: Layer, result: Result) -> str:
-    grains = result.grains
-    return layer if grains is None else f"{layer}, by {write.short(grains, 3)} grains"
 
 
 def _probability(judged: Judged) -> Figure:
@@ -250,29 +203,3 @@ def _probability(judged: Judged) -> Figure:
         text=f"{write.short(judged.low, 3)} to {write.short(judged.high, 3)}",
         why=say("grains_few"),
     )
-
-
-def _cutoff_verdict(judged: Judged, result: Result, cutoff: float, unit: Unit) -> Verdict:
-    fields = {
-        "c": write.short(cutoff),
-        "unit": worded(unit.symbol),
-        "P": chances(judged.low, judged.high),
-    }
-    if judged.few_grains:
-        low, high, _ = grain_law.interval(result)
-        least, most = write.short(low, 2), write.short(high, 2)
-        reason = say(f"{judged.code}_few", lo=least, hi=most, **fields)
-    else:
-        k = TYPED_K if math.isinf(result.dof_widest) else coverage_factor(result.dof_widest)
-        shown, doubt = write.value_and_expanded(result.value, k * result.u_widest)
-        reason = say(judged.code, y=shown, U=doubt, **fields)
-    return Verdict(judged.code, CUTOFF_WORDS[judged.code], mended(reason))
-
-
-def _layer_flags(unit: Unit, layer: Layer, judged: Judged) -> tuple[Flag, ...]:
-    """How far the judgement reaches: without sampling it is about this charge."""
-    few = (flag("grains_few"),) if judged.few_grains else ()
-    if unit.quantity != "mass fraction":
-        return few
-    reach = {"weighing": "layer_weighing", "assay": "not_sampling", "sampling": "layer_sampling"}
-    return (flag(reach[layer]), *few)

@@ -22,6 +22,8 @@ from assaybench.units import parse
 from assaybench.units.parse import Typed
 from assaybench.units.table import MASS, MILLIGRAM
 
+MOST_WATER = {"wet": 99, "dry": 100}
+"""Most water, per cent: of the wet mass, or of the dry as far as an entry takes it."""
 SAMPLE, BLANK, LOT = "sample", "blank", "reagents"
 REFUSED = {"gold_above_bead": "gold above bead", "bead_above_sample": "bead > sample"}
 """Masses that contradict each other: no verdict on the metal stands beside them."""
@@ -32,6 +34,7 @@ NO_TIME = datetime.min.replace(tzinfo=UTC)
 @click.command(name="grade")
 @once("--sample", metavar="MASS", help="Mass of the charge. Needed.")
 @once("--moisture", metavar="SHARE", help="Water as a share of the WET mass, such as 8%.")
+@once("--moisture-basis", metavar="wet|dry", help="Of which mass; wet is the default.")
 @once("--bead", metavar="MASS…", help="Bead before parting; several readings set off by blanks.")
 @once("--gold", metavar="MASS…", help="Gold after parting.")
 @once("--silver-added", metavar="MASS|none|unknown", help="Silver added to the charge. Needed.")
@@ -68,9 +71,9 @@ def answer(typed: dict[str, Any]) -> Answer:
     sample = next(s for s in found.samples if s.id == SAMPLE)
     rows = tuple((LABELS[name], figure.text) for name, figure in sample.figures.items())
     verdicts = tuple((JUDGED[name], v.text) for name, v in sample.verdicts.items())
-    names = ("sample", "moisture", "bead", "gold", "silver_added", "blank_gold", "blank_silver",
-             "readability", "repeatability", "repeats", "calibration", "sample_readability",
-             "aim")  # fmt: skip
+    names = ("sample", "moisture", "moisture_basis", "bead", "gold", "silver_added", "blank_gold",
+             "blank_silver", "readability", "repeatability", "repeats", "calibration",
+             "sample_readability", "aim")  # fmt: skip
     budget = {n: b for n, b in sample.budget.items() if n in {"grade_gold", "grade_silver", "dore"}}
     return Answer(
         command="grade",
@@ -132,8 +135,8 @@ class _Entries:
         lots = {"lots": [LOT]} if any(blanks.values()) else {}
         self._add("sample", id=SAMPLE, role="sample", silver=self.silver, **lots)
         if self.typed["moisture"] is not None:
-            water = self.typed["moisture"]
-            self._add("moisture", sample=SAMPLE, water=parse.clean(water), basis="wet")
+            water, basis = parse.clean(self.typed["moisture"]), self.typed["moisture_basis"]
+            self._add("moisture", sample=SAMPLE, water=water, basis=basis or "wet")
         self._readings(SAMPLE, "charge", "sample balance", [charge])
         self._readings(SAMPLE, "bead", "bead balance", bead)
         self._readings(SAMPLE, "gold", "bead balance", gold)
@@ -176,8 +179,20 @@ class _Entries:
         """Everything else that must read: balances, moisture, aim."""
         inputs.balance(self.faults, {**self.typed, "linearity": None})
         inputs.positive_mass(self.faults, "sample_readability", self.typed, "readability")
-        inputs.share(self.faults, "moisture", self.typed, "moisture", 0, 99)
+        self._moisture()
         inputs.share(self.faults, "aim", self.typed, "an aim", 0.001, 20)
+
+    def _moisture(self) -> None:
+        """Water, and of which mass it is a share."""
+        basis, option = self.typed["moisture_basis"] or "wet", "--moisture-basis"
+        if basis not in MOST_WATER:
+            choices = ", ".join(MOST_WATER)
+            fault = BadInput.of("choice_unknown", x=quoted(basis), what="a basis", choices=choices)
+            self.faults.add(option, fault)
+        if self.typed["moisture_basis"] is not None and self.typed["moisture"] is None:
+            self.faults.add("", BadInput.of("option_needs", option=option, other="--moisture"))
+        most = MOST_WATER.get(basis, max(MOST_WATER.values()))
+        inputs.share(self.faults, "moisture", self.typed, "moisture", 0, most)
 
     def _balances(self, charge: Typed) -> None:
         """The bead balance as described; the sample balance's step, or that of the typed mass."""

@@ -13,7 +13,6 @@ from assaybench.metrology.figure import Figure, Verdict, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
 from assaybench.report.answer import Answer, factors_of
-from assaybench.units import write
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 FORM = "--minus '30.00g:0.063mg'"
@@ -47,7 +46,7 @@ def answer(typed: dict[str, Any]) -> Answer:
     reader = _Reader(typed)
     sources, found = reader.found()
     told = found.refusal is None
-    figures = {
+    figures: dict[str, Figure] = {
         "grade": found.figure(sources, found.g_per_t, "g/t"),
         "minus_grade": found.figure(sources, found.minus.g_per_t, "g/t", basis="minus"),
         "plus_grade": found.figure(sources, found.plus_g_per_t, "g/t", basis="plus"),
@@ -56,6 +55,8 @@ def answer(typed: dict[str, Any]) -> Answer:
         "coarse_share": found.coarse_figure(sources, basis=""),
         "simple_mean": plain(found.simple_mean, "g/t", digits=3, why="not a grade"),
     }
+    if found.closure is not None:
+        figures |= found.closure.figures(sources)
     names = ("plus_mass", "plus_metal", "minus_mass", "total", "readability", "sample_readability")
     said: dict[str, object] = {name: typed[name] for name in names}
     return Answer(
@@ -92,8 +93,8 @@ def _rows(found: Metallics, figures: dict[str, Figure]) -> tuple[tuple[str, str]
         (f"grade of what passed, mean of {len(found.minus.used)}", figures["minus_grade"].text),
     ]
     if found.closure is not None:
-        gap = f"{write.short(nominal(found.closure.gap_g), 3)} g"
-        rows.append(("total less plus less minus", gap))
+        rows.append(("total less plus less minus", figures["closure"].text))
+        rows.append(("which may be at most", figures["closure_limit"].text))
     return tuple(rows)
 
 

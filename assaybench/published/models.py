@@ -60,6 +60,8 @@ MODELS: dict[str, Model] = {
         models_value.paid_for_ore,
         models_value.annuity_factor,
         models_value.present_value,
+        models_value.growing_series,
+        models_value.chance_of_showing,
         models_value.runs_of_each,
         models_value.spread_of_equal_pairs,
         models_units.rounded_result,
@@ -78,6 +80,9 @@ MODELS: dict[str, Model] = {
         models_assay.raw_fineness,
         models_assay.fine_masses,
         models_assay.least_silver,
+        models_assay.silver_kept,
+        models_assay.foil_of_pieces,
+        models_assay.silver_of_cornet,
         models_assay.mean_without_highest,
         models_assay.spread_of_groups,
         models_assay.spread_of_pair,
@@ -104,6 +109,7 @@ MODELS: dict[str, Model] = {
         models_sampling.increments,
         models_sampling.rate_limits,
         models_sampling.rates_compared,
+        models_sampling.one_sided_chance,
         models_sampling.counts_e_test,
     )
 }

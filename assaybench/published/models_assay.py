@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 
 from assaybench.assay.bullion import Piece, fine_mass, fineness
+from assaybench.assay.cornets import least_foil_g, silver_range_mg
 from assaybench.assay.grade import Determination, grade, in_unit, pooled_grade
 from assaybench.assay.losses import silver_loss
 from assaybench.assay.metallics import Plus, metallics
-from assaybench.assay.parting import least_ratio
+from assaybench.assay.parting import least_ratio, retained_silver_mg
 from assaybench.assay.proofs import Conditions, Proof
 from assaybench.assay.replicates import average, pooled, spread_of_duplicates
 from assaybench.circuit.products import portion_share
@@ -103,6 +104,28 @@ def fine_masses(*, gross: Sequence[float], permille: Sequence[float]) -> dict[st
 def least_silver(*, gold_mg: Sequence[float]) -> dict[str, float | str]:
     """Least silver to gold that parts beads with so much gold, numbered."""
     return {f"ratio {i}": least_ratio(gold) for i, gold in enumerate(gold_mg, 1)}
+
+
+def silver_kept(*, gold_mg: float) -> dict[str, float | str]:
+    """Silver that parted gold may still hold, at most, in mg."""
+    return {"most_mg": retained_silver_mg(gold_mg)[1]}
+
+
+def foil_of_pieces(*, piece_mg: Sequence[float]) -> dict[str, float | str]:
+    """Least lead foil for pieces of gold alloy, g, numbered."""
+    found: dict[str, float | str] = {}
+    for i, piece in enumerate(piece_mg, 1):
+        foil = least_foil_g(piece)
+        if foil is None:
+            raise ValueError("no foil is named for so heavy a piece")
+        found[f"foil_g {i}"] = foil
+    return found
+
+
+def silver_of_cornet(*, gold_mg: float) -> dict[str, float | str]:
+    """Least and most silver to so much fine gold in a cornet, mg."""
+    least, most = silver_range_mg(gold_mg)
+    return {"least_mg": least, "most_mg": most}
 
 
 def mean_without_highest(*, grades: Sequence[float]) -> dict[str, float | str]:

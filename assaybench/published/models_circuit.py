@@ -6,9 +6,11 @@ from assaybench.assay.bullion import fine_mass
 from assaybench.assay.grade import grade, in_unit
 from assaybench.circuit.counts import limits
 from assaybench.circuit.grains import Shape, expected_grains, grain_mass_mg
+from assaybench.circuit.reconcile import Stream
 from assaybench.circuit.split import Split, share
-from assaybench.circuit.two_product import mass_yield, two_product_recovery
+from assaybench.circuit.streams import Product, part_feed
 from assaybench.metrology.bounded import quantile
+from assaybench.metrology.figure import COVERAGE
 from assaybench.metrology.uncertain import Sources, nominal
 from assaybench.units.table import BY_SPELLING
 
@@ -24,26 +26,25 @@ def _number(value: float | None) -> float:
     return value
 
 
-def _recovery_and_yield(feed: float, concentrate: float, tails: float) -> tuple[float, float]:
-    """Recovery and mass yield of two products, per cent."""
+def _concentrate(feed: float, concentrate: float, tails: float) -> Product:
+    """What the concentrate of two products holds of a feed, from three grades in per cent."""
     sources = Sources()
-    grades = [
-        sources.variable(name, value, ANY_SHARE * value)
+    streams = [
+        Stream(name, None, (sources.variable(name, value, ANY_SHARE * value),))
         for name, value in (("feed", feed), ("concentrate", concentrate), ("tails", tails))
     ]
-    recovery, _ = two_product_recovery(sources, *grades)
-    part, _ = mass_yield(sources, *grades)
-    return _number(recovery.value), _number(part.value)
+    test = part_feed(sources, streams[0], streams[1:], mass_unit="kg", grade_units=("%",))
+    return test.products[0]
 
 
 def two_products(*, feed: float, concentrate: float, tails: float) -> dict[str, float | str]:
     """Recovery and mass yield in per cent; ratio of concentration, and of enrichment."""
-    recovery, part = _recovery_and_yield(feed, concentrate, tails)
+    found = _concentrate(feed, concentrate, tails).figures
     return {
-        "recovery_percent": recovery,
-        "yield_percent": part,
-        "concentration": 100 / part,
-        "enrichment": recovery / part,
+        "recovery_percent": _number(found["recovery"].value),
+        "yield_percent": _number(found["mass_yield"].value),
+        "concentration": _number(found["concentration"].value),
+        "enrichment": _number(found["enrichment"].value),
     }
 
 
@@ -52,7 +53,10 @@ def yields_by_element(
 ) -> dict[str, float | str]:
     """Mass yield, per cent, as each element gives it, numbered."""
     rows = enumerate(zip(feed, concentrate, tails, strict=True), 1)
-    return {f"yield_percent {i}": _recovery_and_yield(*row)[1] for i, row in rows}
+    return {
+        f"yield_percent {i}": _number(_concentrate(*row).figures["mass_yield"].value)
+        for i, row in rows
+    }
 
 
 def recovery_of_masses(
@@ -76,11 +80,11 @@ def grade_of_grains(
     return {"g_per_t": g_per_t, "ppb": nominal(in_unit(g_per_t, PPB))}
 
 
-def limits_of_count(*, counts: Sequence[int]) -> dict[str, float | str]:
-    """95 % limits of the number expected where so many grains were counted, numbered."""
+def limits_of_count(*, counts: Sequence[int], coverage: float = COVERAGE) -> dict[str, float | str]:
+    """Limits of the number expected where so many grains were counted, numbered."""
     found: dict[str, float | str] = {}
     for i, count in enumerate(counts, 1):
-        ends = limits(count)
+        ends = limits(count, coverage)
         found[f"low {i}"], found[f"high {i}"] = ends.low, ends.high
     return found
 

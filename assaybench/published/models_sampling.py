@@ -109,6 +109,14 @@ def rates_compared(
     }
 
 
+def one_sided_chance(
+    *, first: int, second: int, size: float, other_size: float, ratio: float
+) -> dict[str, float | str]:
+    """Chance of counts this far apart or more where the true ratio of the rates is known."""
+    found = counts.two_counts(first, second, ratio * size, other_size)
+    return {"p": found.p / 2}
+
+
 def counts_e_test(
     *, first: int, second: int, size: float, other_size: float
 ) -> dict[str, float | str]:

@@ -46,8 +46,14 @@ def one_thing_measured_often(
         for i, (value, doubt) in enumerate(zip(values, u, strict=True))
     ]
     stages = [Stage((a.name,), (b.name,)) for a, b in pairwise(streams)]
-    best = agree(sources, streams, stages).values[Place("0", MASS)]
-    return {"best": nominal(best), "u": sources.doubt(best).u}
+    agreed = agree(sources, streams, stages)
+    best = agreed.values[Place("0", MASS)]
+    return {
+        "best": nominal(best),
+        "u": sources.doubt(best).u,
+        "chi_square": agreed.chi2,
+        "p": agreed.p,
+    }
 
 
 def _feed_test(
@@ -85,7 +91,7 @@ def three_products(
         ):
             found[f"recovery_percent {k} in {name}"] = _number(recovery.value)
             found[f"enrichment {k} in {name}"] = _number(enrichment.value)
-        found[f"concentration {name}"] = _number(product.concentration.value)
+        found[f"concentration {name}"] = _number(product.figures["concentration"].value)
     return found
 
 

@@ -3,7 +3,7 @@
 from assaybench.assay.duplicates import thompson_howarth
 from assaybench.assay.replicates import spread_of_duplicates
 from assaybench.circuit.value import Terms, annuity, worth
-from assaybench.metrology.compare import runs_needed
+from assaybench.metrology.compare import power, runs_needed
 
 _GRAMS_IN_TONNE = 1_000_000
 _EQUAL_PAIRS = 50
@@ -47,9 +47,24 @@ def present_value(*, yearly: float, rate: float, years: int, cost: float) -> dic
     return {"value": yearly * annuity(rate, years) - cost}
 
 
-def runs_of_each(*, gain: float, spread: float, power: float) -> dict[str, float | str]:
+def growing_series(
+    *, first: float, rate: float, growth: float, years: int
+) -> dict[str, float | str]:
+    """Present worth of yearly payments that grow: a level series at the rate less the growth."""
+    level = annuity((1 + rate) / (1 + growth) - 1, years)
+    return {"value": first / (1 + growth) * level}
+
+
+def chance_of_showing(
+    *, gain: float, spread: float, runs: int, made: str
+) -> dict[str, float | str]:
+    """Chance that so many runs show a true gain, two-sided 5 %; made `of each` or `in pairs`."""
+    return {"power": power(gain, spread, runs, in_pairs=made == "in pairs")}
+
+
+def runs_of_each(*, gain: float, spread: float, planned: float) -> dict[str, float | str]:
     """Fewest runs of each of two groups that show a gain with this power, 5 % on both sides."""
-    found = runs_needed(gain, spread, in_pairs=False, planned=power)
+    found = runs_needed(gain, spread, in_pairs=False, planned=planned)
     if found is None:
         raise ValueError("more runs than are ever looked for")
     return {"runs": float(found)}

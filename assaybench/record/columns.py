@@ -91,7 +91,8 @@ def _rows(text: str) -> Iterator[tuple[int, dict[str, Any]]]:
                 raise BadInput.of("columns_many", most=MOST_SAMPLES)
     except csv.Error as fault:
         # what csv says of it is about its own options; where it is helps more
-        raise BadInput.of("columns_broken", line=reader.line_num) from fault
+        broken = say("columns_broken", line=reader.line_num)
+        raise BadInput([*faults, broken]) from fault
     if faults:
         raise BadInput(faults)
     if not found:

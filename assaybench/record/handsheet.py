@@ -56,7 +56,9 @@ SAMPLE_MORE = {
 }
 """Keys of a sample that are entries of another kind: key -> kind and its own key."""
 READING_KEYS = ("what", "text", "balance")
-SAMPLE_KNOWN = frozenset({*SAMPLE_OWN, *SAMPLE_MORE, *SHORT_READINGS, "moisture", "readings"})
+WATER = {"moisture": "water", "moisture_basis": "basis"}
+"""Keys of a sample that are one entry, `moisture`: of the wet mass unless the second says dry."""
+SAMPLE_KNOWN = frozenset({*SAMPLE_OWN, *SAMPLE_MORE, *SHORT_READINGS, *WATER, "readings"})
 _SHORT_OF_SAMPLE = tuple(what for what in SHORT_READINGS if what not in SAMPLE_OWN)
 """`silver` and `lead` of a sample are what was added, not readings of a balance."""
 _NUMBER = re.compile("[-+0-9., ]*")
@@ -318,9 +320,9 @@ class _Reader:
         for name, (kind, key) in SAMPLE_MORE.items():
             if name in row:
                 self._add(f"{place}.{name}", kind, {"sample": sample, key: row[name]})
-        if "moisture" in row:
-            water = {"sample": sample, "water": row["moisture"], "basis": "wet"}
-            self._add(f"{place}.moisture", "moisture", water)
+        if WATER.keys() & row.keys():
+            water = {key: row[name] for name, key in WATER.items() if name in row}
+            self._add(f"{place}.moisture", "moisture", {"sample": sample, "basis": "wet"} | water)
         for what in [what for what in _SHORT_OF_SAMPLE if what in row]:
             self._short(f"{place}.{what}", sample, what, row[what])
         self._readings(place, sample, row.get("readings", []))
@@ -341,14 +343,12 @@ class _Reader:
             if not isinstance(row, dict):
                 self._fault(spot, "value_not_tables", x="readings")
                 continue
-            for name in row:
-                if name not in READING_KEYS:
-                    choices = ", ".join(READING_KEYS)
-                    self._fault(spot, "key_unknown", x=quoted(name), choices=choices)
+            for name in (name for name in row if name not in READING_KEYS):
+                choices = ", ".join(READING_KEYS)
+                self._fault(spot, "key_unknown", x=quoted(name), choices=choices)
             what = row.get("what")
             if not isinstance(what, str) or what not in WHAT:
-                choices = ", ".join(WHAT)
-                shown = quoted(str(what))
+                shown, choices = quoted(str(what)), ", ".join(WHAT)
                 self._fault(spot, "choice_unknown", x=shown, what="what", choices=choices)
                 continue
             balance = row.get("balance")

@@ -88,8 +88,11 @@ def _grade(found: Results, sample: SampleResult, gold: Gold) -> list[Step]:
     grams, wet = nominal(mass.g), pair[0].net_mg / 1000
     steps = []
     if mass.basis == "dry":
-        expression = f"{n(wet)} × {n(grams / wet)}"
-        steps.append(step(f"{sample.id}: dry charge", expression, grams, "g"))
+        dry = f"{n(wet)} × {n(grams / wet)}"
+        water = found.run.state.of_sample("moisture", sample.id)
+        if water is not None and water.text("basis") == "dry":
+            dry = f"{n(wet)} / (1 + {n(wet / grams - 1)})"
+        steps.append(step(f"{sample.id}: dry charge", dry, grams, "g"))
     mg = nominal(gold.mg)
     expression = f"1000 × {n(mg)} / {n(grams)}"
     return [*steps, step(f"{sample.id}: grade", expression, 1000 * mg / grams, "g/t")]

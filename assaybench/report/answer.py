@@ -24,6 +24,7 @@ BUDGET_NAMES = {
     "recovery_stated_second_stage": "recovery with the stated stage 2",
     "recovery_least_second_stage": "least recovery",
     "recovery_2": "recovery of metal 2",
+    "settled": "settled figure",
     "size_passing": "size read off",
 }
 """Figures by the words of the page, where a budget names them."""

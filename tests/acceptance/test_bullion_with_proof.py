@@ -4,6 +4,7 @@ Worked by hand: raw 913.17 and 913.15, surcharge +0.12 mg, corrected 912.69 and 
 912.68 ‰; fine gold 1132.27 g, 0.60 g less than without the proof.
 """
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -113,10 +114,43 @@ def test_beyond_it_the_umpire_decides(run: Any, sheet: Any, limit: str) -> None:
     assert "912.54" not in page
 
 
-@pytest.mark.parametrize("number", ["913.17", "913.15", "0.12 mg", "912.69", "912.67"])
+@pytest.mark.parametrize("number", ["913.17", "913.15", "0.120 ± ", "0.53 ± ", "912.69", "912.67"])
 def test_each_piece_and_the_surcharge_are_shown(run: Any, sheet: Any, number: str) -> None:
     """What a checker recomputes by hand: raw, surcharge of the proof, corrected."""
     assert number in one_line(run("results", sheet("0.5"), "--sum").out)
+
+
+def test_the_surcharge_has_the_doubt_of_the_two_weighings_of_its_proof(
+    run: Any, sheet: Any
+) -> None:
+    """Taken and found, 0.010 mg each: √2·0.010 mg, and 1000/227.50 of it per 1000."""
+    found = bar(run, sheet("0.5"))["pieces"]
+    assert found["surcharge"]["value"] == pytest.approx(0.12)
+    assert found["surcharge"]["u"] == pytest.approx(2**0.5 * 0.010)
+    assert found["surcharge_permille"]["value"] == pytest.approx(1000 * 0.12 / 227.50)
+    assert found["surcharge_permille"]["u"] == pytest.approx(
+        1000 * 2**0.5 * 0.010 / 227.5, rel=1e-3
+    )
+
+
+def test_the_settled_figure_has_its_doubt_where_both_parties_have_theirs(
+    run: Any, sheet: Any
+) -> None:
+    bare = bar(run, sheet("0.5"))
+    settled = bare["figures"]["settled"]
+    assert settled["value"] == pytest.approx(912.54, abs=5e-3)
+    assert settled["u"] is None
+    assert settled["text"] == "912.54 ‰, ± not known"
+    assert "settled_without_doubt" in {flag["code"] for flag in bare["flags"]}
+    path = Path(sheet("0.5"))
+    path.write_text(path.read_text("utf-8").replace('"912.4 ‰"', '"912.4 ± 0.2 ‰"'), "utf-8")
+    whole = bar(run, str(path))
+    ours, known = whole["figures"]["fineness"]["u"], whole["figures"]["settled"]
+    assert known["u"] == pytest.approx(math.hypot(ours, 0.1) / 2)
+    assert known["value"] == settled["value"]
+    assert "settled_without_doubt" not in {flag["code"] for flag in whole["flags"]}
+    assert value_of(run("results", str(path)).out, "settled at") == known["text"]
+    assert "settled" not in bar(run, sheet("0.2"))["figures"]
 
 
 def test_a_piece_is_not_called_uncorrected_beside_its_proof(run: Any, sheet: Any) -> None:

@@ -141,6 +141,7 @@ def of_wholes(told: Any, answer: Any) -> list[Held]:
         ("metallics", "plus_metal"): pulp["plus_gold_mg"],
         ("metallics", "minus_metal"): pulp["minus_gold_mg"],
         ("metallics", "coarse_share"): 100 * pulp["coarse_share"],
+        ("metallics", "closure"): pulp["total_g"] - pulp["plus_g"] - pulp["minus_g"],
         ("bar", "fineness"): bar["fineness_permille"],
         ("bar", "fine_gold"): bar["fine_gold_g"],
         ("bar", "fineness_raw"): bar["fineness_permille"] * surcharge,
@@ -150,6 +151,7 @@ def of_wholes(told: Any, answer: Any) -> list[Held]:
         one
         for whole in answer["wholes"]
         for kind, figure in whole["figures"].items()
+        if figure["low"] is not None
         for one in held(whole["id"], kind, figure, truths[whole["kind"], kind])
     ]
 

@@ -130,7 +130,7 @@ def test_at_a_terminal_the_person_types_what_is_seen_now(run: Any, log: Path) ->
     assert QUESTION in page
     assert "Type what you see now. Nothing is changed for you; both entries stay." in page
     assert "Type what you see now:" in page
-    assert '"0,31x" is not a figure. Write it like 0.31 mg.' in page
+    assert '"0,31x" is not a figure. Write it like 0.310, the number alone.' in page
     assert [row["kind"] for row in last_two(log)] == ["asked", "reading"]
     assert last_two(log)[1]["text"] == "0.314"
     assert grade_of(run, "KV-017") == pytest.approx(20.93, abs=0.05)

@@ -115,7 +115,8 @@ def test_the_pooled_figure_is_never_formed(run: Any, line: tuple[str, ...]) -> N
     answer = run(*line, "--json").json
     figures = [*answer["figures"].values()]
     figures += [figure for row in answer["sizes"] for figure in row["figures"].values()]
-    values = [figure["value"] for figure in figures if figure["unit"] == "%"]
+    per_cent = [figure["value"] for figure in figures if figure["unit"] == "%"]
+    values = [value for value in per_cent if value is not None]
     assert values
     assert all(round(value, 1) != 83.0 for value in values)
 
@@ -124,6 +125,12 @@ def test_concentrate_over_rerun_is_refused_as_a_recovery() -> None:
     figure = concentrate_over_rerun(486.4, 82.6)
     assert (figure.value, figure.status) == (None, "not determinable")
     assert figure.why.startswith("Concentrate over re-run is 5.9: a ratio, no recovery")
+
+
+def test_a_line_that_asks_for_the_ratio_is_told_why_it_is_none(run: Any) -> None:
+    figure = run(*LINE, "--json").json["figures"]["concentrate_over_rerun"]
+    assert (figure["value"], figure["status"]) == (None, "not determinable")
+    assert figure["why"].startswith("Concentrate over re-run is 5.9: a ratio, no recovery")
 
 
 def test_the_fine_size_is_singled_out(run: Any) -> None:

@@ -76,6 +76,22 @@ def test_every_number_stands_in_the_json(run: Any) -> None:
     assert round(figures["coarse_share"]) == 64
     assert round(figures["simple_mean"], 1) == 53.1
     assert answer["figures"]["simple_mean"]["why"] == "not a grade"
+    closure = answer["figures"]["closure"]
+    # three masses typed to 0.1 g, each 0.1/√12
+    assert closure["value"] == pytest.approx(0.0, abs=1e-9)
+    assert closure["u"] == pytest.approx(0.1 / 2)
+    assert figures["closure_limit"] == pytest.approx(10.0)
+
+
+def test_the_gap_of_the_masses_has_its_doubt_on_every_output(run: Any) -> None:
+    line = (*LINE[:-4], "--total", "998.0 ± 0.6 g", *LINE[-2:])
+    text = run(*line, "--json").json["figures"]["closure"]["text"]
+    assert text == "-2.00 ± 0.61 g"
+    assert value_of(run(*line).out, "total less plus less minus") == text
+    plain = run(*line, "--plain").out
+    assert "total less plus less minus: -2.00 +-0.61 g" in plain
+    assert "which may be at most: 10 g" in plain
+    assert "closure" not in run(*LINE[:-4], *LINE[-2:], "--json").json["figures"]
 
 
 def test_the_page_says_them_and_warns(run: Any) -> None:
@@ -96,7 +112,7 @@ def test_the_page_says_them_and_warns(run: Any) -> None:
 
 
 def test_the_masses_close(run: Any) -> None:
-    assert value_of(run(*LINE).out, "total less plus less minus") == "0 g"
+    assert value_of(run(*LINE).out, "total less plus less minus") == "0.00 ± 0.10 g"
     assert "closure_fails" not in [flag["code"] for flag in run(*LINE, "--json").json["flags"]]
 
 

@@ -70,7 +70,7 @@ def test_an_empty_environment_runs_the_demo_from_another_folder(
     done(scripts / "python", *PIP, "install", "-c", exact, wheel, cwd=tmp_path)
     page = done(scripts / "assaybench", "demo", "--print", cwd=tmp_path)
     assert "Plover Kettle Gulch (invented): furnace run 7" in page
-    assert "Samples, 24 of 24 shown" in page
+    assert "Samples corrected for cupel loss, 8 of 24 shown" in page
     assert "Run heap B again first: it holds 0.117 g/t at least." in page
     assert "Difference shown: +4.3 points" in page
     kept = next(home.glob("**/assaybench/_demo/logbook"))

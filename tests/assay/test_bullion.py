@@ -50,7 +50,9 @@ def test_bar_with_a_proof() -> None:
     fine = fine_mass(1240.6, found.corrected)
     assert nominal(fine) == pytest.approx(1132.27, abs=5e-3)
     assert nominal(fine_mass(1240.6, found.raw) - fine) == pytest.approx(0.60, abs=5e-3)
-    assert found.surcharge_permille == pytest.approx(0.53, abs=5e-3)
+    assert found.surcharge is not None
+    assert nominal(found.surcharge.mg) == pytest.approx(0.12)
+    assert nominal(found.surcharge.permille) == pytest.approx(0.53, abs=5e-3)
     assert [flag.code for flag in found.flags] == ["surcharge_scatter_unknown"]
     assert found.flags[0].text.startswith("Surcharge scatter unknown: one proof")
     assert found.agrees
@@ -107,7 +109,7 @@ def test_the_spread_of_the_log_serves_one_piece() -> None:
     found = fineness(sources, "D-4", pieces, [], spread=Spread(0.1, 20))
     assert [flag.code for flag in found.flags] == ["one_piece", "no_matching_proof"]
     assert sources.doubt(found.corrected).u == pytest.approx(0.1)
-    assert found.surcharge_permille is None
+    assert found.surcharge is None
     assert nominal(found.corrected) == nominal(found.raw) == pytest.approx(912.0)
 
 

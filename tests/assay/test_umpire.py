@@ -27,7 +27,15 @@ def test_each_rule_settles_as_it_says(rule: Rule, umpire: float, settled: float)
 def test_whose_figure_lies_nearer_is_told() -> None:
     assert award(912.68, 912.10, 912.50, "umpire").nearer == "first"
     assert award(912.68, 912.10, 912.20, "umpire").nearer == "second"
-    assert award(912.68, 912.10, 912.39, "nearer") == (912.39, "both")
+    assert award(912.68, 912.10, 912.39, "nearer") == (912.39, "both", ("umpire",))
+
+
+def test_whose_figures_count_is_told() -> None:
+    parts = {rule: award(912.68, 912.10, 912.50, rule).of for rule in RULES}
+    assert parts["umpire"] == parts["middle"] == ("umpire",)
+    assert parts["nearer"] == ("first", "umpire")
+    assert parts["mean"] == ("first", "second", "umpire")
+    assert award(912.68, 912.10, 913.0, "middle").of == ("first",)
 
 
 FINENESS = st.floats(0.01, 999.9)
