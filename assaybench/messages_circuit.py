@@ -101,11 +101,11 @@ CIRCUIT: dict[str, str] = {
         "No recovery follows. Swapped names or units? Measure again."
     ),
     "concentrate_below_feed": (
-        "{name} assays {c} {unit}, no more than the feed with {f} {unit}.\n"
+        "{name}: {c} {unit}, no more than the feed with {f} {unit}.\n"
         "No recovery follows. Swapped? Else take both samples again."
     ),
     "tailings_above_feed": (
-        "{name} assays {t} {unit}, no less than the feed with {f} {unit}.\n"
+        "{name}: {t} {unit}, no less than the feed with {f} {unit}.\n"
         "No recovery follows. Swapped? Else take both samples again."
     ),
     "sizes_all_zero": "no size holds any mass, so nothing passes and nothing stays.",
@@ -135,6 +135,11 @@ CIRCUIT: dict[str, str] = {
     "circuit_not_assayed": "{name} not assayed: what metal they hold is in no figure here.",
     "circuit_twice": "circuit: {product}, size {size}, stands twice; each stands once.",
     "stream_once": "circuit: {name} stands once, and not in sizes, where nothing was run again.",
+    "stream_whole": "circuit: {name} stands once, for all of it: it is one stream.",
+    "streams_added_up": "{name}: its sizes are added up, all of them meet in one stream.",
+    "assumed_metal_alone": (
+        "Not every stream was weighed: the metal alone is made to agree, no masses."
+    ),
     "stream_name_long": "{x} is too long for a name here: at most {most} characters.",
     "stream_alone": "a feed has two products at least, the one wanted first.",
     "ratio_of_nothing": "The product weighs nothing as measured: no ratio follows from it.",
@@ -148,6 +153,13 @@ CIRCUIT: dict[str, str] = {
     "grade_above_whole": "{x} is more metal than the stream weighs. Number or unit wrong?",
     "metal_above_feed": "{m} mg of metal in the products is heavier than the feed, {M} mg.",
     "metal_above_product": "{name}: its metal, {m} mg, is heavier than all of it, {M} mg.",
+    "circuit_portion_weighed": (
+        "{place}: {x} g was weighed in, and the portion typed is {told}.\nMend one of them."
+    ),
+    "circuit_mass_weighed": (
+        "{place}: {x} g was weighed in, of {told}, and no portion is typed.\n"
+        "Was only that cupelled? Then type it as the portion."
+    ),
     "portion_above_whole": "{name}: the portion, {p} g, is heavier than the whole, {w} g.",
     "fractions_do_not_close": (
         "{name}: sizes add up to {sum} g, the whole was weighed as {whole} g.\n"
@@ -172,6 +184,9 @@ CIRCUIT: dict[str, str] = {
     "streams_exact": "streams given without ± do not add up. Give each with its ±.",
     "stream_mass_open": (
         "the mass of {name} cannot be worked out from these. Weigh it, or one stream more."
+    ),
+    "stream_metal_open": (
+        "the metal of {name} cannot be worked out from these. Weigh and assay it."
     ),
     "stream_grade_open": (
         "the grade of {name} cannot be worked out from these. Assay it, or weigh one stream more."
@@ -230,6 +245,10 @@ CIRCUIT: dict[str, str] = {
         "If all of it was cupelled, nothing was sampled: no ± from the grains.\n"
         "The next run draws other grains: {R} % may be {lo} to {hi} %."
     ),
+    "next_run_caught": (
+        "{size}: both stages caught {N} grains, {R} % of the metal in stage 1.\n"
+        "The next run draws other grains: it may be {lo} to {hi} %."
+    ),
     "gy_free_metal": "Free metal: l = 1, d is the top size of the METAL, c = density / grade.",
     "gy_locked": ("Locked: l = (d_l/d)^1.5. Its square root would make the ± {x} times as wide."),
     "gy_broken_fine": "Broken to the size at which it is free, or finer: l = 1.",
@@ -243,6 +262,27 @@ CIRCUIT: dict[str, str] = {
         "Widest: split {n}, {share} in 100. Crush finer before it, or keep more there."
     ),
     "gy_well_mixed": "Each split takes a fair share: splitting badly is not in the ±.",
+    "increments_unreadable": "{x} is no set of increments: mass, spread, number. Write {form}.",
+    "increments_two": "two sets of increments are needed, of two masses. Write {form} twice.",
+    "increments_alike": "both sets have increments of one mass: two different masses are needed.",
+    "increments_wrong_way": (
+        "Larger increments scatter as much as small ones, or more.\n"
+        "A is not above zero as measured. Swapped masses? Else take more of each."
+    ),
+    "increments_no_segregation": (
+        "That places differ is not shown: B may be zero.\n"
+        "Then larger increments help as much as more of them."
+    ),
+    "increments_segregated": (
+        "Places differ more than grains: larger increments gain little.\n"
+        "Take more increments, from more places."
+    ),
+    "increments_assay": (
+        "No number of increments meets this: weighing and assay alone exceed it.\n"
+        "Mend them first, or choose a wider ±."
+    ),
+    "increments_spread": "The spread of few increments is poorly known: its ± is that of A and B.",
+    "increments_apart": "Increments come from places apart, each assayed alone.",
     "span_order": "{x}: the fine size comes first. Write {form}.",
     "stage_unreadable": "{x} is not a split. Write {form}.",
     "split_too_large": "split {n} keeps more than it is taken from.",

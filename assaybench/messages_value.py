@@ -99,7 +99,9 @@ VALUE: dict[str, str] = {
     ),
     "fine_once": "Fine metal is gross × fineness. Parted gold is fine already.",
     "loss_is": "Each tonne sends {loss} to the tailings.",
-    "loss_is_least": "Each tonne sends {loss} or more to the tailings: the recovery is at most.",
+    "loss_is_least": (
+        "Each tonne sends {loss} to the tailings.\nThe recovery is known only as a most."
+    ),
     "gain_pays_back": (
         "Paid back after {middle} t of feed; it may be {low} to {high} t.\n"
         "The chance that it never pays is {never} in 100."

@@ -126,6 +126,8 @@ def _figure(
     if rising is None:
         return sources.figure(mass, "mg", layer=layer)
     low, high = (alike.quantile_of(rising, p) for p in (TAIL, 1 - TAIL))
+    if nominal(mass) < low:  # noise took it below all that it can be
+        return _at_most(high, layer)
     text = write.short(nominal(mass), 3)
     least = write.short(low, 3)
     if math.isinf(high):
@@ -142,4 +144,18 @@ def _figure(
         dof=doubt.dof,
         layer=layer,
         text=text,
+    )
+
+
+def _at_most(high: float, layer: Layer) -> Figure:
+    """A loss of which only an upper end is known."""
+    return Figure(
+        value=high,
+        unit="mg",
+        low=0.0,
+        high=high,
+        coverage_probability=COVERAGE,
+        layer=layer,
+        status="at most",
+        text=f"at most {write.short(high, 3)} mg",
     )

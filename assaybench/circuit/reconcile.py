@@ -125,6 +125,7 @@ def agree(
     stages: Sequence[Stage],
     *,
     most_steps: int = MOST_STEPS,
+    metal_alone: bool = False,
 ) -> Agreed:
     """Masses and grades of streams made to agree at every stage.
 
@@ -133,13 +134,14 @@ def agree(
         streams: every stream, measured or not.
         stages: where they meet.
         most_steps: after so many the iteration gives up.
+        metal_alone: whether the metal stands where masses stand else; faults then name it.
 
     Raises:
         BadInput: when a quantity that was not measured cannot be worked out from the others, when
             quantities without doubt contradict each other, or when the iteration does not settle.
         ValueError: for a stage with an unknown stream, or streams with unlike numbers of grades.
     """
-    problem = _Problem(streams, stages)
+    problem = _Problem(streams, stages, metal_alone=metal_alone)
     point = problem.start()
     for _ in range(most_steps):
         fitted = _fit(sources, problem.at(point), problem.measured)
@@ -152,11 +154,15 @@ def agree(
 
 
 class _Equations(NamedTuple):
-    """Rows A·x + B·z + c = 0, each as factors by place and a constant."""
+    """Rows A·x + B·z + c = 0, each as factors by place and a constant.
+
+    Also what is said of a mass, and of a grade, that they leave open.
+    """
 
     rows: list[dict[Place, float]]
     constants: list[float]
     unmeasured: list[Place]
+    open_codes: tuple[str, str] = ("stream_mass_open", "stream_grade_open")
 
 
 class _Fitted(NamedTuple):
@@ -173,7 +179,11 @@ class _Fitted(NamedTuple):
 class _Problem:
     """Mass and metal at every stage, every quantity in parts of the largest of its kind."""
 
-    def __init__(self, streams: Sequence[Stream], stages: Sequence[Stage]) -> None:
+    def __init__(
+        self, streams: Sequence[Stream], stages: Sequence[Stage], *, metal_alone: bool = False
+    ) -> None:
+        weighed = "stream_metal_open" if metal_alone else "stream_mass_open"
+        self.open_codes = (weighed, "stream_grade_open")
         self.names = [stream.name for stream in streams]
         metals = {len(stream.grades) for stream in streams}
         named = {name for stage in stages for name in (*stage.into, *stage.out)}
@@ -230,7 +240,9 @@ class _Problem:
             for place, value in point.items()
             if place.which == kind
         }
-        fitted = _fit(alike, _Equations(rows, [0.0] * len(rows), unmeasured), known)
+        fitted = _fit(
+            alike, _Equations(rows, [0.0] * len(rows), unmeasured, self.open_codes), known
+        )
         return {place: nominal(fitted.values[place]) for place in unmeasured}
 
     def at(self, point: Mapping[Place, float]) -> _Equations:
@@ -246,7 +258,7 @@ class _Problem:
                 rows.append(row if kind == MASS else row | self._row(stage, kind, masses))
                 constants.append(0.0 if kind == MASS else -held)
         unmeasured = [place for place in self.places if place not in self.measured]
-        return _Equations(rows, constants, unmeasured)
+        return _Equations(rows, constants, unmeasured, self.open_codes)
 
     def spread(self, fitted: _Fitted) -> dict[Place, float]:
         """Fitted values without their doubts, in the order of the streams."""
@@ -270,7 +282,9 @@ def _fit(sources: Sources, equations: _Equations, measured: Mapping[Place, Uncer
     found = linear.eliminated(table, len(unmeasured))
     open_ = [place for j, place in enumerate(unmeasured) if j not in found.solved]
     if open_:
-        raise BadInput([line for p in open_ for line in _undetermined(p).lines])
+        codes = equations.open_codes
+        faults = [BadInput.of(codes[min(place.which, 1)], name=place.stream) for place in open_]
+        raise BadInput([line for fault in faults for line in fault.lines])
     n = len(unmeasured)
     kept, lower = _independent(sources, [row[n:] for row in found.rest], [*measured.values()])
     left = [nominal(r) for r in kept]
@@ -289,11 +303,6 @@ def _fit(sources: Sources, equations: _Equations, measured: Mapping[Place, Uncer
     scores = _scores(sources, measured, changes)
     dof = min((sources.doubt(r).dof for r in kept), default=math.inf)
     return _Fitted(values, changes, scores, chi2, len(kept), _larger(chi2, len(kept), dof))
-
-
-def _undetermined(place: Place) -> BadInput:
-    code = "stream_mass_open" if place.which == MASS else "stream_grade_open"
-    return BadInput.of(code, name=place.stream)
 
 
 def _independent(

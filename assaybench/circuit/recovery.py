@@ -5,6 +5,7 @@ other, each named what it is; where the 95 % intervals of two do not overlap bot
 Con ÷ re-run is a ratio and is refused. Method version 1, section 5.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
@@ -16,9 +17,11 @@ from assaybench.circuit.contradiction import contradiction
 from assaybench.circuit.head import HeadGap, beside_assayed, built_up_head
 from assaybench.circuit.losses import Loss, losses
 from assaybench.circuit.products import ALL, CircuitTest
+from assaybench.circuit.sampling import next_recovery
 from assaybench.circuit.ways import Recovery, Way
 from assaybench.messages import say
 from assaybench.metrology.figure import Figure, Flag, Layer, flag, not_determinable
+from assaybench.metrology.freedom import coverage_factor
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.units import write
 
@@ -55,6 +58,8 @@ class CircuitResult(NamedTuple):
         assumptions: what all of it rests on, in words.
         head_gap: the head beside the one assayed; None when there are not both.
         catches: of the second stage as stated, or the least one, by way and size, shares of one.
+        next_run: what stage 1 may hold of both catches when other grains are drawn, by size, where
+            the grains of both catches were counted.
     """
 
     sizes: tuple[Part, ...]
@@ -66,6 +71,7 @@ class CircuitResult(NamedTuple):
     assumptions: tuple[str, ...]
     head_gap: HeadGap | None = None
     catches: Mapping[Way, Mapping[str, float]] = MappingProxyType({})
+    next_run: Mapping[str, Figure] = MappingProxyType({})
 
 
 def concentrate_over_rerun(concentrate_mg: Uncertain, rerun_mg: Uncertain) -> Figure:
@@ -87,6 +93,7 @@ def recover(
     second_stage_least: SecondStage | None = None,
     u_fineness: float = 0.0,
     layer: Layer = "weighing",
+    grains: Mapping[str, int] = MappingProxyType({}),
 ) -> CircuitResult:
     """Recovery of stage 1, and of both stages, from the products of a test.
 
@@ -98,6 +105,7 @@ def recover(
         u_fineness: relative standard uncertainty of the unknown fineness of the beads, one
             variable for each product: u(R) gains R(1 - R)·√2·u_f. 0 when gold was parted.
         layer: how far the doubt of the masses reaches.
+        grains: counted in both catches together, by size, or of all; for the next run alone.
 
     Raises:
         ValueError: when r2 is not above 0 and at most 1, or lacks a size; when u_fineness is
@@ -117,6 +125,12 @@ def recover(
     flags = _flags(rows, total, (*sizes, whole), lost, look_at)
     if total.tailings is None and second_stage_least is None:
         flags.append(flag("no_lower_bound"))
+    next_run = {
+        row.name: found
+        for row in (*rows, total)
+        if (found := _next_run(row, grains.get(row.name, 0))) is not None
+    }
+    flags += [_drawn_again(name, found, grains[name]) for name, found in next_run.items()]
     head, gap = _head(sources, test, rows, total, layer)
     return CircuitResult(
         sizes=sizes,
@@ -134,7 +148,33 @@ def recover(
             for by_size, least in asked
             if by_size
         },
+        next_run=next_run,
     )
+
+
+def _next_run(amounts: Amounts, grains: int) -> Figure | None:
+    """A/(A + B) of the next run, which draws other grains; None where none was counted or seen."""
+    a, b = (max(nominal(mass), 0.0) for mass in (amounts.caught, amounts.rerun))
+    if grains < 1 or a + b == 0:
+        return None
+    share = a / (a + b)
+    u, ends = next_recovery(share, grains)
+    return written.between(
+        share,
+        u,
+        (ends.low, ends.high),
+        k=coverage_factor(math.inf),
+        dof=math.inf,
+        status="measured",
+        layer="sampling",
+        basis=ways.OF_BOTH_CATCHES,
+    )
+
+
+def _drawn_again(name: str, found: Figure, grains: int) -> Flag:
+    low, high = written.ends(found.low or 0.0, found.high or 0.0)
+    shown = write.short(found.value or 0.0, 3)
+    return flag("next_run_caught", size=name, N=grains, R=shown, lo=low, hi=high)
 
 
 Asked = Sequence[tuple[Mapping[str, Uncertain], bool]]

@@ -14,6 +14,7 @@ from assaybench.circuit.grains import GOLD_DENSITY, WIDE_RANGE, positive
 from assaybench.metrology.bounded import quantile
 from assaybench.metrology.figure import COVERAGE, Interval
 from assaybench.metrology.special import incomplete_beta
+from assaybench.metrology.uncertain import Uncertain, total
 
 USUAL_SHAPE = 0.5
 """Gy's shape factor f of ordinary grains; flakes 0.2 or less, a cube 1, a sphere 0.52."""
@@ -247,8 +248,8 @@ def protocol(splits: Sequence[tuple[Factors, float]], lot_g: float = math.inf) -
 
 
 def visman(
-    small_g: float, small_variance: float, large_g: float, large_variance: float
-) -> tuple[float, float]:
+    small_g: float, small_variance: Uncertain, large_g: float, large_variance: Uncertain
+) -> tuple[Uncertain, Uncertain]:
     """A and B of s² = A/m + B from increments of two masses: A in g, B the segregation.
 
     Args:
@@ -263,8 +264,9 @@ def visman(
     """
     if positive(small_g, "the mass") == positive(large_g, "the mass"):
         raise ValueError("two different masses of increment are needed")
-    a = (small_variance - large_variance) / (1 / small_g - 1 / large_g)
-    return a, large_variance - a / large_g
+    part = 1 / small_g - 1 / large_g
+    a = total((1 / part, small_variance), (-1 / part, large_variance))
+    return a, total((1.0, large_variance), (-1 / large_g, a))
 
 
 def next_recovery(recovery: float, grains: float) -> tuple[float, Interval]:

@@ -6,7 +6,8 @@ measured beyond that is used, and judged (`reconcile.py`). Streams between stage
 too; then it is said what each stage catches of what it is fed. Method version 1, section 5.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from assaybench.circuit.reconcile import MASS, Agreed, Place, Stage, Stream, agree
@@ -25,6 +26,8 @@ from assaybench.metrology.figure import (
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 from assaybench.units import write
 
+OF_ITS_FEED = "of what the stage is fed"
+
 
 class Product(NamedTuple):
     """What one product holds of the feed.
@@ -32,16 +35,16 @@ class Product(NamedTuple):
     Attributes:
         name: of the product.
         recoveries: of each metal of the feed, in per cent.
-        mass_yield: of the mass of the feed, in per cent.
-        concentration: mass of the feed over its own.
+        mass_yield: of the mass of the feed, in per cent; None where the metal stands alone.
+        concentration: mass of the feed over its own; None where the metal stands alone.
         enrichments: its grade in each metal over that of the feed.
         budgets: of the recoveries.
     """
 
     name: str
     recoveries: tuple[Figure, ...]
-    mass_yield: Figure
-    concentration: Figure
+    mass_yield: Figure | None
+    concentration: Figure | None
     enrichments: tuple[Figure, ...]
     budgets: tuple[Budget, ...]
 
@@ -49,7 +52,8 @@ class Product(NamedTuple):
     def figures(self) -> dict[str, Figure]:
         """Its figures by name; those of a further metal are numbered."""
         found = {numbered("recovery", k): figure for k, figure in enumerate(self.recoveries, 1)}
-        found |= {"mass_yield": self.mass_yield, "concentration": self.concentration}
+        masses = {"mass_yield": self.mass_yield, "concentration": self.concentration}
+        found |= {name: figure for name, figure in masses.items() if figure is not None}
         return found | {numbered("enrichment", k): f for k, f in enumerate(self.enrichments, 1)}
 
 
@@ -59,18 +63,18 @@ class Catch(NamedTuple):
     Attributes:
         stage: where its streams meet; the first that comes out is what it catches.
         caught: of each metal that goes in, in per cent.
-        mass_yield: of the mass that goes in, in per cent.
+        mass_yield: of the mass that goes in, in per cent; None where the metal stands alone.
     """
 
     stage: Stage
     caught: tuple[Figure, ...]
-    mass_yield: Figure
+    mass_yield: Figure | None
 
     @property
     def figures(self) -> dict[str, Figure]:
         """Its figures by name; those of a further metal are numbered."""
         found = {numbered("caught", k): figure for k, figure in enumerate(self.caught, 1)}
-        return found | {"mass_yield": self.mass_yield}
+        return found if self.mass_yield is None else found | {"mass_yield": self.mass_yield}
 
 
 class FeedTest(NamedTuple):
@@ -85,12 +89,16 @@ class FeedTest(NamedTuple):
         verdict: whether the measurements agree; None where none is to spare.
         flags: what a reader must know.
         sources: the sources of doubt.
-        mass_unit: of the masses; 1 where nothing was weighed.
-        grade_units: of the grades, one for each metal.
+        mass_unit: of the masses; 1 where nothing was weighed; of the metal where it stands alone.
+        grade_units: of the grades, one for each metal; none where the metal stands alone, and what
+            is the mass elsewhere is the metal.
         said: what the reading of it rests on, in words.
         stages: where the streams meet, the first of them fed with the feed; a single one where
             every product comes out of it.
         catches: of each of several stages.
+        masses: dry masses, kg, as far as they were weighed, where the metal stands alone.
+        head: metal of the feed over its dry mass, where the metal stands alone; else its grade is
+            among the agreed values.
     """
 
     feed: Stream
@@ -105,6 +113,13 @@ class FeedTest(NamedTuple):
     said: tuple[str, ...] = ()
     stages: tuple[Stage, ...] = ()
     catches: tuple[Catch, ...] = ()
+    masses: Mapping[str, Uncertain] = MappingProxyType({})
+    head: Figure | None = None
+
+    @property
+    def alone(self) -> bool:
+        """Whether the metal alone was made to agree, without masses and grades."""
+        return not self.grade_units
 
     @property
     def metals(self) -> range:
@@ -117,7 +132,8 @@ class FeedTest(NamedTuple):
         unit = self.mass_unit if weighed else self.grade_units[place.which - 1]
         if self.sources.doubt(value).u == 0:
             return plain(nominal(value), unit, digits=6)
-        return self.sources.figure(value, unit, layer="weighing" if weighed else "assay")
+        layer: Layer = "weighing" if weighed and not self.alone else "assay"
+        return self.sources.figure(value, unit, layer=layer)
 
 
 def part_feed(
@@ -130,6 +146,7 @@ def part_feed(
     said: tuple[str, ...] = (),
     stages: Sequence[Stage] = (),
     layer: Layer = "assay",
+    limits: Sequence[Uncertain] = (),
 ) -> FeedTest:
     """The products of a feed, made to agree with it.
 
@@ -138,11 +155,13 @@ def part_feed(
         feed: what went in.
         products: all that came out, and what lies between stages; the first is the one that was
             wanted.
-        mass_unit: of the masses.
+        mass_unit: of the masses; of the metal where no stream has a grade.
         grade_units: of the grades, one for each metal.
         said: what the reading of them rests on, in words.
         stages: where they meet; left out when all come out of one stage.
         layer: how far the doubt of the grades reaches.
+        limits: grades that are anything from nothing to a limit, all equally likely; so they are
+            taken where no figure checks another, else by their doubt like all others.
 
     Raises:
         BadInput: when masses or grades are missing that nothing else tells; as `reconcile.agree`.
@@ -155,18 +174,22 @@ def part_feed(
     if out_of_order is not None:
         return none._replace(flags=(out_of_order,))
     streams = [feed, *products]
-    if all(stream.mass is None for stream in streams):
+    if not grade_units:
+        said = (*said, say("assumed_metal_alone"))
+    elif all(stream.mass is None for stream in streams):
         mass_unit, said = "1", (*said, say("assumed_masses_of_feed"))
         streams[0] = feed._replace(mass=1.0)
     none = none._replace(mass_unit=mass_unit, said=said)
-    agreed = agree(sources, streams, met)
+    agreed = agree(sources, streams, met, metal_alone=not grade_units)
     if agreed.below_zero:
         what = place_words(agreed.below_zero[0], len(feed.grades))
         return none._replace(flags=(flag("streams_below_zero", what=what),))
+    even = limits if agreed.dof == 0 else ()
     between = {name for stage in met for name in stage.into}
     ends = [product for product in products if product.name not in between]
     held = tuple(
-        _product(sources, agreed, feed, p, [q for q in products if q is not p], layer) for p in ends
+        _product(sources, agreed, feed, p, [q for q in products if q is not p], layer, even)
+        for p in ends
     )
     several = met if len(met) > 1 else ()
     verdict = _verdict(agreed, len(feed.grades))
@@ -179,7 +202,9 @@ def part_feed(
         verdict=verdict,
         flags=flags,
         said=said,
-        catches=tuple(_catch(sources, agreed, stage, len(feed.grades), layer) for stage in several),
+        catches=tuple(
+            _catch(sources, agreed, stage, len(feed.grades), layer, even) for stage in several
+        ),
     )
 
 
@@ -194,11 +219,22 @@ def figures_of_feed(test: FeedTest) -> Iterator[tuple[str, str, Figure]]:
         yield test.feed.name, "recovery", no_recovery(test)
         return
     for place, value in test.agreed.values.items():
-        name = "mass" if place.which == MASS else numbered("grade", place.which)
-        yield place.stream, f"agreed {name}", test.figure(place, value)
+        yield place.stream, f"agreed {quantity(test, place)}", test.figure(place, value)
+    if test.head is not None:
+        yield test.feed.name, "head", test.head
     for product in test.products:
         for name, figure in product.figures.items():
             yield product.name, name, figure
+    for number, catch in enumerate(test.catches, 1):
+        for name, figure in catch.figures.items():
+            yield f"stage {number}", name, figure
+
+
+def quantity(test: FeedTest, place: Place) -> str:
+    """`mass`, `grade`, `grade_2`; `metal` where it stands alone."""
+    if place.which != MASS:
+        return numbered("grade", place.which)
+    return "metal" if test.alone else "mass"
 
 
 def numbered(what: str, metal: int) -> str:
@@ -207,9 +243,12 @@ def numbered(what: str, metal: int) -> str:
 
 
 def place_words(place: Place, metals: int) -> str:
-    """`the mass of tailings`, `the grade of feed`, of several metals `grade 2 of feed`."""
+    """`the mass of tailings`, `the grade of feed`, of several metals `grade 2 of feed`.
+
+    Of none, what stands for the mass is `the metal of tailings`.
+    """
     if place.which == MASS:
-        return f"the mass of {place.stream}"
+        return f"the {'mass' if metals else 'metal'} of {place.stream}"
     which = "the grade" if metals == 1 else f"grade {place.which}"
     return f"{which} of {place.stream}"
 
@@ -268,12 +307,16 @@ def _product(
     product: Stream,
     others: Sequence[Stream],
     layer: Layer,
+    limits: Sequence[Uncertain],
 ) -> Product:
     name = product.name
     masses, metals = _amounts(agreed, feed, product, others)
     try:
-        parts = [part_of(sources, *metal, layer) for metal in metals]
-        mass_yield, _ = part_of(sources, *masses, layer)
+        if not metals:
+            recovery, budget = part_of(sources, *masses, layer, limits)
+            return Product(name, (recovery,), None, None, (), (budget,))
+        parts = [part_of(sources, *metal, layer, limits) for metal in metals]
+        mass_yield, _ = part_of(sources, *masses, layer, limits)
         enrichments = [
             sources.figure(
                 agreed.values[Place(name, k)] / agreed.values[Place(feed.name, k)],
@@ -294,7 +337,14 @@ def _product(
     )
 
 
-def _catch(sources: Sources, agreed: Agreed, stage: Stage, metals: int, layer: Layer) -> Catch:
+def _catch(
+    sources: Sources,
+    agreed: Agreed,
+    stage: Stage,
+    metals: int,
+    layer: Layer,
+    limits: Sequence[Uncertain],
+) -> Catch:
     """What the first stream out of a stage holds of all that goes in."""
     first = stage.out[0]
 
@@ -304,13 +354,16 @@ def _catch(sources: Sources, agreed: Agreed, stage: Stage, metals: int, layer: L
         return total(*((1.0, part) for part in parts))
 
     try:
-        mass_yield, *caught = (
-            part_of(sources, held(which, [first]), held(which, stage.into), layer)[0]
+        found = [
+            part_of(sources, held(which, [first]), held(which, stage.into), layer, limits)[0]
             for which in (MASS, *range(1, metals + 1))
-        )
+        ]
     except (ValueError, ZeroDivisionError) as fault:
         raise BadInput.of("streams_no_doubt") from fault
-    return Catch(stage, tuple(caught), mass_yield)
+    first_of_all, *caught = (figure._replace(basis=OF_ITS_FEED) for figure in found)
+    if not caught:
+        return Catch(stage, (first_of_all,), None)
+    return Catch(stage, tuple(caught), first_of_all)
 
 
 def _verdict(agreed: Agreed, metals: int) -> Verdict | None:

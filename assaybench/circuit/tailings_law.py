@@ -15,7 +15,6 @@ from typing import NamedTuple
 from assaybench.circuit import quantiles
 from assaybench.metrology import bounded
 from assaybench.metrology.bounded import Pair
-from assaybench.metrology.figure import COVERAGE, Interval
 from assaybench.metrology.special import chi2_cdf, integrate, phi
 
 _REACH = 9.0
@@ -56,7 +55,7 @@ def _ramp(z: float) -> float:
     return z * phi(z) + math.exp(-z * z / 2) / math.sqrt(2 * math.pi)
 
 
-def _excess(level: float, mean: float, spread: float) -> float:
+def excess(level: float, mean: float, spread: float) -> float:
     """E[(level - Y)+] of a normal Y."""
     if spread == 0:
         return max(level - mean, 0.0)
@@ -134,7 +133,7 @@ def _expected(mean: float, spread: float, law: Law) -> float:
     """E[S(Y)] of a normal Y."""
     if law.rectangular:
         top = law.top_mg
-        return (_excess(top, mean, spread) - _excess(0.0, mean, spread)) / top
+        return (excess(top, mean, spread) - excess(0.0, mean, spread)) / top
     if spread == 0:
         return law.survival(mean) if mean > 0 else 1.0
     low, high = max(0.0, mean - _REACH * spread), min(law.top_mg, mean + _REACH * spread)
@@ -213,11 +212,3 @@ def closed_quantile(
     if law.rectangular and not (pair.a_near_zero or pair.b_near_zero):
         return bounded.quantile(lambda r: closed_cdf(r, pair, law), p)
     return quantiles.quantile(lambda r: closed_cdf(r, pair, law), p, near)
-
-
-def closed_interval(pair: Pair, laws: Laws, coverage: float = COVERAGE) -> Interval:
-    """The interval of A/(A + B + T), equal chances on both sides, inside 0..1."""
-    tail = (1 - coverage) / 2
-    return Interval(
-        closed_quantile(tail, pair, laws), closed_quantile(1 - tail, pair, laws), coverage
-    )

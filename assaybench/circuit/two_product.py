@@ -1,14 +1,17 @@
-"""Two products from three grades: recovery and mass yield of a feed split in two.
+"""A product and its feed: what part of the feed it is, and the ratio of concentration.
 
-R = c(f - t)/(f(c - t)) and yield (f - t)/(c - t), grades of feed f, concentrate c and tails t in
-one unit. Method version 1, section 5; B. A. Wills, Mineral Processing Technology, chapter 3 (from
-memory). A test in which whole products are weighed needs no feed grade: see `ways.py`.
+Of two products known by their grades, part and whole are c(f - t) and f(c - t) for the metal, f - t
+and c - t for the mass: grades of feed f, concentrate c and tails t in one unit. Method version 1,
+section 5; B. A. Wills, Mineral Processing Technology, chapter 3 (from memory). A test in which
+whole products are weighed needs no feed grade: see `ways.py`.
 """
 
 import math
+from collections.abc import Sequence
 
 from assaybench.circuit import written
 from assaybench.circuit.split import TAIL, widening
+from assaybench.circuit.tailings_law import excess
 from assaybench.circuit.ways import OF_THE_FEED
 from assaybench.messages import say
 from assaybench.metrology.bounded import quantile
@@ -27,53 +30,10 @@ from assaybench.units import write
 NEARLY_LINEAR = 0.05
 """A yield with an U below this share of itself is turned over as value ± U."""
 
+NARROW = 1e-3
+"""A rectangle narrower than this share of all else is as good as none."""
 NOTHING = 1e-6
 """A yield below this many per cent is nothing."""
-
-
-def two_product_recovery(
-    sources: Sources,
-    feed: Uncertain,
-    concentrate: Uncertain,
-    tails: Uncertain,
-    layer: Layer = "assay",
-) -> tuple[Figure, Budget]:
-    """Recovery R = c(f - t)/(f(c - t)) in per cent, with its budget.
-
-    Args:
-        sources: the sources of doubt.
-        feed, concentrate, tails: grades f, c, t in one unit.
-        layer: how far the doubt reaches.
-
-    Raises:
-        ValueError: unless c > f > t >= 0, or when the grades carry no doubt.
-    """
-    _ordered(feed, concentrate, tails)
-    return part_of(sources, concentrate * (feed - tails), feed * (concentrate - tails), layer)
-
-
-def mass_yield(
-    sources: Sources,
-    feed: Uncertain,
-    concentrate: Uncertain,
-    tails: Uncertain,
-    layer: Layer = "assay",
-) -> tuple[Figure, Budget]:
-    """Mass of the concentrate over that of the feed, (f - t)/(c - t), in per cent.
-
-    Arguments and errors as in `two_product_recovery`.
-    """
-    _ordered(feed, concentrate, tails)
-    return part_of(sources, feed - tails, concentrate - tails, layer)
-
-
-def _ordered(feed: Uncertain, concentrate: Uncertain, tails: Uncertain) -> None:
-    f, c, t = nominal(feed), nominal(concentrate), nominal(tails)
-    if not c > f > t >= 0:
-        raise ValueError(
-            "the grade of the feed lies between those of tails and concentrate: "
-            f"tails {t!r}, feed {f!r}, concentrate {c!r} do not"
-        )
 
 
 def concentration_ratio(part: Figure) -> Figure:
@@ -109,14 +69,22 @@ def concentration_ratio(part: Figure) -> Figure:
 
 
 def part_of(
-    sources: Sources, part: Uncertain, whole: Uncertain, layer: Layer
+    sources: Sources,
+    part: Uncertain,
+    whole: Uncertain,
+    layer: Layer,
+    limits: Sequence[Uncertain] = (),
 ) -> tuple[Figure, Budget]:
     """part/whole in per cent, with P(ratio <= r) = Φ((r·whole - part)/u(r·whole - part)).
+
+    Where a grade was typed as a limit, that is averaged over all it may be, from nothing to x; of
+    several limits over the one that counts most.
 
     Args:
         sources: the sources of doubt.
         part, whole: of one thing in one unit, the part at most the whole.
         layer: how far the doubt reaches.
+        limits: the variables behind them that are rectangular.
 
     Raises:
         ValueError: when neither carries any doubt.
@@ -131,13 +99,23 @@ def part_of(
     own, common, other = (
         sources.covariance(*pair) for pair in ((part, part), (part, whole), (whole, whole))
     )
+    shared = [
+        (sources.covariance(part, x), sources.covariance(whole, x), sources.covariance(x, x))
+        for x in limits
+    ]
 
     def cdf(r: float) -> float:
         gap = r * nominal(whole) - nominal(part)
         variance = own - 2 * r * common + r * r * other
         if variance <= 0:
             return 1.0 if gap >= 0 else 0.0
-        return phi(gap / (widen * math.sqrt(variance)))
+        even = max(((r * w - p) ** 2 / u2 for p, w, u2 in shared), default=0.0)
+        half = math.sqrt(3 * even)
+        rest = widen * math.sqrt(max(variance - even, 0.0))
+        if half <= NARROW * rest:
+            return phi(gap / (widen * math.sqrt(variance)))
+        beyond = excess(gap + half, 0.0, rest) - excess(gap - half, 0.0, rest)
+        return min(max(beyond / (2 * half), 0.0), 1.0)
 
     figure = written.between(
         nominal(ratio),

@@ -165,6 +165,25 @@ class NetGain(NamedTuple):
         return Interval(self.quantile(TAIL), self.quantile(1 - TAIL))
 
 
+def possible_loss(grade_g_t: Known, escaped: Known, net_per_g: float) -> Interval:
+    """The 95 % interval of what a tonne loses, which is not less than nothing.
+
+    The law of G·(1 - R)·(net of a gram), cut at zero: nobody catches more than there is.
+
+    Args:
+        grade_g_t: grade of the feed, g/t.
+        escaped: 1 - R, a share of one.
+        net_per_g: what a gram brings, above zero.
+    """
+    law = NetGain(grade_g_t, escaped, net_per_g)
+    none = law.cdf(0.0) if escaped.u or grade_g_t.u else 0.0
+    if none >= 1:
+        return Interval(0.0, 0.0)
+    ends = (law.quantile(none + p * (1 - none)) for p in (TAIL, 1 - TAIL))
+    low, high = (max(end, 0.0) for end in ends)
+    return Interval(low, high)
+
+
 class BreakEven(NamedTuple):
     """Tonnes of feed until a change has paid its cost, as quantiles of cost/n.
 

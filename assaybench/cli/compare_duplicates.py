@@ -6,11 +6,11 @@ from typing import Any
 from assaybench.assay import duplicates
 from assaybench.assay.duplicates import Line
 from assaybench.assay.replicates import spread_of_duplicates
-from assaybench.cli.compare_words import expect
+from assaybench.cli.compare_words import difference_figure, expect
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
-from assaybench.metrology.compare import spread_interval
+from assaybench.metrology.compare import Difference, spread_interval
 from assaybench.metrology.figure import COVERAGE, Figure, Flag, Verdict, flag, plain
 from assaybench.record import sums
 from assaybench.record.sums import Step
@@ -49,7 +49,7 @@ def answer(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     found = {
         "spread": _spread(spread.value, len(pairs), unit),
         "limit": plain(LIMIT * spread.value, unit, digits=3),
-        "bias": plain(duplicates.bias(pairs), unit, digits=3, basis="second less first"),
+        "bias": _shift(pairs, shift, unit),
         "pairs": plain(len(pairs), "1", digits=6),
     }
     rows = [
@@ -83,8 +83,16 @@ def answer(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         rows=tuple(rows),
         verdict=Verdict("duplicates_spread", "spread of duplicates", reason),
         flags=_flags(pairs, spread.value, line),
+        coverage=() if shift is None else (shift.k,),
         steps=_steps(pairs, spread.value, relative, unit),
     )
+
+
+def _shift(pairs: Sequence[tuple[float, float]], shift: Difference | None, unit: str) -> Figure:
+    """The second results less the first, mean of all pairs; with ± where they scatter."""
+    if shift is None:
+        return plain(duplicates.bias(pairs), unit, digits=3, basis="second less first")
+    return difference_figure(shift, unit, "second less first")
 
 
 def _scatters(pairs: Sequence[tuple[float, float]]) -> bool:
@@ -95,8 +103,9 @@ def _scatters(pairs: Sequence[tuple[float, float]]) -> bool:
 def _spread(value: float, pairs: int, unit: str) -> Figure:
     """A spread with its interval by χ² of as many degrees of freedom as there are pairs."""
     low, high = spread_interval(value, pairs)
-    shown = (write.short(x, 2) for x in (value, low, high))
-    middle, least, most = shown
+    place = write.uncertainty_place((high - low) / 2)
+    middle = write.short(value, 2)
+    least, most = (write.at_place(x, place) for x in (low, high))
     return Figure(
         value=value,
         unit=unit,

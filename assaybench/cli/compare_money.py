@@ -8,7 +8,7 @@ from assaybench.cli.options import Faults
 from assaybench.cli.pricing import TONNE, Pricing, between, known, price_flags, price_said
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.compare import Difference
-from assaybench.metrology.figure import Flag, measured, plain
+from assaybench.metrology.figure import Figure, Flag, measured, plain
 from assaybench.metrology.uncertain import Sources
 from assaybench.record import sums
 from assaybench.report.compare_words import chance, with_sign
@@ -31,14 +31,19 @@ def paying(d: Difference, season: Season) -> Part:
     n = season.gain(d)
     low, high, _ = n.interval
     whole = season.tonnes
-    if season.grade.u == 0:
-        gained = measured(whole * n.value, season.per_point * d.u, unit, k=d.k, dof=d.dof,
-                          layer="assay", basis="a season")  # fmt: skip
-    else:
-        gained = between(whole * n.value, whole * low, whole * high, unit, "a season")
+
+    def of_season(scale: float, unit: str) -> Figure:
+        """So many of the unit for each unit of money that a tonne gains."""
+        value, ends = scale * n.value, (scale * low, scale * high)
+        if season.grade.u:
+            return between(value, *ends, unit, "a season")
+        u = scale * season.per_point / whole * d.u
+        return measured(value, u, unit, k=d.k, dof=d.dof, layer="assay", basis="a season")
+
+    gained = of_season(whole, unit)
     figures = {
         "metal_per_season": plain(whole * season.grade.value, "g", digits=6),
-        "metal_gained": plain(whole * season.grade.value * d.value / 100, "g", digits=4),
+        "metal_gained": of_season(whole / season.terms.net_per_g, "g"),
         "money_per_point": plain(season.per_point, unit, digits=6),
         "money_gained": gained,
     }

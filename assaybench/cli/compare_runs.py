@@ -70,7 +70,7 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
             ("after less before", _in_points(signed(difference_figure(d, unit)), runs)),
             (
                 "spread of one pair" if paired else "spread of one run",
-                write.short(runs.spread, 3),
+                _worded(write.short(runs.spread, 3), runs),
             ),
             ("degrees of freedom", write.short(d.dof, 3)),
             ("chance of this much if nothing changed, in 100", write.percent(d.p, 3)),
@@ -79,6 +79,7 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
         ),
         verdict=difference_verdict(d, runs.worded_unit, runs.plan),
         flags=(
+            *_beyond(runs),
             *(() if paired else (flag("assumed_alternation"),)),
             *in_money.flags,
             *planning.flags,
@@ -97,6 +98,17 @@ def _in_points(text: str, runs: Runs) -> str:
     return f"{text.removesuffix('%')}{runs.worded_unit}" if runs.unit == "%" else text
 
 
+def _worded(number: str, runs: Runs) -> str:
+    """A number with the unit of a difference of these runs, where they have one."""
+    return f"{number} {runs.worded_unit}".rstrip()
+
+
+def _beyond(runs: Runs) -> tuple[Flag, ...]:
+    """A run of more than all of it, or less than nothing, where runs are in %."""
+    far = [x for x in (*runs.before, *runs.after) if runs.unit == "%" and not 0 <= x <= 100]
+    return (flag("runs_beyond_all", x=write.with_unit(write.short(far[0]), "%")),) if far else ()
+
+
 def _planning(runs: Runs, least: float | None) -> Part:
     """Runs needed for the gain as found, and for the smallest one worth having."""
     found = {"runs_needed": _count(runs.needed(runs.d.value))}
@@ -113,7 +125,10 @@ def _planning(runs: Runs, least: float | None) -> Part:
         }
         shown = with_sign(write.short(least, 2))
         rows += [
-            (f"{what} to show {shown}, the least worth having", found["runs_needed_least"]),
+            (
+                f"{what} to show {_worded(shown, runs)}, the least worth having",
+                found["runs_needed_least"],
+            ),
             ("the same if the spread is at its 90 % bound", found["runs_needed_least_bound"]),
         ]
         flags = (_planned(runs, shown, needed, bound),)

@@ -9,7 +9,8 @@ from assaybench.circuit.recovery import recover
 from assaybench.circuit.tailings import Tailings, graded_tailings, tailings_below
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults, emit, once, output, style
-from assaybench.messages import BadInput, quoted
+from assaybench.cli.sampling_inputs import MOST_GRAINS
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_run import Circuit
 from assaybench.record.circuit_typed import (
@@ -20,16 +21,23 @@ from assaybench.record.circuit_typed import (
     mass_of,
     signed_grade,
 )
-from assaybench.record.typed import typed_doubt
 from assaybench.report.answer import Answer, factors_of
 from assaybench.report.circuit_view import view
 from assaybench.units import parse, table
 from assaybench.units.parse import Typed
-from assaybench.units.table import MILLIGRAM
+from assaybench.units.table import MILLIGRAM, Unit
 
 EXAMPLE = "186.4 mg"
 ONE_STAGE = ("feed_grade", "concentrate_grade", "concentrate_mass")
 """Options that tell of a feed and its products, not of two stages."""
+SHARES = {
+    "second_stage": "the catch of stage 2",
+    "second_stage_least": "the least catch of stage 2",
+    "rerun_share": "the share run again",
+    "fineness_spread": "the doubt of a fineness",
+    "feed_moisture": "moisture",
+}
+"""What each option that is a share stands for."""
 SIZE_FORM = "--size '-0.25mm=58.3mg:49.0mg'"
 
 
@@ -51,6 +59,7 @@ SIZE_FORM = "--size '-0.25mm=58.3mg:49.0mg'"
 @once("--middlings", metavar="METAL", help="Metal set aside as middlings.")
 @once("--feed", metavar="MASS", help="Mass of the feed, for the head built up.")
 @once("--feed-moisture", metavar="SHARE", help="Water of the feed as a share of its wet mass.")
+@once("--grains", metavar="N", help="Grains counted in both catches: what the next run may find.")
 @once("--head", metavar="GRADE", help="Assayed head, to stand beside the one built up.")
 @once("--feed-grade", metavar="GRADE", help="Grade of the feed: recovery from three grades.")
 @once("--concentrate-grade", metavar="GRADE", help="Grade of the concentrate.")
@@ -106,8 +115,8 @@ def answer(typed: dict[str, Any]) -> Answer:
         shown, said = view(reader.circuit()), tuple(reader.said)
     names = ("concentrate", "rerun", "tailings", "tailings_grade", "tailings_mass", "second_stage",
              "second_stage_least", "rerun_share", "fineness_spread", "readability", "mats",
-             "middlings", "feed", "feed_moisture", "head", "feed_grade", "concentrate_grade",
-             "concentrate_mass")  # fmt: skip
+             "middlings", "feed", "feed_moisture", "head", "grains", "feed_grade",
+             "concentrate_grade", "concentrate_mass")  # fmt: skip
     inputs_said: dict[str, object] = {name: typed[name] for name in names}
     lists = {name: [*typed[name]] for name in ("sizes", "streams", "stages")}
     return Answer(
@@ -140,6 +149,7 @@ class _Reader:
         stated, least = self._share("second_stage"), self._share("second_stage_least")
         mats, feed = self._metal("--mats", self.typed["mats"]), self._feed()
         middlings, head = self._metal("--middlings", self.typed["middlings"]), self._head()
+        grains = self._grains()
         self.faults.done()
         try:
             test = CircuitTest(
@@ -157,6 +167,7 @@ class _Reader:
                 second_stage=stated,
                 second_stage_least=least,
                 u_fineness=fineness or 0.0,
+                grains=grains,
             )
         except BadInput:
             raise
@@ -222,16 +233,29 @@ class _Reader:
     def _plain(self, name: str) -> Typed | None:
         return inputs.positive_mass(self.faults, name, self.typed, name.replace("_", " "))
 
+    def _grains(self) -> dict[str, int]:
+        text = self.typed["grains"]
+        if text is None:
+            return {}
+        found = self.faults.take("--grains", parse.whole, text, 1, MOST_GRAINS)
+        return {} if found is None else {ALL: found}
+
     def _share(self, name: str) -> float | None:
-        what = f"a {name.replace('_', ' ')}"
-        return inputs.share(self.faults, name, self.typed, what, 0.001, 100)
+        return inputs.share(self.faults, name, self.typed, SHARES[name], 0.001, 100)
 
     def _kilograms(self, name: str) -> Uncertain | None:
         text, what = self.typed[name], name.replace("_", " ")
         if text is None:
             return None
         typed = self.faults.take(inputs.option_of(name), mass_of, text, what)
-        return None if typed is None else doubted(self.sources, what, typed, KILOGRAM)
+        return None if typed is None else self._doubted(what, typed, KILOGRAM)
+
+    def _doubted(self, what: str, typed: Typed, unit: Unit) -> Uncertain:
+        """A typed figure; where it has no ± of its own that is said."""
+        sentence = say("typed_without_doubt")
+        if typed.u is None and typed.expanded is None and sentence not in self.said:
+            self.said.append(sentence)
+        return doubted(self.sources, what, typed, unit)
 
     def _head(self) -> Uncertain | None:
         text = self.typed["head"]
@@ -241,7 +265,7 @@ class _Reader:
             self.faults.add("", BadInput.of("option_needs", option="--head", other="--feed"))
         typed = self.faults.take("--head", grade_typed, text, FEED)
         unit = table.GRAM_PER_TONNE
-        return None if typed is None else doubted(self.sources, "assayed head", typed, unit)
+        return None if typed is None else self._doubted("assayed head", typed, unit)
 
     def _feed(self) -> Uncertain | None:
         feed, water = self._kilograms("feed"), self._share("feed_moisture")
@@ -288,5 +312,4 @@ class _Reader:
                 self.faults.add("--tailings-grade", fault)
                 return None
             return tailings_below(self.sources, value * kilograms, mass_kg=kilograms)
-        u = typed_doubt(typed, unit)
-        return graded_tailings(mass, self.sources.variable("tailings grade", value, u))
+        return graded_tailings(mass, self._doubted("tailings grade", typed, unit))

@@ -21,6 +21,7 @@ LONGEST_NAME = 14
 TWO_STAGES = (
     "concentrate", "rerun", "tailings", "second_stage", "second_stage_least", "rerun_share",
     "fineness_spread", "readability", "mats", "middlings", "head", "feed_moisture",
+    "grains",
 )  # fmt: skip
 """Options of a test of two stages, which say nothing of a feed in streams."""
 OF_STREAMS = {
@@ -55,6 +56,12 @@ def feed_test(typed: dict[str, Any]) -> FeedTest:
     sources, said = Sources(), dict[str, None]()
     units = _units(streams)
     made = [_stream(sources, stream, units, said) for stream in streams]
+    limits = [
+        grade
+        for stream, given in zip(made, streams, strict=True)
+        for grade, typed_grade in zip(stream.grades, given.grades, strict=True)
+        if typed_grade is not None and typed_grade.below
+    ]
     feed = next(stream for stream in made if stream.name == FEED)
     return part_feed(
         sources,
@@ -64,6 +71,7 @@ def feed_test(typed: dict[str, Any]) -> FeedTest:
         grade_units=tuple(unit.symbol for unit in units[1:]),
         said=tuple(said),
         stages=stages,
+        limits=limits,
     )
 
 

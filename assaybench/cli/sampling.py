@@ -7,7 +7,13 @@ import click
 
 from assaybench.circuit import counts
 from assaybench.circuit.counts import TwoCounts
-from assaybench.cli import inputs, sampling_grains, sampling_gy, sampling_inputs
+from assaybench.cli import (
+    inputs,
+    sampling_grains,
+    sampling_gy,
+    sampling_increments,
+    sampling_inputs,
+)
 from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, say
 from assaybench.metrology.figure import COVERAGE, Figure, Flag, Verdict, flag, plain
@@ -15,10 +21,10 @@ from assaybench.record import sums
 from assaybench.report.answer import Answer
 from assaybench.units import parse, write
 
-WAYS = ("count", "metal", "grains", "classes", "gy")
+WAYS = ("count", "metal", "grains", "classes", "gy", "increments")
 ACCEPTED = (
     "Write --count 12, --metal '0.31 mg' --sieve 106um:250um, --grains '5 3 0.4 mg', "
-    "--classes '0 2 15' or --gy."
+    "--classes '0 2 15', --gy or two --increments '1 kg:45 %:15'."
 )
 ONLY_WITH: dict[str, tuple[str, ...]] = {
     "count_other": ("count",),
@@ -26,7 +32,12 @@ ONLY_WITH: dict[str, tuple[str, ...]] = {
     "sieve": ("metal", "count"),
     "largest": ("metal", "count"),
     "recovery": ("metal", "count", "grains"),
-    "assay": ("metal", "grains", "gy"),
+    "assay": ("metal", "grains", "gy", "increments"),
+    "sample": ("count", "metal", "grains", "gy", "increments"),
+    "target": ("count", "metal", "grains", "gy", "increments"),
+    "standard": ("target", "assay"),
+    "shape": ("sieve", "largest", "gy"),
+    "density": ("sieve", "largest", "gy"),
     "top": ("gy",),
     "liberated": ("gy",),
     "grade": ("gy",),
@@ -72,13 +83,24 @@ ONLY_WITH: dict[str, tuple[str, ...]] = {
 @click.option(
     "--stage", multiple=True, metavar="MASS:SIZE", help="Gy: one split: kept, and top size there."
 )
+@click.option(
+    "--increments",
+    multiple=True,
+    metavar="MASS:SPREAD:N",
+    help="Increments of one mass, the SD among them, how many; two masses.",
+)
 @output
 def command(**typed: Any) -> None:
     """What chance does to a sample with few grains, and how much to take.
 
-    By a count, by metal and size, by weighed grains, or by Gy's formula (--gy).
+    By a count, by metal and size, by weighed grains, by Gy's formula (--gy), or by increments of
+    two masses: then --sample is the mass of one increment.
     """
-    texts = [*typed["stage"], *(v for v in typed.values() if isinstance(v, str))]
+    texts = [
+        *typed["stage"],
+        *typed["increments"],
+        *(v for v in typed.values() if isinstance(v, str)),
+    ]
     shape = style(
         as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
     )
@@ -94,6 +116,8 @@ def answer(typed: dict[str, Any]) -> Answer:
     way = _way(typed)
     if way == "gy":
         return sampling_gy.answer(typed)
+    if way == "increments":
+        return sampling_increments.answer(typed)
     if way == "count" and typed["count_other"] is not None:
         return _two(typed)
     return sampling_grains.answer(typed, way)
@@ -105,7 +129,7 @@ def _way(typed: dict[str, Any]) -> str:
     Raises:
         BadInput: for none, two, or an option of another way.
     """
-    asked = [way for way in WAYS if typed[way] not in {None, False}]
+    asked = [way for way in WAYS if typed[way] not in {None, False, ()}]
     if not asked:
         raise BadInput.of("argument_missing", what="What is known", accepted=ACCEPTED)
     if len(asked) > 1:
@@ -113,7 +137,8 @@ def _way(typed: dict[str, Any]) -> str:
         raise BadInput.of("option_excludes", option=one, other=other)
     way = asked[0]
     faults = Faults()
-    given = {way, *(name for name in ("count_other",) if typed[name] is not None)}
+    more = ("count_other", "sieve", "largest", "target", "assay")
+    given = {way, *(name for name in more if typed[name] is not None)}
     for name, ways in ONLY_WITH.items():
         if typed[name] and not given.intersection(ways):
             option, other = inputs.option_of(name), " or ".join(map(inputs.option_of, ways))

@@ -7,7 +7,15 @@ from assaybench.circuit import counts, grain_law, grains, sampling
 from assaybench.circuit.grain_law import Result
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults
-from assaybench.cli.sampling_inputs import MOST_GRAINS, TYPED_K, GrainReader, Known, counted, said
+from assaybench.cli.sampling_inputs import (
+    MOST_GRAINS,
+    TYPED_K,
+    GrainReader,
+    Known,
+    counted,
+    mass_text,
+    said,
+)
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import (
     COVERAGE,
@@ -137,7 +145,7 @@ def _rows(
     if "times" in figures:
         rows.append(("sample for the target, times this one", figures["times"].text))
     if "sample_needed" in figures:
-        rows.append(("which is", figures["sample_needed"].text))
+        rows.append(("which is", mass_text(figures["sample_needed"].value or 0.0)))
     return rows
 
 

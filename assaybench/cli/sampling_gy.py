@@ -7,7 +7,7 @@ from assaybench.circuit import grain_law, grains, sampling
 from assaybench.circuit.grain_law import Result
 from assaybench.cli.sampling_grains import chance_verdict, with_ends
 from assaybench.cli.sampling_gy_inputs import Asked, GyReader
-from assaybench.cli.sampling_inputs import TYPED_K, said
+from assaybench.cli.sampling_inputs import TYPED_K, mass_text, said
 from assaybench.messages import say
 from assaybench.metrology.figure import Figure, Flag, Verdict, flag, plain
 from assaybench.record import sums
@@ -102,18 +102,14 @@ def _mass_needed(asked: Asked) -> float | None:
     return sampling.sample_needed_g(asked.factors, left, asked.lot_g)
 
 
-def _mass(figure: Figure) -> str:
-    """A mass in the unit that reads best."""
-    value = figure.value or 0.0
-    return f"{write.short(value / 1000, 3)} kg" if value >= 1000 else figure.text
-
-
 def _rows(asked: Asked, figures: dict[str, Figure]) -> tuple[tuple[str, str], ...]:
+    several = asked.protocol is not None and len(asked.protocol.stages) > 1
+    last = ", of the last split" if several else ""
     rows = [(label, figures[name].text) for name, _, label in FACTORS]
-    rows.append(("d, top size", figures["top_size"].text))
-    rows.append(("C = f·g·l·c", figures["constant"].text))
+    rows.append((f"d, top size{last}", figures["top_size"].text))
+    rows.append((f"C = f·g·l·c{last}", figures["constant"].text))
     if "grain" in figures:
-        rows.append(("one grain, the mean by mass", figures["grain"].text))
+        rows.append((f"one grain, the mean by mass{last}", figures["grain"].text))
     if asked.protocol is not None:
         u = asked.protocol.u_rel
         rows.append(("u of the sampling, relative", figures["u_sampling"].text))
@@ -124,7 +120,9 @@ def _rows(asked: Asked, figures: dict[str, Figure]) -> tuple[tuple[str, str], ..
         rows.append(("grade of the lot", figures["grade"].text))
     if "sample_needed" in figures:
         aim = f"± {write.short(100 * TYPED_K * (asked.target or 0.0), 3)} %"
-        rows.append((f"sample to take for {aim} (k = 2)", _mass(figures["sample_needed"])))
+        rows.append(
+            (f"sample to take for {aim} (k = 2)", mass_text(figures["sample_needed"].value or 0.0))
+        )
     return tuple(rows)
 
 
@@ -150,11 +148,15 @@ def _verdict(asked: Asked) -> Verdict | None:
 def _flags(asked: Asked, *, several: bool) -> tuple[Flag, ...]:
     found: list[Flag] = []
     protocol = asked.protocol
+    verdict = _verdict(asked)
+    told = verdict is not None and verdict.code == "aim_beyond_assay"
+    if asked.target is not None and _left(asked) is None and not told:
+        aim, other = (write.percent(TYPED_K * u) for u in (asked.target, asked.other))
+        found.append(flag("aim_beyond_assay", aim=aim, pct=other))
     if protocol is None:
-        return ()
+        return tuple(found)
     if protocol.u_rel == 0:
         return (flag("gy_whole_lot_taken"),)
-    verdict = _verdict(asked)
     if several and (verdict is None or verdict.code != "splits_decide"):
         share = write.short(100 * max(protocol.shares), 2)
         found.append(flag("gy_widest_stage", n=protocol.widest, share=share))

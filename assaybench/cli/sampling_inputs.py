@@ -34,6 +34,13 @@ def grams(mass: Typed) -> float:
     return float(mass.exact(GRAM))
 
 
+def mass_text(mass_g: float) -> str:
+    """A mass as it reads best: grams, from a kilogram on kilograms."""
+    if mass_g >= 1000:
+        return f"{write.short(mass_g / 1000, 3)} kg"
+    return f"{write.short(mass_g, 3)} g"
+
+
 def counted(count: int) -> Figure:
     """A count as a figure: what may be expected is its interval."""
     ends = counts.expected(count)
@@ -175,10 +182,6 @@ class GrainReader:
             fault = BadInput.of("option_excludes", option="--sieve", other="--largest")
             self.faults.add("", fault)
             return None
-        for name in ("shape", "density"):
-            if self.typed[name] is not None and sieve is None and largest is None:
-                option, other = inputs.option_of(name), "--sieve or --largest"
-                self.faults.add("", BadInput.of("option_needs", option=option, other=other))
         if sieve is None and largest is None:
             if self.way == "metal":
                 fault = BadInput.of("option_needs", option="--metal", other="--sieve or --largest")

@@ -9,6 +9,7 @@ from assaybench.circuit.value import (
     annuity,
     break_even,
     loss_per_tonne,
+    possible_loss,
 )
 from assaybench.cli import inputs
 from assaybench.cli.compare_words import Part
@@ -203,10 +204,9 @@ def _within_loss(faults: Faults, caught: _Caught | None, change: _Change | None)
 
 def _loss(season: _Season, caught: _Caught) -> Part:
     lost = loss_per_tonne(season.grade, caught.share, season.terms)
-    each = figure_of(season.sources, lost, season.per_tonne, "each dry tonne")
-    whole = figure_of(season.sources, season.tonnes * lost, season.unit, "a season")
-    metal = season.tonnes * season.grade * (1 - caught.share)
-    grams = figure_of(season.sources, metal, "g", "a season")
+    each = _lost(season, caught, 1.0, season.per_tonne, "each dry tonne")
+    whole = _lost(season, caught, season.tonnes, season.unit, "a season")
+    grams = _lost(season, caught, season.tonnes / season.terms.net_per_g, "g", "a season")
     figures = {"loss_per_tonne": each, "loss_per_season": whole, "metal_lost": grams}
     code = "loss_is"
     if caught.at_most:
@@ -224,10 +224,23 @@ def _loss(season: _Season, caught: _Caught) -> Part:
     return Part(
         figures,
         tuple((label, f.text) for label, f in zip(labels, figures.values(), strict=True)),
-        (flag(code, loss=each.text),),
+        (flag(code, loss=figures["loss_per_tonne"].text),),
         (say("recovery_as_bound"),) if caught.at_most else (),
         steps,
     )
+
+
+def _lost(season: _Season, caught: _Caught, scale: float, unit: str, basis: str) -> Figure:
+    """So many of the unit for each unit of money that a tonne loses: never less than nothing."""
+    lost = loss_per_tonne(season.grade, caught.share, season.terms)
+    figure = figure_of(season.sources, scale * lost, unit, basis)
+    if figure.low is None or figure.low >= 0:
+        return figure
+    escaped = known(season.sources, 1 - caught.share)
+    grade = known(season.sources, season.grade)
+    low, high, _ = possible_loss(grade, escaped, season.terms.net_per_g)
+    value = figure.value or 0.0
+    return between(value, min(scale * low, value), scale * high, unit, basis)
 
 
 def _least(figure: Figure) -> Figure:

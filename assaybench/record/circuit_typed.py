@@ -14,6 +14,8 @@ from assaybench.units.table import Unit
 
 KILOGRAM = table.BY_SPELLING["kg"]
 FEED = "feed"
+BETWEEN = "stage-1 tailings"
+"""What stage 1 left, before it was run again."""
 PURE_G_T = 1_000_000
 """Grade of pure metal."""
 

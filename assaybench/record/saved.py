@@ -81,12 +81,20 @@ def saved_tailings(found: Results) -> Saved | None:
 
 def _worked_out(test: FeedTest, kept: Kept) -> Saved | None:
     """What the feed and the other products leave for the tailings; None when nothing follows."""
-    if test.agreed is None or test.mass_unit != KILOGRAM.symbol:
+    if test.agreed is None or Place(TAILINGS, MASS) not in test.agreed.values:
         return None
-    mass = test.agreed.values[Place(TAILINGS, MASS)]
-    metal = test.agreed.metal(TAILINGS) / 1000
-    left = Left("worked out", heaps.even(test.sources, metal))
-    return Saved(kept.name, mass / KILOGRAMS_IN_TONNE, left, 0.0, test.sources)
+    share = kept.rerun_share
+    mass: Uncertain | None
+    if test.alone:
+        mass, metal = kept.dry_kg, test.agreed.values[Place(TAILINGS, MASS)]
+    elif test.mass_unit == KILOGRAM.symbol:
+        mass = test.agreed.values[Place(TAILINGS, MASS)] * share
+        metal = test.agreed.metal(TAILINGS)
+    else:
+        return None
+    left = Left("worked out", heaps.even(test.sources, metal * share / 1000))
+    dry_t = None if mass is None else mass / KILOGRAMS_IN_TONNE
+    return Saved(kept.name, dry_t, left, 1 - share, test.sources)
 
 
 def _scenario(circuit: Circuit, kept: Kept, share: float) -> Left:

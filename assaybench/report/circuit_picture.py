@@ -15,6 +15,7 @@ from assaybench.circuit.split import far_below
 from assaybench.circuit.streams import FeedTest
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal, product, ratio, total
 from assaybench.record.circuit_run import Circuit
+from assaybench.record.circuit_typed import BETWEEN
 from assaybench.report.answer import Section
 from assaybench.units import table, write
 
@@ -86,6 +87,8 @@ def picture(test: Circuit | FeedTest) -> tuple[Section, ...]:
         title = "Mass and metal as measured"
     elif test.mass_unit == "1":
         title = "Where mass and metal went, in parts of the feed"
+    elif test.alone:
+        title = "Where the metal went, made to agree"
     else:
         title = "Where mass and metal went, made to agree"
     return _section(title, _feed(test))
@@ -171,7 +174,7 @@ def _two_stages(circuit: Circuit) -> Node:
     part = f", fed with {write.percent(share, 3)} % of them" if share < 1 else ""
     behind = node(
         "tailings of stage 1",
-        "",
+        BETWEEN,
         rest,
         f"stage 2{part}",
         node("re-run concentrate", "rerun", again),
@@ -236,7 +239,10 @@ class _Cells:
         self.units = [self._unit(k) for k in test.metals]
 
     def of(self, name: str) -> tuple[str, ...]:
-        """Mass, and each metal, of a stream."""
+        """Mass, and each metal, of a stream; its metal alone beside the mass as it was weighed."""
+        if self.test.alone:
+            weighed = _kilograms(self.sources, self.test.masses.get(name))
+            return (weighed, self._mass(name))
         return (self._mass(name), *(self._metal(name, k) for k in self.test.metals))
 
     def _mass(self, name: str) -> str:
@@ -245,6 +251,8 @@ class _Cells:
             return UNKNOWN
         if self.test.mass_unit == "1":
             return f"{_number(self.sources, total((100.0, mass)))} %"
+        if self.test.mass_unit == "kg":
+            return _kilograms(self.sources, mass)
         return f"{_number(self.sources, mass)} {self.test.mass_unit}"
 
     def _metal(self, name: str, k: int) -> str:

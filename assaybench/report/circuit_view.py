@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.circuit.products import ALL
-from assaybench.circuit.recovery import Part
+from assaybench.circuit.recovery import Part, concentrate_over_rerun
 from assaybench.circuit.ways import Recovery
 from assaybench.metrology.figure import Budget, Figure, Flag, Verdict
 from assaybench.metrology.uncertain import nominal
@@ -76,6 +76,9 @@ def view(circuit: "Circuit | FeedTest") -> View:
     if result.head_gap is not None:
         figures["head_assayed"] = result.head_gap.assayed._replace(basis=circuit.feed_basis)
         figures["head_gap"] = result.head_gap.gap
+    if ALL in result.next_run:
+        figures["recovery_next_run"] = result.next_run[ALL]
+    figures["concentrate_over_rerun"] = concentrate_over_rerun(*_masses(circuit, ALL))
     said = [*result.total.recoveries]
     assumptions = dict.fromkeys(a for found in said for a in found.assumptions)
     return View(
@@ -149,11 +152,14 @@ def _losses(circuit: Circuit) -> list[Section]:
     rows = []
     for loss in circuit.result.losses:
         share = "" if loss.share is None else f"{write.short(100 * loss.share, 3)} %"
-        alike = "-" if loss.alike.value is None else write.short(loss.alike.value, 4)
-        found = "-" if loss.found.value is None else write.short(loss.found.value, 4)
-        rows.append((loss.size, found, alike, share))
+        rows.append((loss.size, *map(_milligrams, (loss.found, loss.alike)), share))
     heads = ("size", "found behind it, mg", "lost if alike, mg", "share of it")
     return [table_section("What stage 1 loses", aligned(heads, rows))]
+
+
+def _milligrams(figure: Figure) -> str:
+    """A mass of metal with what it may lie off, its unit being in the head of its column."""
+    return "-" if figure.value is None else figure.text.replace(" mg", "")
 
 
 def _head(circuit: Circuit) -> list[Section]:
@@ -174,6 +180,8 @@ def _record(circuit: Circuit, part: Part) -> dict[str, object]:
         for r in part.recoveries
         if r.bracket is not None
     }
+    if part.name in circuit.result.next_run:
+        found["next_run"] = figure_tree(circuit.result.next_run[part.name])
     lost = next((loss for loss in circuit.result.losses if loss.size == part.name), None)
     if lost is not None:
         found |= {"found_behind": figure_tree(lost.found), "lost_if_alike": figure_tree(lost.alike)}

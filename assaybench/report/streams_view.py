@@ -2,16 +2,26 @@
 
 from assaybench.circuit import written
 from assaybench.circuit.reconcile import MASS, Agreed, Place
-from assaybench.circuit.streams import FeedTest, Product, no_recovery, numbered, place_words
+from assaybench.circuit.streams import (
+    FeedTest,
+    Product,
+    no_recovery,
+    numbered,
+    place_words,
+    quantity,
+)
 from assaybench.metrology.figure import Figure, Flag, Verdict, plain
-from assaybench.metrology.uncertain import nominal
+from assaybench.metrology.uncertain import Uncertain, nominal, total
 from assaybench.record import sums
 from assaybench.report.answer import Section, figure_tree, table_section
 from assaybench.report.circuit_picture import picture
 from assaybench.report.circuit_view import View
-from assaybench.report.tables import aligned
+from assaybench.report.compare_words import chance
+from assaybench.report.tables import aligned, folded
 from assaybench.units import write
 
+HARDLY_ANY = 1e-6
+"""A chance below this is not printed to its digits."""
 HEADS = ("stream", "measured", "agreed", "change/u")
 
 
@@ -25,6 +35,8 @@ def view_of_feed(test: FeedTest) -> View:
         return View(figures, (), test.flags, test.said, {}, (), records, picture=shown)
     wanted = test.products[0]
     figures = wanted.figures
+    if test.head is not None:
+        figures["head"] = test.head
     if agreed.dof:
         figures["chi_square"] = plain(agreed.chi2, "1", digits=3)
         figures["spare"] = plain(float(agreed.dof), "1", digits=3)
@@ -35,9 +47,10 @@ def view_of_feed(test: FeedTest) -> View:
         sections=(
             *_held(test),
             *_caught(test),
-            *_ratio(test),
+            *ratio_of(test),
+            *_head(test),
             *_streams(test, agreed),
-            *_judged(agreed, test.verdict),
+            *judged(agreed, test.verdict),
         ),
         flags=(*test.flags, *_told(test.verdict)),
         assumptions=test.said,
@@ -59,12 +72,16 @@ def _told(verdict: Verdict | None) -> tuple[Flag, ...]:
 
 def _held(test: FeedTest) -> list[Section]:
     """What each product holds of the feed."""
+    if test.alone:
+        held = [(p.name, _share(p.recoveries[0], short=False)) for p in test.products]
+        title = "What each product holds of the metal of the feed"
+        return [table_section(title, aligned(("product", "metal, %"), held))]
     heads = ["product", "mass, %", *(f"{_metal(test, k)}, %" for k in test.metals), "richer by"]
     short = len(test.metals) > 1
     rows = [
         (
             product.name,
-            *(_share(f, short=short) for f in (product.mass_yield, *product.recoveries)),
+            *(_share(f, short=short) for f in _shares(product.mass_yield, product.recoveries)),
             f"{write.short(product.enrichments[0].value or 0.0, 3)} x",
         )
         for product in test.products
@@ -76,13 +93,14 @@ def _caught(test: FeedTest) -> list[Section]:
     """What each of several stages catches of what it is fed."""
     if not test.catches:
         return []
-    heads = ["stage", "catches", "mass, %", *(f"{_metal(test, k)}, %" for k in test.metals)]
+    metals = ["metal, %"] if test.alone else [f"{_metal(test, k)}, %" for k in test.metals]
+    heads = ["stage", "catches", *([] if test.alone else ["mass, %"]), *metals]
     short = len(test.metals) > 1
     rows = [
         (
             str(number),
             catch.stage.out[0],
-            *(_share(f, short=short) for f in (catch.mass_yield, *catch.caught)),
+            *(_share(f, short=short) for f in _shares(catch.mass_yield, catch.caught)),
         )
         for number, catch in enumerate(test.catches, 1)
     ]
@@ -90,12 +108,25 @@ def _caught(test: FeedTest) -> list[Section]:
     return [table_section(title, aligned(heads, rows, (0, 1)))]
 
 
-def _ratio(test: FeedTest) -> list[Section]:
+def _shares(mass: Figure | None, metals: tuple[Figure, ...]) -> tuple[Figure, ...]:
+    return metals if mass is None else (mass, *metals)
+
+
+def ratio_of(test: FeedTest) -> list[Section]:
+    """How much feed makes one part of the product that was wanted."""
     wanted = test.products[0]
-    rows = [(f"feed for one part of {wanted.name}", wanted.concentration.text)]
-    if wanted.concentration.why:
-        rows.append((wanted.concentration.why, ""))
+    ratio = wanted.concentration
+    if ratio is None:
+        return []
+    rows = [(f"feed for one part of {wanted.name}", ratio.text)]
+    if ratio.why:
+        rows.append((ratio.why, ""))
     return [Section("Ratio of concentration", tuple(rows))]
+
+
+def _head(test: FeedTest) -> list[Section]:
+    head = test.head
+    return [] if head is None else [Section("Head, dry", (("built up, made to agree", head.text),))]
 
 
 def _share(figure: Figure, *, short: bool) -> str:
@@ -118,22 +149,31 @@ def _streams(test: FeedTest, agreed: Agreed) -> list[Section]:
             change is not None and not agreed.dof
         ):
             continue  # a part of the feed stands above; what nothing checks has not moved
-        measured = "-" if change is None else test.figure(place, value - change).text
+        measured = "-" if change is None else _shown(test, place, value - change)
         moved = write.at_place(agreed.scores[place], -2) if place in agreed.scores else "-"
         label = place_words(place, len(test.grade_units)).removeprefix("the ")
-        rows.append((label, measured, test.figure(place, value).text, moved))
+        rows.append((label, measured, _shown(test, place, value), moved))
     title = "Measured, and made to agree" if agreed.dof else "Worked out from the others"
-    return [table_section(title, aligned(HEADS, rows))] if rows else []
+    return [table_section(title, folded(HEADS, rows, (0,), 2))] if rows else []
 
 
-def _judged(agreed: Agreed, verdict: Verdict | None) -> list[Section]:
+def _shown(test: FeedTest, place: Place, value: Uncertain) -> str:
+    """A mass or grade as it is printed; a mass below a kilogram in grams."""
+    if place.which == MASS and test.mass_unit == "kg" and 0 < nominal(value) < 1:
+        value, test = total((1000.0, value)), test._replace(mass_unit="g")
+    return test.figure(place, value).text
+
+
+def judged(agreed: Agreed, verdict: Verdict | None) -> list[Section]:
+    """Whether the streams agree, by the chi-square of all changes; nothing where none is spare."""
     if verdict is None:
         return []
+    shown = write.percent(agreed.p) if agreed.p > HARDLY_ANY else chance(agreed.p)
     rows = (
         ("verdict", verdict.text),
         ("measured beyond what is needed", str(agreed.dof)),
         ("chi-square of all changes", write.significant(agreed.chi2, 3)),
-        ("chance of more if all is well, in 100", write.percent(agreed.p)),
+        ("chance of more if all is well, in 100", shown),
     )
     return [Section("Do they agree", rows)]
 
@@ -145,7 +185,7 @@ def _record(test: FeedTest, agreed: Agreed, place: Place) -> dict[str, object]:
         found["measured"] = figure_tree(test.figure(place, value - change))
     return {
         "id": place.stream,
-        "quantity": "mass" if place.which == MASS else numbered("grade", place.which),
+        "quantity": quantity(test, place),
         "figures": found,
         "change": None if change is None else nominal(change),
         "score": agreed.scores.get(place),
@@ -175,6 +215,8 @@ def _steps(test: FeedTest, agreed: Agreed) -> list[sums.Step]:
     """Recovery in every product, and the catch of each of several stages, from what agrees."""
 
     def metal(stream: str, k: int) -> str:
+        if test.alone:
+            return sums.n(nominal(agreed.values[Place(stream, MASS)]))
         mass, grade = (nominal(agreed.values[Place(stream, which)]) for which in (MASS, k))
         return f"{sums.n(mass)} × {sums.n(grade)}"
 
@@ -183,12 +225,13 @@ def _steps(test: FeedTest, agreed: Agreed) -> list[sums.Step]:
         return sums.step(name, f"100 × {metal(part, k)} / ({under})", found.value or 0.0, "%")
 
     steps = []
+    metals = (1,) if test.alone else tuple(test.metals)
     for product in test.products:
-        for k, recovery in zip(test.metals, product.recoveries, strict=True):
+        for k, recovery in zip(metals, product.recoveries, strict=True):
             name = f"{numbered('recovery', k).replace('_', ' ')} in {product.name}"
             steps.append(share(name, product.name, (test.feed.name,), k, recovery))
     for number, catch in enumerate(test.catches, 1):
-        for k, caught in zip(test.metals, catch.caught, strict=True):
+        for k, caught in zip(metals, catch.caught, strict=True):
             name = f"{numbered('caught', k).replace('_', ' ')} by stage {number}"
             steps.append(share(name, catch.stage.out[0], catch.stage.into, k, caught))
     return steps

@@ -170,9 +170,9 @@ def test_recovery_and_yield_of_three_grades(name: str) -> None:
     con = test.products[0]
     part = 100 * (f - t) / (c - t)
     possible = (part > 0) & (part < 100)
-    _of_the_possible(con.mass_yield, part)
+    _of_the_possible(con.figures["mass_yield"], part)
     _of_the_possible(con.recoveries[0], part * c / f)
-    turned = con.concentration
+    turned = con.figures["concentration"]
     assert turned.low is not None
     assert np.mean(100 / part[possible] < turned.low) <= 0.04
     if turned.high is not None:
@@ -274,3 +274,24 @@ def _held(amount: Amount | None, draws: Draws) -> float:
     assert amount is not None
     high = np.inf if amount.high is None else amount.high
     return float(np.mean((draws >= amount.low) & (draws <= high)))
+
+
+@pytest.mark.parametrize("limit", [0.05, 0.3, 0.9])
+def test_a_grade_typed_as_a_limit_is_anything_from_nothing_to_it(limit: float) -> None:
+    """Feed 2.0 ± 0.1, concentrate 40 ± 2 (u), tailings <x: the feed's doubt beside a rectangle."""
+    sources = Sources()
+    tails = sources.variable("tails", limit / 2, limit / np.sqrt(12))
+    feed, con = sources.variable("feed", 2.0, 0.02), sources.variable("con", 40, 2.0)
+    streams = [Stream(name, None, (grade,)) for name, grade in
+               (("feed", feed), ("con", con), ("tailings", tails))]  # fmt: skip
+    test = part_feed(
+        sources, streams[0], streams[1:], mass_unit="1", grade_units=("g/t",), limits=[tails]
+    )
+    random = np.random.default_rng(20240619)
+    f, c = (m + u * random.standard_normal(N) for m, u in ((2.0, 0.02), (40, 2.0)))
+    t = random.uniform(0, limit, N)
+    shares = 100 * c * (f - t) / (f * (c - t))
+    for product, drawn in zip(test.products, (shares, 100 - shares), strict=True):
+        low, high = ends(product.recoveries[0])
+        assert np.mean(drawn < low) == pytest.approx(0.025, abs=0.004)
+        assert np.mean(drawn > high) == pytest.approx(0.025, abs=0.004)

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from assaybench.circuit.reconcile import MASS, Place, Stream
 from assaybench.circuit.streams import FeedTest, figures_of_feed, part_feed
-from assaybench.circuit.two_product import mass_yield, two_product_recovery
+from assaybench.circuit.two_product import part_of
 from assaybench.messages import BadInput
 from assaybench.metrology.uncertain import Sources, nominal
 from tests.circuit.builders import ends
@@ -51,8 +51,8 @@ def test_three_products_of_two_metals() -> None:
     assert recoveries(test) == pytest.approx([82.67, 11.738, 5.597], abs=0.005)
     assert recoveries(test, 2) == pytest.approx([2.477, 93.23, 4.291], abs=0.005)
     copper, zinc = test.products[0], test.products[1]
-    assert copper.concentration.value == pytest.approx(11.571, abs=5e-4)
-    assert zinc.concentration.value == pytest.approx(3.704, abs=5e-4)
+    assert copper.figures["concentration"].value == pytest.approx(11.571, abs=5e-4)
+    assert zinc.figures["concentration"].value == pytest.approx(3.704, abs=5e-4)
     assert copper.enrichments[0].value == pytest.approx(9.565, abs=5e-4)
     assert zinc.enrichments[1].value == pytest.approx(3.453, abs=5e-4)
     assert [flag.code for flag in test.flags] == ["streams_none_spare"]
@@ -88,14 +88,17 @@ def test_three_grades_give_the_two_product_formula_and_its_interval(
     }  # fmt: skip
     test = feed_test(streams, u_rel, sources)
     feed, rich, poor = (s.grades[0] for s in (test.feed, *test.measured))
-    recovery, _ = two_product_recovery(sources, feed, rich, poor)
-    part, _ = mass_yield(sources, feed, rich, poor)
+    assert feed is not None
+    assert rich is not None
+    assert poor is not None
+    recovery, _ = part_of(sources, rich * (feed - poor), feed * (rich - poor), "assay")
+    part, _ = part_of(sources, feed - poor, rich - poor, "assay")
     con = test.products[0]
-    for one, other in ((con.recoveries[0], recovery), (con.mass_yield, part)):
+    for one, other in ((con.recoveries[0], recovery), (con.figures["mass_yield"], part)):
         assert one.value == pytest.approx(other.value, rel=1e-9)
         assert one.u == pytest.approx(other.u, rel=1e-6)
         assert (one.low, one.high) == pytest.approx((other.low, other.high), rel=1e-6, abs=1e-6)
-    assert con.concentration.value == pytest.approx(100 / (part.value or 1), rel=1e-9)
+    assert con.figures["concentration"].value == pytest.approx(100 / (part.value or 1), rel=1e-9)
     assert con.enrichments[0].value == pytest.approx(1 / f, rel=1e-9)
     assert test.mass_unit == "1"
 
@@ -117,7 +120,8 @@ def test_products_hold_all_of_the_feed(
     test = feed_test(streams)
     assume(test.agreed is not None)
     assert sum(recoveries(test)) == pytest.approx(100, abs=1e-6)
-    assert sum(p.mass_yield.value or 0 for p in test.products) == pytest.approx(100, abs=1e-6)
+    yields = [p.figures["mass_yield"].value or 0 for p in test.products]
+    assert sum(yields) == pytest.approx(100, abs=1e-6)
     assert test.verdict is not None
     assert test.verdict.code == "streams_agree"
     assert test.verdict.text == "they agree"
@@ -187,7 +191,7 @@ def test_exact_figures_are_refused() -> None:
 
 def test_a_yield_that_may_be_nothing_leaves_the_ratio_without_upper_end() -> None:
     test = feed_test({"feed": (None, 2.0), "con": (None, 40.0), "tails": (None, 1.9)}, 0.05)
-    ratio = test.products[0].concentration
+    ratio = test.products[0].figures["concentration"]
     assert ratio.high is None
     assert "or more" in ratio.text
     assert ratio.value == pytest.approx(381)

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from scipy import integrate, stats
 
 from assaybench.circuit import quantiles, tailings_law
-from assaybench.circuit.tailings_law import Laws, closed_cdf, closed_interval, cut_normal, rectangle
+from assaybench.circuit.tailings_law import Laws, closed_cdf, closed_quantile, cut_normal, rectangle
 from assaybench.metrology import bounded
 from assaybench.metrology.bounded import Pair, averaged, share_cdf, share_interval
+from assaybench.metrology.figure import Interval
 
 DRAWS = 1_000_000
 Draws = NDArray[np.float64]
@@ -81,6 +82,12 @@ CASES: dict[str, tuple[Pair, Laws, Callable[[Random], Draws]]] = {
         lambda random: random.uniform(0, 0.5, DRAWS),
     ),
 }
+
+
+def closed_interval(pair: Pair, laws: Laws) -> Interval:
+    """The 95 % interval of A/(A + B + T)."""
+    low, high = (closed_quantile(p, pair, laws) for p in (0.025, 0.975))
+    return Interval(low, high, 0.95)
 
 
 @pytest.mark.parametrize("name", CASES)

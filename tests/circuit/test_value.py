@@ -14,6 +14,7 @@ from assaybench.circuit.value import (
     annuity,
     break_even,
     loss_per_tonne,
+    possible_loss,
     recoverable,
     worth,
 )
@@ -193,3 +194,15 @@ def test_a_next_stage_gets_its_share_of_a_pile() -> None:
 def test_no_stage_catches_nothing_or_more_than_all(catch: float) -> None:
     with pytest.raises(ValueError, match="at most all"):
         recoverable(10.0, catch)
+
+
+@pytest.mark.parametrize(("u_grade", "r"), [(0.0, 0.98), (0.1, 0.98), (0.1, 0.999)])
+def test_a_loss_is_not_below_nothing_and_draws_agree(u_grade: float, r: float) -> None:
+    """1 g/t, 80 for a gram, R with u = 0.02: what is drawn below nothing does not count."""
+    low, high, _ = possible_loss(Known(1.0, u_grade), Known(1 - r, 0.02), 80.0)
+    dice = np.random.default_rng(20240621).standard_normal((2, 400_000))
+    drawn = (1.0 + u_grade * dice[0]) * (1 - r + 0.02 * dice[1]) * 80
+    drawn = drawn[drawn > 0]
+    assert 0 <= low < high
+    assert np.mean(drawn < low) == pytest.approx(0.025, abs=0.002)
+    assert np.mean(drawn > high) == pytest.approx(0.025, abs=0.002)

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from scipy import stats
 
 from assaybench.circuit.streams import FeedTest
 from assaybench.messages import BadInput, say
@@ -12,6 +13,7 @@ from assaybench.record.handsheet import read
 from assaybench.record.replay import replay
 from assaybench.record.results import results
 from assaybench.record.sealing import figures_of
+from assaybench.report.circuit_view import view
 
 HEAD = """
 [sheet]
@@ -26,7 +28,8 @@ def sheet(*rows: str) -> str:
     """A hand sheet of circuit rows, each `product key=value, key=value`."""
     text = HEAD
     for row in rows:
-        product, _, rest = row.partition(" ")
+        product, _, key = row.partition("=")[0].rpartition(" ")
+        rest = key + row.removeprefix(f"{product} {key}")
         text += f'[[circuit]]\nproduct = "{product}"\n'
         for pair in filter(None, rest.split(", ")):
             key, _, value = pair.partition("=")
@@ -243,3 +246,93 @@ def test_one_size_that_was_given_is_not_said_to_be_missing() -> None:
     assert say("sizes_not_given") not in given
     assert say("one_size_mixes") in given
     assert say("sizes_not_given") in none
+
+
+# --- grains of both catches -----------------------------------------------------------------------
+
+SIZED = (
+    "concentrate size=+1 mm, metal=8 ± 0.1 mg",
+    "concentrate size=-1 mm, metal=4 ± 0.1 mg",
+    "rerun size=+1 mm, metal=1 ± 0.1 mg",
+    "rerun size=-1 mm, metal=2 ± 0.1 mg",
+)
+
+
+def counted(*grains: str) -> Circuit:
+    rows = "".join(
+        f'[[grains]]\ncount = {count}\nproduct = "{product}"\n'
+        + (f'size = "{size}"\n' if size else "")
+        for product, size, count in (text.split("|") for text in grains)
+    )
+    found = circuit_of(results(replay(read((sheet(*SIZED) + rows).encode()).entries)))
+    assert isinstance(found, Circuit)
+    return found
+
+
+def test_grains_of_both_catches_say_what_the_next_run_may_find() -> None:
+    found = counted("concentrate|+1 mm|11", "rerun|+1 mm|2", "concentrate|-1 mm|30")
+    assert set(found.result.next_run) == {"+1 mm"}
+    figure = found.result.next_run["+1 mm"]
+    assert figure.value == pytest.approx(100 * 8 / 9)
+    low, high = stats.beta.ppf([0.025, 0.975], [13 * 8 / 9, 13 * 8 / 9 + 1], [13 / 9 + 1, 13 / 9])
+    assert (figure.low, figure.high) == pytest.approx((100 * low, 100 * high), abs=1e-6)
+    assert "next_run_caught" in [flag.code for flag in found.result.flags]
+
+
+def test_grains_of_every_size_are_those_of_all() -> None:
+    rows = ("concentrate|+1 mm|11", "rerun|+1 mm|2", "concentrate|-1 mm|30", "rerun|-1 mm|17")
+    found = counted(*rows)
+    assert set(found.result.next_run) == {"+1 mm", "-1 mm", "all"}
+    whole = found.result.next_run["all"]
+    assert whole.u == pytest.approx(100 * (0.8 * 0.2 / 60) ** 0.5)
+    assert view(found).figures["recovery_next_run"] == whole
+
+
+def test_grains_of_one_catch_alone_say_nothing() -> None:
+    assert not counted("concentrate||41").result.next_run
+    assert set(counted("concentrate||41", "rerun||19").result.next_run) == {"all"}
+    assert not counted("concentrate||0", "rerun||0").result.next_run
+
+
+# --- what was weighed in, and the portion named ---------------------------------------------------
+
+CUPELLED = """
+[[balances]]
+name = "fine"
+step = "0.001 mg"
+weighs = ["gold"]
+
+[[balances]]
+name = "pulp"
+step = "0.01 g"
+weighs = ["charge"]
+
+[[samples]]
+id = "C-1"
+silver = "none"
+charge = "30.00 g"
+gold = "4.000 mg"
+
+[[samples]]
+id = "R-1"
+silver = "none"
+charge = "30.00 g"
+gold = "1.000 mg"
+"""
+
+
+@pytest.mark.parametrize(
+    ("con", "said"),
+    [
+        ("mass=120 g, portion=30 g", None),
+        ("mass=30 g", None),
+        ("mass=120 g", "C-1: 30 g was weighed in, of 120 g, and no portion is typed."),
+        ("mass=120 g, portion=25 g", "C-1: 30 g was weighed in, and the portion typed is 25 g."),
+    ],
+)
+def test_a_charge_is_held_against_the_portion_named(con: str, said: str | None) -> None:
+    rows = sheet(f"concentrate sample=C-1, {con}", "rerun sample=R-1, mass=30 g") + CUPELLED
+    found = circuit_of(results(replay(read(rows.encode()).entries)))
+    assert isinstance(found, Circuit)
+    told = [flag.text for flag in found.flags if flag.code.endswith("_weighed")]
+    assert [text.splitlines()[0] for text in told] == ([said] if said else [])
