@@ -16,9 +16,16 @@ BOOKS: dict[str, str] = {
     "logbook_title": "title",
     "logbook_kind": "log",
     "logbook_shown": "{first} to {last} of {total}, newest first",
+    "logbook_shown_early": "{first} to {last}, newest first; the others are being read",
     "logbook_shown_filter": "{first} to {last} of {total} that you asked for, newest first",
     "logbook_reading": "The logbook is being read.",
-    "logbook_reading_n": "The logbook is being read: {n} logs.",
+    "logbook_reading_register": (
+        "The register of {bench} is being read: {share} in 100.\n"
+        "Which numbers are void or missing follows."
+    ),
+    "logbook_reading_n": (
+        "Read for the list, once: {n} of {of} logs.\nNewest first; go on meanwhile."
+    ),
     "logbook_none": "There is no log yet.",
     "logbook_none_filter": "No log is as you asked. Key f and Enter alone show all.",
     "logbook_filter": "Shown: {x}.",
@@ -169,7 +176,37 @@ BOOKS: dict[str, str] = {
     "signers_used": "This key signs now: {path}",
     "signers_is_named": "Your key is named in the register.",
     "signers_not_named": "Your key is not named in this logbook yet. A seal names it too.",
-    "signers_hidden": "More keys than lines: the command signers lists them all.",
+    "signers_hidden": "{n} more keys below.",
+    "signers_own_ended": (
+        "Your own key signs here no more.\nMake another one, or use another key file."
+    ),
+    "promise_signers_key": "Enter asks what became of the key of {who}.",
+    "promise_signers_ended": "Enter asks whether others may have used this key.",
+    "key_word_retire": "r",
+    "key_word_compromised": "c",
+    "ask_ending": "{who}: r retire, c compromised:",
+    "ask_ending_hint": (
+        "r: it signs no more from now on; what it signed holds.\n"
+        "c: others may have used it since some day. Neither is taken back."
+    ),
+    "ask_retire_reason": "Why is it retired? (may be empty)",
+    "ask_retire_hint": "A word why, for the register: left the laboratory.",
+    "ask_since": "Since when?",
+    "ask_since_hint": (
+        "The first day others may have used it: 2026-06-09, or 2026-06-09T14:00.\n"
+        "What it signed from then on is not to be trusted."
+    ),
+    "ask_given_up_reason": "Why is it given up?",
+    "ask_given_up_hint": "A reason is needed, for the register: the stick was stolen.",
+    "ask_confirm_key": "Last {n} signs of the key:",
+    "ask_confirm_key_hint": "It cannot be taken back. Type the end of this fingerprint:",
+    "confirm_key_not": "{x} is not its last {n} signs. Nothing is stored.",
+    "signers_ended": "Stored in the register, and allowed_signers is written anew.",
+    "ask_new_key_file": "File for the key ({x}):",
+    "ask_new_key_file_hint": (
+        "There is a key file already; it stays. Enter takes the name offered.\n"
+        "Or type another file."
+    ),
     "signers_compare": "Whoever can write here can name himself. Compare fingerprints elsewhere.",
     "signers_retired": "{who}, retired {day}",
     "signers_compromised": "{who}, not to be trusted since {day}",

@@ -43,6 +43,7 @@ SEAL: dict[str, str] = {
     "passphrase_size": "the passphrase has {n} bytes; 1 to {most} are accepted.",
     "passphrase_missing": "{name} is shut with a passphrase, and none was given.",
     "passphrase_wrong": "{name} was not opened: a wrong passphrase, or the file is broken.",
+    "passphrase_again": "Nothing was written. Type it again, or Esc to leave it.",
     "passphrase_none": "{name} has no passphrase in its first line, or more than {most} bytes.",
     "passphrase_no_terminal": (
         "a passphrase is asked for at a terminal, and this is none. Give --passphrase-file."
@@ -102,9 +103,7 @@ SEAL: dict[str, str] = {
     "sealing_role_needed": "Write what {by} does: --role assayer, or a person entry in the log.",
     "signer_added": "New to this logbook, now named as {name}: key {key}",
     "statement_unsigned": "{name} was begun and never signed.",
-    "seal_held": (
-        "{id} holds the seal: {why} Weigh again, or: enter N note text=… sample={id} releases=yes"
-    ),
+    "seal_held": ("{id} holds the seal: {why} Weigh again, or: assaybench {how}"),
     "review_bead_only": "a bead was weighed, no gold follows",
     "seal_practice": "{name} is practice; practice is never sealed.",
     "seal_half": (

@@ -81,9 +81,10 @@ class BookWays:
         """The list of logs."""
         from assaybench.bench.pages.logbook_page import LogbookPage, Ways
 
-        return LogbookPage(self._desk, self._left, Ways(self._go_on, self._log, self._verify))
+        return LogbookPage(self._desk, self._left, Ways(self._go_on, self.log, self._verify))
 
-    def _log(self, name: LogName) -> Page:
+    def log(self, name: LogName) -> Page:
+        """One log with what can be done with it."""
         from assaybench.bench.pages.log_page import Doors, LogPage
 
         doors = Doors(

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from threading import Thread
 from typing import Generic, TypeVar
 
-from assaybench.logbook.faults import NotDone
+from assaybench.logbook.faults import NotDone, WrongPassphrase
 from assaybench.messages import BadInput
 
 T = TypeVar("T")
@@ -47,6 +47,7 @@ class Job(Generic[T]):
         done: how much is done, and of how much; (0, 0) as long as nothing was posted.
         over: whether it came to an end.
         faults: why it could not be done, one line each; none when it was done.
+        again: whether only the passphrase was wrong, so that it may be typed again.
     """
 
     def __init__(self, work: Callable[[Post], T], start: Start = in_a_thread) -> None:
@@ -59,6 +60,7 @@ class Job(Generic[T]):
         self.done = (0, 0)
         self.over = False
         self.faults: tuple[str, ...] = ()
+        self.again = False
         self._given_up = False
         self._found: list[T] = []
         self._broken: BaseException | None = None
@@ -73,7 +75,7 @@ class Job(Generic[T]):
         except GivenUp:
             pass
         except (BadInput, NotDone) as fault:
-            self.faults = fault.lines
+            self.faults, self.again = fault.lines, isinstance(fault, WrongPassphrase)
         except Exception as fault:  # noqa: BLE001  a fault of the program is raised where it is seen
             self._broken = fault
         finally:

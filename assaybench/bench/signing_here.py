@@ -16,6 +16,7 @@ from assaybench.logbook.history import history
 from assaybench.logbook.opening import open_log
 from assaybench.logbook.seal import Sealed, SealHead, make_read_only, seal
 from assaybench.logbook.seal_look import READ_ONLY, look
+from assaybench.logbook.signers import events_of, known_signers
 from assaybench.logbook.store import replace
 from assaybench.messages import say
 from assaybench.record.entries import Entry
@@ -49,6 +50,36 @@ def has_key(desk: Desk) -> bool:
         return desk.files.stat(path) is not None
     except OSError as fault:
         raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+
+
+def who_signs(run: RunLog) -> list[str]:
+    """Who would sign a log, and with which key, in words."""
+    desk = run.desk
+    person, path = person_of(run.state, desk), desk.signing_key()
+    name = person.name or desk.by or say("seal_nobody")
+    code = "seal_who" if person.role else "seal_who_bare"
+    said = [say(code, name=name, role=person.role)]
+    try:
+        if not has_key(desk):
+            return [*said, say("seal_no_key")]
+    except NotDone as fault:
+        return [*said, *fault.lines]
+    return [*said, say("seal_key_file", name=path.name), *keys.warnings(desk.files, path)]
+
+
+def must_be_first(desk: Desk, name: str) -> None:
+    """See to it that a person who has no key file here has no key that this logbook names.
+
+    A key on a stick that is not there would else be joined by another one of the same person.
+
+    Raises:
+        NotDone: when one is named that still signs, or the registers cannot be read.
+    """
+    signers, _ = known_signers(events_of(desk.book, desk.files))
+    own = [one for one in signers if one.name == name and one.since is None]
+    if own:
+        path, key = desk.signing_key(), own[-1].key.fingerprint
+        raise NotDone([say("seal_key_away", name=path.name, who=name, key=key)])
 
 
 def sign(desk: Desk, name: LogName, head: SealHead | None, secret: bytes, *, new: bool) -> Sealed:

@@ -1,6 +1,7 @@
 """`assaybench logbook`: the logs of the logbook, newest first, and what their registers tell."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -15,7 +16,8 @@ from assaybench.logbook.folder import bench_name
 from assaybench.logbook.index import Index, cache_folder, with_index
 from assaybench.logbook.index_tables import STATES, Page, Row, Wanted
 from assaybench.logbook.survey import Finding
-from assaybench.messages import BadInput, quoted, say
+from assaybench.logbook.whole_log import is_there
+from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record import check
 from assaybench.report.answer import Answer, table_section
@@ -69,9 +71,14 @@ def command(**typed: Any) -> int:
     """
     words_of(typed["words"], [])
     shape = shape_of(typed)
-    asked = asked_of(typed)
-    found = listed(desk_of(typed), asked)
-    emit(answer(asked, found), shape)
+    asked, desk = asked_of(typed), desk_of(typed)
+    found = listed(desk, asked)
+    told = answer(asked, found)
+    if not is_there(desk.files, desk.book.root):
+        # an empty list of a folder that was named wrong would look like lost logs
+        no_book = flag("logbook_gone", x=printable(str(desk.book.root)))
+        told = replace(told, flags=(no_book, *told.flags))
+    emit(told, shape)
     return NOT_GOOD if not_good(found) else 0
 
 

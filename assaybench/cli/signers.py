@@ -34,6 +34,7 @@ from assaybench.logbook.signers import (
     known_signers,
     named_file,
     retire_signer,
+    since_of,
 )
 from assaybench.logbook.store import read_all
 from assaybench.messages import BadInput, quoted, say
@@ -181,10 +182,9 @@ def _since(text: str | None) -> datetime:
         accepted = say("since_needed")
         raise BadInput.of("argument_missing", what="--since", accepted=accepted)
     try:
-        found = datetime.fromisoformat(text.strip())
-        return found if found.tzinfo is not None else found.astimezone(now().tzinfo)
-    except (ValueError, OverflowError) as fault:
-        raise BadInput.of("since_unreadable", x=quoted(text)).named("--since") from fault
+        return since_of(text, now())
+    except BadInput as fault:
+        raise fault.named("--since") from fault
 
 
 def _changed(what: str, change: Change, rows: tuple[tuple[str, str], ...] = ()) -> Answer:

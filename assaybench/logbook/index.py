@@ -39,13 +39,17 @@ from assaybench.logbook.index_tables import (
     TABLES,
     Look,
     Page,
+    RegisterCounts,
     Row,
     Wanted,
+    Watch,
     Writing,
+    beginning,
     where,
 )
 from assaybench.logbook.survey import Finding
 from assaybench.messages import BadInput, say
+from assaybench.record.register_kinds import Allotted
 
 T = TypeVar("T")
 WAIT_SECONDS = 2.0
@@ -99,16 +103,45 @@ class Index:
         """Close it."""
         self._base.close()
 
-    def update(self, look: Look) -> None:
+    def update(self, look: Look, watch: Watch = lambda _progress: None) -> None:
         """Bring it up to date.
 
         Args:
             look: `new` looks at registers and folders, `all` at every log besides.
+            watch: told how far it is, the newest logs first; the index may be asked meanwhile.
 
         Raises:
             NotDone: when a folder or a register cannot be read.
         """
-        self._filler.update(look)
+        self._filler.update(look, watch)
+
+    def read_register(self, bench: str, watch: Watch = lambda _progress: None) -> bool:
+        """Bring what the register of a bench says up to date; whether nothing is amiss with it.
+
+        Raises:
+            NotDone: when it cannot be read.
+        """
+        return self._filler.read_register(bench, watch)
+
+    def left_open(self, bench: str, most: int) -> tuple[list[Allotted], RegisterCounts]:
+        """The numbers of a register that are neither sealed nor void, and how many of each.
+
+        Args:
+            bench: whose register.
+            most: how many numbers are given, the newest.
+        """
+        rows = self._base.execute(
+            "SELECT number, log, title FROM allotted WHERE bench = ? AND void = '' AND NOT seal"
+            " ORDER BY number DESC LIMIT ?",
+            (bench, most),
+        )
+        total, void, sealed = self._base.execute(
+            "SELECT count(*), total(void <> ''), total(seal AND void = '') FROM allotted"
+            " WHERE bench = ?",
+            (bench,),
+        ).fetchone()
+        counts = RegisterCounts(total - int(void) - int(sealed), int(sealed), int(void))
+        return [Allotted(number, log, title) for number, log, title in rows], counts
 
     def page(self, wanted: Wanted, lines: int, page: int) -> Page:
         """One page of the logs that are asked for, newest first; its logs are looked at.
@@ -125,13 +158,25 @@ class Index:
         self._filler.read(iter(stale))
         return self._page(wanted, lines, page)
 
+    def beginning(self, words: Iterable[str], most: int) -> Page:
+        """The logs of which every word begins one, newest first, and how many there are.
+
+        Args:
+            words: first letters of words of the title, of the kind, or of the number.
+            most: how many are given.
+        """
+        return self._listed(beginning([word.casefold() for word in words]), most, 0)
+
     def _page(self, wanted: Wanted, lines: int, page: int) -> Page:
-        asked, values = where(wanted)
+        return self._listed(where(wanted), lines, (page - 1) * lines)
+
+    def _listed(self, condition: tuple[str, list[str]], lines: int, first: int) -> Page:
+        asked, values = condition
         total = self._base.execute(f"SELECT count(*) FROM logs WHERE {asked}", values).fetchone()[0]  # noqa: S608  the words are ours, values are bound
         rows = self._base.execute(
             f"SELECT {COLUMNS} FROM logs WHERE {asked}"  # noqa: S608  the same
             " ORDER BY ms DESC, number DESC, bench DESC LIMIT ? OFFSET ?",
-            (*values, lines, (page - 1) * lines),
+            (*values, lines, first),
         )
         return Page(tuple(Row(*row) for row in rows), total)
 

@@ -3,12 +3,13 @@
 import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
+from heapq import nlargest
 from pathlib import Path
 
 from assaybench.logbook.files import Files, Status
 from assaybench.logbook.folder import Logbook, LogName, log_number
 from assaybench.logbook.index_registers import RegisterFiller
-from assaybench.logbook.index_tables import Look, Stand, Writing, stand_of
+from assaybench.logbook.index_tables import Look, Progress, Stand, Watch, Writing, stand_of
 from assaybench.logbook.outline import Outline, outline
 from assaybench.logbook.reading import not_read
 from assaybench.logbook.survey import Finding, survey
@@ -16,6 +17,8 @@ from assaybench.logbook.survey import Finding, survey
 RACE_NS = 2_000_000_000
 """A folder is believed unchanged when it was listed this long after its last change; the coarsest
 times of disks in use, those of sticks, have steps of 2 s."""
+NEWEST = 60
+"""Logs that are read before anything else: a page of the list in a high terminal."""
 PIECE = 200
 """Logs that are read in one stretch of writing; others who wait get their turn between two."""
 MANY = 1_000
@@ -39,33 +42,61 @@ class Filler:
         self._clock_ns = clock_ns
         self._tell = tell
         self._own = RegisterFiller(base, book, files)
+        self._begun: set[str] = set()
 
-    def update(self, look: Look) -> None:
+    def update(self, look: Look, watch: Watch = lambda _progress: None) -> None:
         """Bring the tables up to date.
 
         Args:
             look: `new` looks at registers and folders, `all` at every log besides.
+            watch: told how far it is.
 
         Raises:
             NotDone: when a folder or a register cannot be read.
         """
         benches = self._book.benches(self._files)
-        self._registers(benches)
         for bench in benches:
-            self._bench(bench, look)
+            self._newest(bench, watch)
+        self._registers(benches, watch)
+        for bench in benches:
+            self._bench(bench, look, watch)
         rows = self._base.execute("SELECT bench FROM folders").fetchall()
         for (bench,) in rows:
             if bench not in benches:
                 self._forget_bench(bench)
 
-    def _registers(self, benches: list[str]) -> None:
+    def _newest(self, bench: str, watch: Watch) -> None:
+        """Of a bench that was never read, its newest logs first: somebody may wait for them."""
+        known = self._base.execute(
+            "SELECT 1 FROM logs WHERE bench = ? AND file <> '' LIMIT 1", (bench,)
+        ).fetchone()
+        if known is not None:
+            return
+        numbers = self._book.numbers(self._files, bench)
+        if len(numbers) >= MANY:
+            self._tell(len(numbers))
+        newest = nlargest(NEWEST, numbers)
+        self.read(LogName(bench, number) for number in newest)
+        self._begun.add(bench)
+        watch(Progress(bench, "newest", len(newest), len(newest)))
+
+    def read_register(self, bench: str, watch: Watch) -> bool:
+        """Bring what the register of a bench says up to date; whether nothing is amiss with it.
+
+        Raises:
+            NotDone: when it cannot be read.
+        """
+        status = self._stat(self._book.register(bench))
+        return self._own.read(bench, None if status is None else stand_of(status), watch)
+
+    def _registers(self, benches: list[str], watch: Watch) -> None:
         stands = {name: stand_of(status) for name, status in self._scan(self._book.registers)}
         signature = json.dumps([str(self._book.root), benches, sorted(stands.items())])
         known = self._base.execute("SELECT signature FROM registers").fetchone()
         if known is not None and known[0] == signature:
             return
         own = {bench: f"{bench}.toml" for bench in benches}
-        quiet = [self._own.read(bench, stands.get(name)) for bench, name in own.items()]
+        quiet = [self._own.read(bench, stands.get(name), watch) for bench, name in own.items()]
         others = {n for n in stands if n.endswith(".toml") and not n.startswith(".")}
         strange = not all(quiet) or not others <= set(own.values())
         # only where something is amiss all of them are held in memory, against each other
@@ -86,7 +117,7 @@ class Filler:
             base.execute("DELETE FROM registers")
             base.execute("INSERT INTO registers VALUES (?)", (signature,))
 
-    def _bench(self, bench: str, look: Look) -> None:
+    def _bench(self, bench: str, look: Look, watch: Watch) -> None:
         folder = self._book.logs(bench)
         now, status = self._clock_ns(), self._stat(folder)
         changed = 0 if status is None else status.changed_ns
@@ -96,14 +127,14 @@ class Filler:
         quiet = known is not None and known[0] == changed and known[1] - changed > RACE_NS
         if quiet and look == "new":
             return
-        self._list(bench, folder)
+        self._list(bench, folder, watch)
         if not quiet:
             with Writing(self._base) as base:
                 base.execute(
                     "INSERT OR REPLACE INTO folders VALUES (?, ?, ?)", (bench, changed, now)
                 )
 
-    def _list(self, bench: str, folder: Path) -> None:
+    def _list(self, bench: str, folder: Path, watch: Watch) -> None:
         """Hold every log of a bench against its row; read those that changed."""
         base = self._base
         base.execute(
@@ -122,10 +153,12 @@ class Filler:
             " AND number NOT IN (SELECT number FROM seen) ORDER BY number DESC",
             (bench, bench),
         ).fetchall()
-        if len(other) >= MANY:
+        if len(other) >= MANY and bench not in self._begun:
             self._tell(len(other))
         for at in range(0, len(other), PIECE):
-            self.read(LogName(bench, number) for (number,) in other[at : at + PIECE])
+            piece = other[at : at + PIECE]
+            self.read(LogName(bench, number) for (number,) in piece)
+            watch(Progress(bench, "logs", at + len(piece), len(other)))
 
     def _stands(self, folder: Path) -> Iterator[tuple[int, int, int, str]]:
         for name, status in self._scan(folder):

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
 from assaybench.logbook.files import READ, Files
 from assaybench.logbook.folder import Logbook, LogName
-from assaybench.logbook.index_tables import Stand, Writing
+from assaybench.logbook.index_tables import Progress, Stand, Watch, Writing
 from assaybench.logbook.reading import not_read
 from assaybench.logbook.store import read_open
 from assaybench.record.entries import Entry
@@ -140,12 +140,13 @@ class RegisterFiller:
         """Take over what the register says of a log; nothing when it does not know it."""
         self._base.execute(TAKE_OVER, name)
 
-    def read(self, bench: str, stand: Stand | None) -> bool:
+    def read(self, bench: str, stand: Stand | None, watch: Watch = lambda _progress: None) -> bool:
         """Bring the rows of a register up to date; say whether nothing is amiss with it.
 
         Args:
             bench: its bench.
             stand: the stand of its file, None when there is none.
+            watch: told how far it is.
 
         Raises:
             NotDone: when the disk cannot read it.
@@ -160,7 +161,7 @@ class RegisterFiller:
             if known is not None and known[:3] == stand:
                 return bool(known.quiet)
             # when another program went on with it meanwhile, its rows are gone on from
-            self._go_on(bench, stand, known)
+            self._go_on(bench, stand, known, watch)
 
     def _read_to(self, bench: str) -> ReadTo | None:
         row = self._base.execute(
@@ -169,20 +170,22 @@ class RegisterFiller:
         ).fetchone()
         return None if row is None else ReadTo(*row)
 
-    def _go_on(self, bench: str, stand: Stand, known: ReadTo | None) -> None:
+    def _go_on(self, bench: str, stand: Stand, known: ReadTo | None, watch: Watch) -> None:
         path = self._book.register(bench)
         try:
             descriptor = self._files.open(path, READ)
         except OSError as fault:
             raise not_read(path, fault) from fault
         try:
-            self._read(bench, stand, known, descriptor)
+            self._read(bench, stand, known, descriptor, watch)
         except OSError as fault:
             raise not_read(path, fault) from fault
         finally:
             self._files.close(descriptor)
 
-    def _read(self, bench: str, stand: Stand, known: ReadTo | None, descriptor: int) -> None:
+    def _read(
+        self, bench: str, stand: Stand, known: ReadTo | None, descriptor: int, watch: Watch
+    ) -> None:
         """Make rows of what follows, stretch by stretch, until another program does."""
         reading = self._begun(bench, stand, known, descriptor)
         anew, last = reading.begun == 0, False
@@ -205,6 +208,7 @@ class RegisterFiller:
                 self._keep(bench, known)
                 if last:
                     self._leave_out(bench)
+            watch(Progress(bench, "register", known.good, stand[0]))
 
     def _begun(self, bench: str, stand: Stand, known: ReadTo | None, descriptor: int) -> "_Reading":
         """The reading of an open register from where it goes on."""

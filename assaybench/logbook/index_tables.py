@@ -1,10 +1,13 @@
 """The tables of the index, what a list asks of them, and one row of the answer."""
 
-import sqlite3
-from typing import Literal, NamedTuple
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from assaybench.logbook.files import Status
 from assaybench.logbook.folder import LogName
+
+if TYPE_CHECKING:
+    import sqlite3
 
 Look = Literal["new", "all"]
 FORMAT = 2
@@ -59,10 +62,10 @@ def stand_of(status: Status) -> Stand:
 class Writing:
     """A stretch of writing: all of it or nothing, also after an interrupt."""
 
-    def __init__(self, base: sqlite3.Connection) -> None:
+    def __init__(self, base: "sqlite3.Connection") -> None:
         self._base = base
 
-    def __enter__(self) -> sqlite3.Connection:
+    def __enter__(self) -> "sqlite3.Connection":
         self._base.execute("BEGIN IMMEDIATE")
         return self._base
 
@@ -133,11 +136,62 @@ class Wanted(NamedTuple):
         return "all" if self.sample or self.state else "new"
 
 
+class RegisterCounts(NamedTuple):
+    """How many numbers of a register are left open, sealed and void."""
+
+    open: int
+    sealed: int
+    void: int
+
+
+class Progress(NamedTuple):
+    """How far the reading of a bench is.
+
+    Attributes:
+        bench: the bench.
+        what: its newest logs, before anything else; its register, counted in bytes; or its logs.
+        done, total: how much was read, and of how much.
+    """
+
+    bench: str
+    what: Literal["newest", "register", "logs"]
+    done: int
+    total: int
+
+
+Watch = Callable[[Progress], object]
+"""Told how far it is, between two stretches of writing; what it raises ends the reading there."""
+
+
 class Page(NamedTuple):
     """One page of a list: its rows, and how many there are on all pages."""
 
     rows: tuple[Row, ...]
     total: int
+
+
+_WORDS = "' ' || lower(bench) || ' ' || log || ' ' || replace(folded, ':', ' ')"
+_NUMBERS = "lower(bench) || printf('-%06d', number)", "printf('%04d', number)"
+
+
+def beginning(words: Iterable[str]) -> tuple[str, list[str]]:
+    """The condition that every word begins one of a log: of its title, its kind, or its number.
+
+    A number is found by its first figures as it is printed, `0147`, and whole without its zeros.
+
+    Args:
+        words: in small letters, without blanks.
+    """
+    parts, values = [], []
+    for word in words:
+        places = [f"instr({_WORDS}, ?)"]
+        values.append(f" {word}")
+        if any(sign.isdigit() for sign in word):
+            places += [f"instr({place}, ?) = 1" for place in _NUMBERS]
+            places.append("CAST(number AS TEXT) = ?")
+            values += [word] * (len(_NUMBERS) + 1)
+        parts.append(f"({' OR '.join(places)})")
+    return " AND ".join(parts) or "1", values
 
 
 def where(wanted: Wanted) -> tuple[str, list[str]]:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from assaybench.logbook import sshsig
 from assaybench.logbook.agent import TOOL, TOOL_SECONDS, ToolSigner, must_fit
-from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason
+from assaybench.logbook.faults import NotDone, Unconfirmed, WrongPassphrase, disk_reason
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import settings_file
 from assaybench.logbook.sshkeys import (
@@ -317,8 +317,9 @@ def _opened(path: Path, data: bytes, secret: bytes | None) -> "Private":
         raise NotDone([say("key_file_cipher", name=path.name)]) from fault
     except (ValueError, TypeError, NotImplementedError, OverflowError) as fault:
         # what the library says of a passphrase and of a broken file is the same
-        code = "key_file_other" if secret is None else "passphrase_wrong"
-        raise NotDone([say(code, name=path.name)]) from fault
+        if secret is None:
+            raise NotDone([say("key_file_other", name=path.name)]) from fault
+        raise WrongPassphrase([say("passphrase_wrong", name=path.name)]) from fault
     if isinstance(private, Ed25519PrivateKey | EllipticCurvePrivateKey | RSAPrivateKey):
         return private
     raise NotDone([say("key_file_other", name=path.name)])

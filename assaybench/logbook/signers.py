@@ -215,6 +215,23 @@ def compromised_signer(
     return _change(book, bench, keeper, fingerprint, None if said else store)
 
 
+def since_of(text: str, now: datetime) -> datetime:
+    """From when on a key is given up, as typed: a day, or a day and a time.
+
+    Args:
+        text: what was typed.
+        now: its offset counts where none is typed.
+
+    Raises:
+        BadInput: when it cannot be read.
+    """
+    try:
+        found = datetime.fromisoformat(text.strip())
+        return found if found.tzinfo is not None else found.astimezone(now.tzinfo)
+    except (ValueError, OverflowError) as fault:
+        raise BadInput.of("since_unreadable", x=quoted(text)) from fault
+
+
 def _day(time: datetime) -> str:
     return time.date().isoformat()
 

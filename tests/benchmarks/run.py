@@ -51,6 +51,7 @@ OTHERS = (
     ("keys.py",),
     ("first_screen.py", "", "5"),
     ("logbook_list.py", "10000"),
+    ("bench_logbook.py", "10000"),
     ("verify_logs.py", "1000"),
 )
 """The other benchmarks with what they are asked, each in a size that is over in a minute or two."""

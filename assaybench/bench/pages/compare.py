@@ -6,6 +6,7 @@ known, and the page says which.
 
 from datetime import datetime
 
+from assaybench.assay import sorts
 from assaybench.bench.comparing import Apart, apart, times_too_wide
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
@@ -157,6 +158,10 @@ class ComparePage:
         said = [one_line(verdict.reason)]
         if not d.shown and d.times_too_wide <= MANY and found.budget:
             said.append(say("compare_decide", what=found.budget[0].source))
+        one, other = self._one, self._other
+        if other is not None and one.sort != other.sort:
+            words = {"sort_a": sorts.words(one.sort), "sort_b": sorts.words(other.sort)}
+            said.append(one_line(say("compare_sorts", a=one.label, b=other.label, **words)))
         cancels = d.k * d.u <= found.alone
         said.append(say("compare_shared" if cancels else "compare_shared_adds"))
         return [*said, say("not_sampling"), coverage_line((d.k,))]

@@ -8,7 +8,7 @@ from datetime import datetime
 from functools import partial
 
 from assaybench.bench import signing_here
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
@@ -56,6 +56,7 @@ class CountersignPage:
         self.stated: Stated | None = None
         self._asking: Asking | None = None
         self._job: Job[Stated] | None = None
+        self._again: Callable[[], Asking] | None = None
         self._said: tuple[str, ...] = ()
 
     @property
@@ -80,10 +81,15 @@ class CountersignPage:
             block=tuple(self._block())[: room.block_lines],
             margin=tuple(self._margin()),
             promise=promise,
-            keys=_DONE_KEYS if self.stated is not None else _KEYS,
+            keys=self._key_line(),
             typing=self._asking.typing if self._asking is not None else None,
             about=(say("about_countersign"),),
         )
+
+    def _key_line(self) -> tuple[str, ...]:
+        if self._asking is not None:
+            return ANSWER_KEYS
+        return _DONE_KEYS if self.stated is not None else _KEYS
 
     def _block(self) -> list[Line]:
         if self.stated is not None:
@@ -163,28 +169,33 @@ class CountersignPage:
             found = check.text(text) if text else ""
             head = SealHead(given[-3], given[-2], given[-1])
             sign = partial(self._begin, head, found)
-            path = self.desk.signing_key()
-            if keys.is_shut(self.desk.files, path):
-                return ask_passphrase(path.name, sign)
-            return _ask_yes(path.name, sign)
+            self._again = lambda: self._ask_key(sign)
+            return self._ask_key(sign)
 
         return self._question("name", known.name, ask_role)
+
+    def _ask_key(self, sign: Callable[[bytes], Asking | Outcome]) -> Asking:
+        path = self.desk.signing_key()
+        if keys.is_shut(self.desk.files, path):
+            return ask_passphrase(path.name, sign)
+        return _ask_yes(path.name, sign)
 
     def _question(self, what: str, usual: str, answer: Callable[[str], Asking | Outcome]) -> Asking:
         offer = f" {say('ask_offered', x=usual)}" if usual else ""
         hint = say(f"countersign_{what}_hint", choices=", ".join(MEANINGS))
         return Asking(say(f"ask_countersign_{what}", offer=offer), answer, "text", (hint,))
 
-    def _begin(self, head: SealHead, text: str, secret: bytes) -> Outcome:
+    def _begin(self, head: SealHead, text: str, secret: bytes) -> Asking | Outcome:
         desk, name = self.desk, self._log.read.name
 
         def work(_post: Post) -> Stated:
             signer = keys.open_signer(desk.files, desk.signing_key(), lambda: secret)
             return countersign(desk.book, name, desk.keeper(), signer, head, text)
 
+        self._asking = None
         self._job = Job(work, self._start)
         self._take()
-        return Stay()
+        return self._asking or Stay()
 
     def _take(self) -> None:
         job = self._job
@@ -193,6 +204,10 @@ class CountersignPage:
         self._job = None
         self.stated = job.result()
         self._said = job.faults
+        if job.again and self._again is not None:
+            # what is typed for it must reach no other place
+            self._asking, self._said = self._again(), ()
+            self._asking.faults = (*job.faults, say("passphrase_again"))
 
     # --- keys -----------------------------------------------------------------------------------
 
@@ -245,10 +260,10 @@ class CountersignPage:
         """Nothing else is opened from here."""
 
 
-def _ask_yes(name: str, sign: Callable[[bytes], Outcome]) -> Asking:
+def _ask_yes(name: str, sign: Callable[[bytes], Asking | Outcome]) -> Asking:
     """A key without a passphrase here signs only after a word of consent."""
 
-    def answer(text: str) -> Outcome:
+    def answer(text: str) -> Asking | Outcome:
         if text.casefold() != say("seal_yes"):
             raise BadInput.of("seal_not_said", x=quoted(text))
         return sign(b"")

@@ -5,10 +5,10 @@ The list comes from the index, which is only a cache: a log that is opened is re
 
 from collections.abc import Callable
 from datetime import date, datetime
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
-from assaybench.bench.characters import cells, cut
+from assaybench.bench.characters import cells, shortened
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.log_filter import wanted_of
@@ -16,9 +16,12 @@ from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
 from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName
-from assaybench.logbook.index_tables import Row, Wanted
+from assaybench.logbook.index_tables import Progress, Row, Wanted
 from assaybench.logbook.survey import Finding
 from assaybench.messages import BadInput, say
+
+if TYPE_CHECKING:
+    from assaybench.logbook.index import Index
 
 _KEYS = ("enter.look", "arrows", "filter", "details", "verify", "help", "back")
 _MOST_FINDINGS = 3
@@ -28,11 +31,15 @@ _HEADS = 2
 
 
 class _Found(NamedTuple):
-    """A page of the list, how many logs there are on all, and what the registers tell."""
+    """A page of the list, how many logs there are on all, and what the registers tell.
+
+    It is not whole as long as an index is being filled.
+    """
 
     rows: tuple[Row, ...]
     total: int
     findings: tuple[Finding, ...]
+    whole: bool = True
 
 
 class Ways(NamedTuple):
@@ -78,6 +85,7 @@ class LogbookPage:
         self._page = 1
         self._lines = Room().block_lines - _HEADS
         self._job: Job[_Found] | None = None
+        self._reading = _Reading(desk, self.wanted, self._lines, self._page)
         self._read()
 
     # --- reading --------------------------------------------------------------------------------
@@ -91,14 +99,16 @@ class LogbookPage:
         """Read the page of the list that is in sight, in a thread: an index may have to be made."""
         if self._job is not None:
             self._job.give_up()
-        desk, wanted, lines, page = self.desk, self.wanted, self._lines, self._page
-        self._job = Job(lambda post: _listed(desk, wanted, lines, page, post), self._start)
+        reading = _Reading(self.desk, self.wanted, self._lines, self._page)
+        self._reading, self._job = reading, Job(reading.found, self._start)
         self._take()
 
     def _take(self) -> bool:
         """Take what was read, when it was."""
         job = self._job
         if job is None or not job.over:
+            if self._reading.early is not None:
+                self._found, self._reading.early = self._reading.early, None
             return False
         self._job = None
         self._faults = job.faults
@@ -158,13 +168,14 @@ class LogbookPage:
             here = i == self._at
             text = "> " if here else "  "
             text += f"{row.name.spelled:{wide}}  {_day(row.day):11}  {row.state:{_STATE_WIDTH}}  "
-            text += _short(row.title or row.log, room.block_width - cells(text))
+            text += shortened(row.title or row.log, room.block_width - cells(text))
             block.append(line(Span(text, "bold" if here else "plain")))
         block += [()] * (room.block_lines - 1 - len(block))
         first = (self._page - 1) * self._lines
         if rows:
             fields = {"first": first + 1, "last": first + len(rows), "total": self._found.total}
             code = "logbook_shown_filter" if self._filter else "logbook_shown"
+            code = code if self._found.whole else "logbook_shown_early"
             block.append(line(Span(say(code, **fields), "dim")))
         return block
 
@@ -173,8 +184,7 @@ class LogbookPage:
             return list(self._asking.margin)
         said = list(self._faults)
         if self._job is not None:
-            n = self._job.done[1]
-            said.append(say("logbook_reading_n", n=n) if n else say("logbook_reading"))
+            said.append(self._reading.told)
         elif not self._found.total:
             said.append(say("logbook_none_filter" if self._filter else "logbook_none"))
         findings = self._found.findings
@@ -267,18 +277,53 @@ class LogbookPage:
         self._read()
 
 
-def _listed(desk: Desk, wanted: Wanted, lines: int, page: int, post: Post) -> _Found:
-    from assaybench.logbook.index import Index, with_index
+class _Reading:
+    """One page of the list being read, beside the page that shows it.
 
-    def job(index: Index) -> _Found:
-        index.update(wanted.look)
-        found = index.page(wanted, lines, page)
-        return _Found(found.rows, found.total, tuple(index.findings()))
+    Attributes:
+        told: how far it is, in words.
+        early: the newest logs as soon as they are read, while an index is filled; the page takes
+            them from here.
+    """
 
-    def tell(n: int) -> None:
-        post(0, n)
+    def __init__(self, desk: Desk, wanted: Wanted, lines: int, page: int) -> None:
+        self._desk, self._wanted, self._lines, self._page = desk, wanted, lines, page
+        self.told = say("logbook_reading")
+        self.early: _Found | None = None
+        self._shown: set[tuple[str, str]] = set()
 
-    return with_index(desk.book, desk.files, desk.cache_folder(), job, tell=tell)
+    def found(self, post: Post) -> _Found:
+        """Bring the index up to date and ask it; ends early when nobody waits any more."""
+        from assaybench.logbook.index import Index, with_index
+
+        def job(index: Index) -> _Found:
+            def watch(progress: Progress) -> None:
+                self.told = _how_far(progress)
+                if progress.what != "register" and progress[:2] not in self._shown:
+                    self._shown.add(progress[:2])
+                    self._look_early(index)
+                post(progress.done, progress.total)
+
+            index.update(self._wanted.look, watch)
+            found = index.page(self._wanted, self._lines, self._page)
+            return _Found(found.rows, found.total, tuple(index.findings()))
+
+        desk = self._desk
+        return with_index(desk.book, desk.files, desk.cache_folder(), job)
+
+    def _look_early(self, index: "Index") -> None:
+        """The newest logs are read first: their page is right long before the others are."""
+        if self._wanted == Wanted() and self._page == 1:
+            found = index.page(self._wanted, self._lines, 1)
+            self.early = _Found(found.rows, found.total, (), whole=False)
+
+
+def _how_far(progress: Progress) -> str:
+    done, total = progress.done, progress.total
+    if progress.what != "logs":
+        share = min(100 * done // max(total, 1), 100) if progress.what == "register" else 0
+        return say("logbook_reading_register", bench=progress.bench, share=share)
+    return say("logbook_reading_n", n=done, of=total)
 
 
 def _day(text: str) -> str:
@@ -287,10 +332,6 @@ def _day(text: str) -> str:
     except ValueError:
         return text
     return f"{at.day:2} {at:%b %Y}"
-
-
-def _short(text: str, width: int) -> str:
-    return text if cells(text) <= width else cut(text, width - 1) + "…"
 
 
 def _told(row: Row) -> str:

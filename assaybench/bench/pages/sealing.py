@@ -61,6 +61,7 @@ class SealingPage:
         self._seen = 0
         self._asking: Asking | None = None
         self._job: Job[Sealed] | None = None
+        self._head: SealHead | None = None
         self._across: Job[Across] | None = None
         self._waits = False
         self._said: tuple[str, ...] = ()
@@ -138,7 +139,8 @@ class SealingPage:
         if self._job is not None:
             return (*said, say("seal_working"))
         if self._ready is None:
-            return (*said, self._why)
+            sealed = self.run.entries and self.run.entries[-1].kind == "sealed"
+            return (*said, self._why, *((say("seal_sealed_how"),) if sealed else ()))
         if self._ready.begun is not None:
             left = self._ready.left
             key = () if left == (READ_ONLY,) else (say("seal_same_key"),)
@@ -146,7 +148,9 @@ class SealingPage:
         held = [] if self._ready.review is None else [*self._ready.review.open]
         if held:
             held.append(say("seal_held_how"))
-        return (*said, *held, *self._elsewhere(), say("seal_all"), *self._who())
+        # all of them stand in the block; who signs must not be pushed out by them
+        found, who = self._elsewhere(), signing_here.who_signs(self.run)
+        return (*said, *held, *found[:1], say("seal_all"), *who, *found[1:])
 
     def _elsewhere(self) -> list[str]:
         """What is known of determinations that stand in other logs."""
@@ -157,24 +161,6 @@ class SealingPage:
             return [say("results_across_unknown", why=job.faults[0])]
         found = job.result()
         return [say("seal_looking")] if found is None else found.flags()
-
-    def _who(self) -> list[str]:
-        """Who would sign, and with which key."""
-        desk = self.run.desk
-        person = signing_here.person_of(self.run.state, desk)
-        name = person.name or desk.by or say("seal_nobody")
-        said = [say("seal_who", name=name, role=person.role) if person.role
-                else say("seal_who_bare", name=name)]  # fmt: skip
-        path = desk.signing_key()
-        try:
-            if signing_here.has_key(desk):
-                said.append(say("seal_key_file", name=path.name))
-                said += keys.warnings(desk.files, path)
-            else:
-                said.append(say("seal_no_key"))
-        except NotDone as fault:
-            said += fault.lines
-        return said
 
     def _promise(self) -> str:
         if self._job is not None:
@@ -241,7 +227,8 @@ class SealingPage:
             self._said = (say("promise_seal_held"),)
             return Bell()
         if ready.left == (READ_ONLY,):
-            return self._begin(None, b"", new=False)
+            self._begin(None, b"", new=False)
+            return Stay()
         try:
             self._asking = self._ask_key(None) if ready.begun is not None else self._ask_name()
         except (BadInput, NotDone) as fault:
@@ -300,12 +287,13 @@ class SealingPage:
         desk = self.run.desk
         path = desk.signing_key()
 
-        def begin(secret: bytes, *, new: bool = False) -> Outcome:
+        def begin(secret: bytes, *, new: bool = False) -> Asking | Outcome:
             return self._begin(head, secret, new=new)
 
         if not signing_here.has_key(desk):
             if head is None:
                 raise NotDone([say("seal_key_gone", name=path.name)])
+            signing_here.must_be_first(desk, head.name)
             asking = ask_new_passphrase(partial(begin, new=True))
             asking.hint = (*asking.hint, say("seal_new_key", name=path), say("key_keep"))
             return asking
@@ -316,7 +304,7 @@ class SealingPage:
             asking.hint = (*asking.hint, told)
             return asking
 
-        def said(text: str) -> Outcome:
+        def said(text: str) -> Asking | Outcome:
             if text.casefold() != say("seal_yes"):
                 raise BadInput.of("seal_not_said", x=quoted(text))
             return begin(b"")
@@ -326,16 +314,18 @@ class SealingPage:
 
     # --- signing --------------------------------------------------------------------------------
 
-    def _begin(self, head: SealHead | None, secret: bytes, *, new: bool) -> Outcome:
+    def _begin(self, head: SealHead | None, secret: bytes, *, new: bool) -> Asking | Outcome:
         """The file is closed here, and signed beside the page."""
         name, desk = self.run.name, self.run.desk
         if name is None:
             return Bell()
         self.run.close()
+        self._head = head
         sign = partial(signing_here.sign, desk, name, head, secret, new=new)
+        self._asking = None
         self._job = Job(lambda _post: sign(), self._start)
         self._take_up()
-        return Stay()
+        return self._asking or Stay()
 
     def tick(self, now: datetime) -> bool:
         """Whether what was begun is done now."""
@@ -358,7 +348,17 @@ class SealingPage:
         except NotDone as fault:
             said += fault.lines
         self._ended(said)
+        if job.again:
+            self._ask_again(job.faults)
         return True
+
+    def _ask_again(self, faults: tuple[str, ...]) -> None:
+        """The same question once more: what is typed for it must reach no other place."""
+        try:
+            self._asking = self._ask_key(self._head)
+            self._asking.faults = (*faults, say("passphrase_again"))
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
 
     def _ended(self, said: Sequence[str]) -> None:
         sealed = self.sealed
@@ -366,7 +366,8 @@ class SealingPage:
             seen = self._seen
             self._look()
             self._seen, self._turned = seen, max(seen - 1, 0)
-            self._said = tuple(said)
+            begun = self._ready is not None and self._ready.begun is not None
+            self._said = (*said, say("seal_tried_begun" if begun else "seal_tried"))
             return
         written = ""
         try:

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any, NamedTuple
 
 from assaybench.bench.actions import keymap
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Do, Open, Outcome, Page, Room, Stay
@@ -18,6 +18,7 @@ from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.logbook.settings_fields import FIELDS, Field
 from assaybench.messages import BadInput, say
 
+_KEYS = ("arrows", "index", "help", "back")
 _TABLES = ("table", "list")
 _NEXT_START = ("logbook", "bench")
 _WORDS = {"yes": True, "no": False}
@@ -27,6 +28,7 @@ class _More(NamedTuple):
     """A line below the fields."""
 
     code: str
+    key: str
     go: Callable[[], Outcome]
 
 
@@ -49,9 +51,14 @@ class SettingsPage:
         self.desk, self._keep, self._left = desk, keep, left
         self._pointer = 0
         self._asking: Asking | None = None
-        self._more: tuple[_More, ...] = (_More("settings_practice", lambda: Do("practice")),)
+        self._more: tuple[_More, ...] = (
+            _More("settings_practice", "enter.begin", lambda: Do("practice")),
+        )
         if signing is not None:
-            self._more = (_More("settings_signing", lambda: Open(signing())), *self._more)
+            self._more = (
+                _More("settings_signing", "enter.open", lambda: Open(signing())),
+                *self._more,
+            )
 
     @property
     def _field(self) -> Field | None:
@@ -85,12 +92,20 @@ class SettingsPage:
             title=say("title_settings"),
             right=self.desk.who_and_when(),
             block=tuple(block),
-            margin=(*margin, say("about_settings")),
+            margin=(*margin, *([say("about_settings")] if self._field is not None else [])),
             promise=self._promise(),
-            keys=("enter.change", "arrows", "index", "help", "back"),
+            keys=ANSWER_KEYS if self._asking else (self._enter_key, *_KEYS),
             typing=self._asking.typing if self._asking else None,
             about=(say("about_settings"),),
         )
+
+    @property
+    def _enter_key(self) -> str:
+        """The word for what Enter does with the line under the pointer."""
+        field = self._field
+        if field is None:
+            return self._more[self._pointer - len(FIELDS)].key
+        return "enter.open" if field.type in _TABLES else "enter.change"
 
     def _promise(self) -> str:
         field = self._field

@@ -1,19 +1,22 @@
 """The signing keys: whose keys sign in this logbook, and the key of the one who works here.
 
 A key is made here, shut with a passphrase that is typed twice and kept nowhere; or a person's own
-key file is used, or a `.pub` file whose key an agent or a token holds.
+key file is used, or a `.pub` file whose key an agent or a token holds. Keys that are named here are
+retired or given up here too.
 """
 
 from collections.abc import Callable, Iterator
 from datetime import datetime
+from itertools import count
 from pathlib import Path
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
-from assaybench.bench.characters import wrapped
+from assaybench.bench.characters import cut, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.beginning import Keep
+from assaybench.bench.pages.ending_keys import ask_ending
 from assaybench.bench.passphrase import ask_new_passphrase
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.writing import write_new
@@ -33,8 +36,8 @@ from assaybench.record import check
 
 _KEYS = ("enter.choose", "arrows", "file", "help", "back")
 _INDENT = 2
-_ROWS = 3
-"""Choices of the page."""
+_EACH = 2
+"""Lines of a key that is named."""
 
 
 class SigningKeysPage:
@@ -55,6 +58,7 @@ class SigningKeysPage:
         self._asking: Asking | None = None
         self._job: Job[str] | None = None
         self._said: tuple[str, ...] = ()
+        self._new_file = ""
         self._at = 0
         self.come_back()
 
@@ -82,14 +86,15 @@ class SigningKeysPage:
 
     def sheet(self, room: Room) -> Sheet:
         """Your key, what can be done, then the keys that this logbook names."""
-        block = [*self._own_lines(), (), *self._choice_lines(), (), *self._named_lines()]
+        block = [*self._own_lines(), (), *self._choice_lines(), ()]
+        named, below = self._named_lines(room.block_lines - len(block))
         return Sheet(
             left=self._left,
             title=say("title_signers"),
             right=self.desk.who_and_when(),
-            block=tuple(block[: room.block_lines]),
-            margin=tuple(self._margin(len(block) - room.block_lines)),
-            promise=say("promise_working") if self._job else self._choices()[self._at][1],
+            block=tuple([*block, *named][: room.block_lines]),
+            margin=tuple(self._margin(below)),
+            promise=say("promise_working") if self._job else self._promise(),
             keys=ANSWER_KEYS if self._asking else _KEYS,
             typing=self._asking.typing if self._asking else None,
             about=(say("about_signers"),),
@@ -113,15 +118,38 @@ class SigningKeysPage:
             mark = "> " if here else "  "
             yield line(Span(mark + text, "bold" if here else "plain"))
 
-    def _named_lines(self) -> Iterator[Line]:
-        yield line(Span(say("signers_named"), "bold"))
-        if not self._signers:
-            yield line("  " + say("signers_nobody"))
-        for signer in self._signers:
-            yield line("  " + _known(signer))
-            yield line(Span("  " + signer.key.fingerprint, "dim"))
+    def _promise(self) -> str:
+        choices, signer = self._choices(), self._pointed
+        if signer is None:
+            return choices[self._at][1]
+        if signer.event == "compromised":
+            return say("promise_signers_ended")
+        return say("promise_signers_key", who=signer.name or signer.by)
 
-    def _margin(self, hidden: int) -> Iterator[str]:
+    @property
+    def _pointed(self) -> Known | None:
+        """The key that is named here under the pointer; None on the choices above."""
+        at = self._at - len(self._choices())
+        return self._signers[at] if 0 <= at < len(self._signers) else None
+
+    def _named_lines(self, room: int) -> tuple[list[Line], int]:
+        """The keys that are named here as far as there is room, and how many stand below."""
+        head = line(Span(say("signers_named"), "bold"))
+        if not self._signers:
+            return [head, line("  " + say("signers_nobody"))], 0
+        most = max((room - 1) // _EACH, 1)
+        at = self._at - len(self._choices())
+        first = max(min(at, len(self._signers) - 1) - most + 1, 0)
+        shown = self._signers[first : first + most]
+        lines = [head]
+        for i, signer in enumerate(shown, start=first):
+            here = i == at
+            text = ("> " if here else "  ") + _known(signer)
+            lines.append(line(Span(cut(text, BLOCK_WIDTH), "bold" if here else "plain")))
+            lines.append(line(Span("  " + signer.key.fingerprint, "dim")))
+        return lines, len(self._signers) - first - len(shown)
+
+    def _margin(self, below: int) -> Iterator[str]:
         if self._asking is not None:
             yield from self._asking.margin
             return
@@ -130,10 +158,13 @@ class SigningKeysPage:
             yield say("signers_making")
         yield from self._faults
         yield from keys.warnings(self.desk.files, self.desk.signing_key())
-        if self._own and not any(s.key.fingerprint == self._own for s in self._signers):
+        own = [s for s in self._signers if s.key.fingerprint == self._own]
+        if self._own and not own:
             yield say("signers_not_named")
-        if hidden > 0:
-            yield say("signers_hidden")
+        if any(signer.since is not None for signer in own):
+            yield say("signers_own_ended")
+        if below > 0:
+            yield say("signers_hidden", n=below)
         yield say("signers_compare")
 
     # --- asking ---------------------------------------------------------------------------------
@@ -146,14 +177,32 @@ class SigningKeysPage:
         """
         self.desk.keeper()
         path = self.desk.signing_key()
-        if path.suffix == ".pub":
-            raise BadInput.of("key_new_pub", x=quoted(path.name))
+        if path.suffix == ".pub" or self.desk.files.stat(path) is not None:
+            return self._ask_new_file(path)
+        return self._ask_made(path)
+
+    def _ask_made(self, path: Path) -> Asking:
         keys.must_be_free(self.desk.files, path)
 
         def named(name: str) -> Asking:
             return ask_new_passphrase(lambda secret: self._make(path, name, secret))
 
         return self._ask_printed(named)
+
+    def _ask_new_file(self, taken: Path) -> Asking:
+        """Another file for a key that is made while there is one already; that one stays."""
+        stem = taken.with_suffix("") if taken.suffix == ".pub" else taken
+        others = (stem.with_name(f"{stem.name}-{n}") for n in count(2))
+        free = next(p for p in others if not _any_there(self.desk, p))
+
+        def answer(text: str) -> Asking:
+            path = _path_of(text) or free
+            if path.suffix == ".pub":
+                raise BadInput.of("key_new_pub", x=quoted(path.name))
+            return self._ask_made(path)
+
+        return Asking(say("ask_new_key_file", x=free.name), answer, "text",
+                      (say("ask_new_key_file_hint"),))  # fmt: skip
 
     def _ask_printed(self, then: Callable[[str], Asking | Outcome]) -> Asking:
         known = self.desk.settings.people.get(self.desk.by, "")
@@ -167,6 +216,7 @@ class SigningKeysPage:
 
     def _make(self, path: Path, name: str, secret: bytes) -> Outcome:
         desk = self.desk
+        self._new_file = str(path) if path != desk.signing_key() else ""
 
         def work(_post: Post) -> str:
             desk.book.make(desk.files)
@@ -189,10 +239,14 @@ class SigningKeysPage:
         job = self._job
         if job is None or not job.over:
             return
-        self._job = None
-        self.come_back()
-        said = job.result()
+        self._job, said = None, job.result()
         self._said = job.faults if said is None else (said, say("key_keep"))
+        if said is not None and self._new_file:
+            try:
+                self._use(self._new_file)
+            except (BadInput, NotDone) as fault:
+                self._said = (*fault.lines, *self._said)
+        self.come_back()
 
     def _ask_file(self) -> Asking:
         def answer(text: str) -> Outcome:
@@ -201,13 +255,21 @@ class SigningKeysPage:
             path = _path_of(value)
             if path is not None:
                 keys.public_of(self.desk.files, path)
-            self._keep({"signing_key": value})
-            self.desk.settings = self.desk.settings._replace(signing_key=value)
+            self._use(value)
             self.come_back()
             self._said = (say("signers_used", path=self.desk.signing_key()),)
             return Stay()
 
         return Asking(say("ask_key_file"), answer, "text", (say("ask_key_file_hint"),))
+
+    def _use(self, value: str) -> None:
+        """Store which key file signs from now on.
+
+        Raises:
+            BadInput, NotDone: when it cannot be stored.
+        """
+        self._keep({"signing_key": value})
+        self.desk.settings = self.desk.settings._replace(signing_key=value)
 
     def _ask_name(self) -> Asking:
         """Name the key in the register of this bench.
@@ -228,6 +290,24 @@ class SigningKeysPage:
 
         return self._ask_printed(named)
 
+    def _ask_ending(self) -> Asking:
+        """Retire the key under the pointer, or give it up.
+
+        Raises:
+            BadInput: as long as nobody said who works here.
+        """
+        self.desk.keeper()
+        signer = self._pointed
+        assert signer is not None  # noqa: S101  it is asked for where the pointer is at one
+
+        def done(change: Change) -> Outcome:
+            self.come_back()
+            code = "signers_ended" if change.changed else "signer_as_before"
+            self._said = (say(code), *_lost(change))
+            return Stay()
+
+        return ask_ending(self.desk, signer, done)
+
     # --- keys -----------------------------------------------------------------------------------
 
     def act(self, action: str) -> Outcome:
@@ -242,9 +322,11 @@ class SigningKeysPage:
         match action:
             case "up" | "down":
                 step = 1 if action == "down" else -1
-                self._at = (self._at + step) % _ROWS
+                self._at = (self._at + step) % (len(self._choices()) + len(self._signers))
             case "enter":
-                return self._asked(self._choices()[self._at][2])
+                signer = self._pointed
+                ask = self._choices()[self._at][2] if signer is None else self._ask_ending
+                return self._asked(ask)
             case "file" if self._own:
                 return self._write()
             case _:
@@ -304,4 +386,13 @@ def _known(signer: Known) -> str:
 
 def _changed(change: Change) -> Iterator[str]:
     yield say("signers_is_named" if change.changed else "signer_as_before")
-    yield from (say("signers_line_lost", x=lost) for lost in change.lost)
+    yield from _lost(change)
+
+
+def _lost(change: Change) -> Iterator[str]:
+    """Lines of `allowed_signers` that came from no register and are gone."""
+    return (say("signers_line_lost", x=lost) for lost in change.lost)
+
+
+def _any_there(desk: Desk, path: Path) -> bool:
+    return any(desk.files.stat(p) is not None for p in (path, keys.public_path(path)))
