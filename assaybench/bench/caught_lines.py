@@ -8,10 +8,11 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from assaybench.bench import loss_lines
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.circuit_sizes import in_one_unit
 from assaybench.bench.interval_lines import Interval, axis, drawn, in_words
-from assaybench.bench.sheet import BLOCK_WIDTH, Line, Span, Style, line
+from assaybench.bench.sheet import Line, Span, Style, line
 from assaybench.circuit.products import ALL, CircuitTest
 from assaybench.circuit.recovery import CircuitResult, Part
 from assaybench.circuit.ways import Recovery
@@ -25,6 +26,9 @@ _NAME = 10
 _FINEST = -3
 _LEFT = 11
 _TENTHS = -1
+_WIDTHS: tuple[int, ...] = (10, 10, 11, 10)
+_SUPPOSED_WIDTHS: tuple[int, ...] = (8, 8, 9, 9, 8)
+"""Columns behind the name: masses, then recoveries; the last one is what is supposed."""
 
 
 class Row(NamedTuple):
@@ -149,7 +153,7 @@ def _closed(all_of_it: Row, closed: Recovery) -> Row:
 
 
 def lines(page: Shown, lines_there: int, chosen: int | None = None) -> list[Line]:
-    """The block, in so many lines: with less room first the blank line on top goes, then the brace.
+    """The block, in so many lines; with less room the last lines go, then the brace.
 
     Args:
         page: what is shown.
@@ -160,14 +164,31 @@ def lines(page: Shown, lines_there: int, chosen: int | None = None) -> list[Line
     brace, bare = _brace(page.circuit), 2 * count + 4
     block: list[Line] = []
     if lines_there >= bare + len(brace) + 1:
-        block = [*([()] if lines_there >= bare + len(brace) + 2 else []), *brace, ()]
+        block = [*brace, ()]
     rows = (
         _window(page.rows, chosen, (lines_there - 4) // 2) if lines_there < bare else range(count)
     )
-    block += _heads(page.unit)
+    block += _heads(page)
     block += [_table_line(page, i, chosen) for i in rows]
     block += [(), line(axis())]
-    return [*block, *(_drawn(page.rows[i], here=chosen == i) for i in rows)]
+    block += [_drawn(page.rows[i], here=chosen == i) for i in rows]
+    return _with_more(page, block, lines_there)
+
+
+def _with_more(page: Shown, block: list[Line], lines_there: int) -> list[Line]:
+    """The head below, a blank line on top, the losses below: as far as there is room."""
+    head = loss_lines.head(page.circuit)
+    below = [] if head is None else [head]
+    spare = lines_there - len(block) - len(below)
+    if spare < 0:
+        return block
+    if spare > 0:
+        block = [(), *block]
+    if below and spare > 1:
+        below = [(), *below]
+    names = [row.name for row in page.rows]
+    more = [(), *loss_lines.heads(page.circuit), (), *loss_lines.lost(page.circuit, names)]
+    return [*block, *(more if len(block) + len(more) <= lines_there else below)]
 
 
 def _window(rows: Sequence[Row], chosen: int | None, most: int) -> range:
@@ -177,28 +198,48 @@ def _window(rows: Sequence[Row], chosen: int | None, most: int) -> range:
     return range(first, first + most)
 
 
-def _heads(unit: str) -> list[Line]:
-    size = say("caught_size_in", unit=unit) if unit else say("caught_size")
-    heads = [say(f"caught_{name}") for name in ("stage_1", "stage_2", "recovery")]
+def _supposes(page: Shown) -> bool:
+    """Whether a `+` stands on a line: then its numbers are a column of their own."""
+    return any(row.interval.supposed is not None for row in page.rows)
+
+
+def _heads(page: Shown) -> list[Line]:
+    size = say("caught_size_in", unit=page.unit) if page.unit else say("caught_size")
+    stages = [say("caught_stage_1"), say("caught_stage_2")]
     units = ["mg", "mg", say("caught_alike"), say("caught_most")]
-    upper = f"  {say('caught_gold_by'):<{_NAME}}{heads[0]:>10}{heads[1]:>10}{heads[2]:>17}"
-    return [line(upper), line(_set("  ", size, *units))]
+    widths = _WIDTHS
+    if _supposes(page):
+        units.append(say("caught_suppose" if page.supposed is not None else "caught_stated_head"))
+        widths = _SUPPOSED_WIDTHS
+    upper = "".join(f"{head:>{w}}" for head, w in zip(stages, widths[:2], strict=True))
+    recovery = f"{say('caught_recovery'):>{widths[2] + widths[3] - 4}}"
+    return [
+        line(f"  {say('caught_gold_by'):<{_NAME}}{upper}{recovery}"),
+        line(_set("  ", size, widths, *units)),
+    ]
 
 
-def _set(mark: str, name: str, *parts: str) -> str:
+def _set(mark: str, name: str, widths: Sequence[int], *parts: str) -> str:
     name = cut(name, _NAME)
-    widths = zip(parts, (10, 10, 11, 10), strict=True)
-    return mark + name + " " * (_NAME - cells(name)) + "".join(f"{p:>{w}}" for p, w in widths)
+    texts = "".join(f"{p:>{w}}" for p, w in zip(parts, widths, strict=True))
+    return mark + name + " " * (_NAME - cells(name)) + texts
 
 
 def _table_line(page: Shown, i: int, chosen: int | None) -> Line:
     row, place = page.rows[i], _place(page.circuit)
     style: Style = "bold" if i == chosen else "plain"
     mark = "> " if i == chosen else "  "
+    masses = [write.at_place(mass, place) for mass in (row.caught_mg, row.rerun_mg)]
+    widths, parts = _WIDTHS, [*masses, row.alike, row.most]
+    if _supposes(page):
+        supposed = row.interval.supposed
+        widths = _SUPPOSED_WIDTHS
+        if row.alike == "-":
+            parts[2] = ""  # the bound beside it needs all of its column
+        parts.append("-" if supposed is None else write.at_place(supposed, _TENTHS))
     if row.closed:
-        return line(Span(f"{mark}{row.name:<{_NAME}}{row.most:>{BLOCK_WIDTH - _NAME - 3}}", style))
-    masses = (write.at_place(mass, place) for mass in (row.caught_mg, row.rerun_mg))
-    return line(Span(_set(mark, row.name, *masses, row.alike, row.most), style))
+        widths, parts = (sum(widths[:4]), *widths[4:]), parts[3:]
+    return line(Span(_set(mark, row.name, widths, *parts), style))
 
 
 def _place(circuit: Circuit) -> int:
@@ -287,6 +328,7 @@ def in_plain_words(page: Shown) -> Iterator[str]:
     yield say("words_lines")
     for row in page.rows:
         yield in_words(row.interval._replace(name=_called(row, page.unit)))
+    yield from loss_lines.in_plain_words(page.circuit)
 
 
 def _called(row: Row, unit: str) -> str:

@@ -9,11 +9,15 @@ from assaybench.bench.caught_lines import Row, Shown, largest_doubt
 from assaybench.circuit import written
 from assaybench.circuit.losses import Loss
 from assaybench.circuit.products import ALL
+from assaybench.circuit.sampling import next_recovery
 from assaybench.messages import say
 from assaybench.metrology.figure import Figure
 from assaybench.units import write
 
-_SAID_HERE = ("look_at_size", "look_at_size_found", "no_lower_bound", "sizes_not_given")
+_SAID_HERE = (
+    "look_at_size", "look_at_size_found", "no_lower_bound", "sizes_not_given", "next_run_caught",
+    "circuit_portion_weighed", "circuit_mass_weighed",
+)  # fmt: skip
 """Flags whose sentences stand in the margin in a shorter form."""
 _TENTHS = -1
 
@@ -54,10 +58,28 @@ def middle(page: Shown, row: Row) -> Iterator[str]:
         yield say("caught_to_know")
 
 
-def last(page: Shown) -> str:
-    """What the weighing adds; empty when that is not known."""
-    doubt = largest_doubt(page.rows)
-    return "" if doubt is None else say("caught_weighing", U=write.significant_up(doubt, 1))
+def last(page: Shown, grains: int | None = None) -> list[str]:
+    """What the weighing adds, or weighing and assay; then what the sample adds to it.
+
+    Args:
+        page: what is shown.
+        grains: counted in both catches together; None where not all of them were counted.
+    """
+    doubt, most = largest_doubt(page.rows), page.circuit.result.total.by("at most")
+    said = []
+    if doubt is not None and most is not None:
+        code = "caught_weighing" if most.figure.layer == "weighing" else "caught_assay"
+        said.append(say(code, U=write.significant_up(doubt, 1)))
+    portions = say("portion_grains")
+    if portions in page.circuit.said:
+        said.append(portions)
+    if most is not None and most.figure.value is not None and grains:
+        _, ends = next_recovery(most.figure.value / 100, grains)
+        low, high = (write.at_place(100 * end, 0) for end in (ends.low, ends.high))
+        said.append(say("caught_next_run", n=grains, lo=low, hi=high))
+    else:
+        said.append(say("caught_next_run_open"))
+    return said
 
 
 def _tenths(figure: Figure) -> str:

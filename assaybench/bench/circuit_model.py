@@ -7,19 +7,25 @@ are a choice of the method; what one product has of one size is one `circuit` en
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from assaybench.bench.circuit_sizes import coarse_first, sizes_of
+from assaybench.bench.circuit_sizes import coarse_first
 from assaybench.bench.tray import where
+from assaybench.circuit.size_names import sizes_of
 from assaybench.logbook.logfile import Row
 from assaybench.logbook.settings_fields import Tray
 from assaybench.messages import BadInput, say
 from assaybench.record.entries import Effective, Entry
+from assaybench.record.kinds import PRODUCTS
+from assaybench.record.method_items import SIEVES
 from assaybench.record.replay import State, replay
 
-SIEVES = "sieves"
-"""The item of the method that holds the sieves, as typed."""
 STAGES = ("concentrate", "rerun")
+OTHERS = tuple(name for name in PRODUCTS if name not in ("feed", *STAGES))
+"""The products beside the feed and the two catches."""
 SHARES = ("rerun_share", "second_stage", "second_stage_least", "fineness_spread")
 """Shares that stand for the whole test; they are kept with the feed."""
+SCALE = "scale"
+CATCHES = {"concentrate": "first catch", "rerun": "second catch"}
+"""The balance and the samples of the guided path; the samples stand for the two catches."""
 _WHAT = ("metal", "grade", "sample")
 
 
@@ -37,8 +43,13 @@ class Spot(NamedTuple):
     @property
     def words(self) -> str:
         """In the words of the page: `re-run, -0.25 mm`."""
-        product = say(f"product_{self.product}")
+        product = say(f"product_{words_key(self.product)}")
         return f"{product}, {self.size}" if self.size else product
+
+
+def words_key(product: str) -> str:
+    """The end of the codes of a product's words: `stage_1_tailings`."""
+    return product.replace("-", "_").replace(" ", "_")
 
 
 class Model:
@@ -84,10 +95,24 @@ class Model:
         found = [e for e in made if (e.text("product"), e.text("size")) == spot]
         return found[-1] if found else None
 
+    @property
+    def grains_of_both(self) -> int | None:
+        """Grains counted in both catches; None while one of them was not counted."""
+        found = [self.grains(spot) for spot in self.spots()]
+        counts = [None if entry is None else entry.whole("count") for entry in found]
+        known = [count for count in counts if count is not None]
+        return sum(known) if len(known) == len(counts) else None
+
     def typed(self, spot: Spot) -> bool:
         """Whether the gold of a spot is known, or where it will come from."""
         entry = self.entry(spot)
         return entry is not None and any(entry.text(key) for key in _WHAT)
+
+    @property
+    def guided(self) -> bool:
+        """Whether the guided path was begun, and nothing was typed in another way."""
+        others = [s for s in map(self.sample_of, self.spots()) if s not in ("", *CATCHES.values())]
+        return SCALE in self.state.balances and not others
 
     def share(self, key: str) -> str:
         """A share that stands for the whole test, as typed; empty when none does."""
@@ -105,7 +130,7 @@ class Model:
 
     def missing(self) -> list[Spot]:
         """The spots of both stages that still wait, stage 1 first."""
-        if self.one_stage:
+        if self.of_streams:
             return []
         return [
             spot
@@ -115,8 +140,16 @@ class Model:
         ]
 
     @property
-    def one_stage(self) -> bool:
-        """Whether a feed was assayed and nothing was run again: then its grades say it all."""
+    def of_streams(self) -> bool:
+        """Whether streams are made to agree, so that the two catches by size are not needed.
+
+        A feed was assayed and nothing was run again; or the tailings were assayed in between.
+        """
+        from assaybench.record.circuit_typed import BETWEEN  # the contents do without it
+
+        between = self.entry(Spot(BETWEEN))
+        if between is not None and len(between.values) > 1:
+            return any(e.text("product") == STAGES[0] for e in self._entries)
         feed = self.entry(Spot("feed"))
         assayed = feed is not None and bool(feed.text("grade") or feed.text("sample"))
         return (

@@ -1,9 +1,12 @@
 """Lines of the text block that several pages set alike: a heading, a word joined to its number."""
 
+import re
+
 from assaybench.bench.characters import cells, leader, wrapped
-from assaybench.bench.sheet import BLOCK_WIDTH, Line, Span, line
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Span, line, text_of
 
 _LEAST_DOTS = 5
+_DOTS = re.compile(r"\s+(?:\.\s+)+|\s{2,}")
 
 
 def bold(text: str) -> Line:
@@ -14,6 +17,12 @@ def bold(text: str) -> Line:
 def led(label: str, text: str) -> Line:
     """A word joined to its number by dots; the word gives way, the number is never cut."""
     return line(leader(f"  {label}", text, BLOCK_WIDTH))
+
+
+def in_words(row: Line) -> str:
+    """A line of words and dots as a sentence, for somebody who does not see it."""
+    said = _DOTS.sub(": ", text_of(row).strip())
+    return said if not said or said.endswith(".") else f"{said}."
 
 
 def led_lines(label: str, text: str) -> list[Line]:

@@ -6,32 +6,32 @@ recovery would be then; the whole page can be had in plain words as a file.
 
 from datetime import datetime
 
-from assaybench.bench import caught_lines, caught_remarks
+from assaybench.bench import caught_lines, caught_remarks, streams_lines
 from assaybench.bench.amounts import in_percent
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.caught_lines import Row, Shown
-from assaybench.bench.characters import wrapped
 from assaybench.bench.circuit_model import Model
+from assaybench.bench.circuit_waits import portions, waits
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
-from assaybench.bench.pages.caught_sum import CaughtSumPage, section_lines
+from assaybench.bench.pages.caught_sum import CaughtSumPage
 from assaybench.bench.pages.form_page import FormPage
 from assaybench.bench.pages.runs import RunsForm
 from assaybench.bench.pages.value_page import ValueForm
 from assaybench.bench.result_remarks import fitting
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Line, Sheet, line
-from assaybench.bench.writing import write_new
+from assaybench.bench.words_file import write_words
 from assaybench.circuit.recovery import CircuitResult, recover
 from assaybench.circuit.streams import FeedTest
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 from assaybench.record.circuit_run import Circuit, circuit_of
-from assaybench.report.circuit_view import view
 from assaybench.units import parse
 
 _KEYS = ("enter.sum", "arrows", "suppose", "value", "compare", "help", "back")
+_FEED_KEYS = ("enter.sum", "arrows", "words", "compare", "help", "back")
 _NO_KEYS = ("enter.back", "help", "back")
 
 
@@ -71,14 +71,12 @@ class CaughtPage:
             return
         self._entries = len(self.run.entries)
         self._circuit, self._shown, self.faults = None, None, ()
-        model = Model(self.run.state)
-        missing = model.missing()
         try:
             self._circuit = circuit_of(self.run.results())
         except BadInput as fault:
             self.faults = fault.lines
-        if self._circuit is None and missing:
-            self.faults = (say("caught_waits", what=missing[0].words),)
+        if self._circuit is None:
+            self.faults = tuple(waits(self.run)) or self.faults
         self._show()
 
     def _show(self) -> None:
@@ -114,25 +112,49 @@ class CaughtPage:
     def sheet(self, room: Room) -> Sheet:
         """Products, table and lines; remarks in the margin."""
         self._look()
-        nothing = self._circuit is None
         return Sheet(
             left=self.run.title,
             title=say("title_caught"),
             right=self.run.desk.who_and_when(),
             block=tuple(self._block(room.block_lines)),
             margin=tuple(self._margin(room)),
-            promise=self.run.promise("promise_caught_none" if nothing else "promise_caught_sum"),
-            keys=_NO_KEYS if nothing else _KEYS,
+            promise=self.run.promise(self._promise),
+            keys=self._keys,
             typing=self._asking.typing if self._asking is not None else None,
-            about=(say("about_caught"), *self._words()),
+            about=(*self._about, *self._words()),
         )
+
+    @property
+    def _feed(self) -> FeedTest | None:
+        """A feed and its products, where nothing was run again."""
+        return self._circuit if isinstance(self._circuit, FeedTest) else None
+
+    @property
+    def _about(self) -> tuple[str, ...]:
+        if self._feed is not None:
+            return (say("about_streams"),)
+        return (say("about_caught"), say("about_circuit_words"))
+
+    @property
+    def _promise(self) -> str:
+        if self._circuit is None:
+            return "promise_caught_none"
+        return "promise_caught_sum" if self._feed is None else "promise_caught_feed"
+
+    @property
+    def _keys(self) -> tuple[str, ...]:
+        if self._asking is not None:
+            return ANSWER_KEYS
+        if self._circuit is None:
+            return _NO_KEYS
+        return _KEYS if self._feed is None else _FEED_KEYS
 
     def _block(self, lines: int) -> list[Line]:
         if self._shown is not None:
             return caught_lines.lines(self._shown, lines, self._at)
-        if self._circuit is None:
+        if self._feed is None:
             return [(), line(f"  {say('caught_none')}")]
-        found = [one for section in view(self._circuit).sections for one in section_lines(section)]
+        found = streams_lines.lines(self._feed)
         self._top = max(0, min(self._top, len(found) - lines))
         return found[self._top : self._top + lines]
 
@@ -141,22 +163,25 @@ class CaughtPage:
             return [*self._asking.margin]
         page, row = self._shown, self.row
         if page is None or row is None:
-            return [*self._said, *(" ".join(text.split()) for text in self._told())]
-        first = [*self._said, *caught_remarks.first(page, row, chosen=self._at is not None)]
-        middle, end = [*caught_remarks.middle(page, row)], caught_remarks.last(page)
-        others = [*middle, *([end] if end else [])]
+            told = [" ".join(text.split()) for text in self._told()]
+            longer = self._feed and len(streams_lines.lines(self._feed)) > room.block_lines
+            more = say("streams_more") if longer else ""
+            first = [*self._said, *told[:1]]
+            return fitting(first, told[1:], more, room.margin_width, room.block_lines)
+        first = [*self._said, *portions(self.run)[:1]]
+        first += caught_remarks.first(page, row, chosen=self._at is not None)
+        end = caught_remarks.last(page, Model(self.run.state).grains_of_both)
+        others = [*caught_remarks.middle(page, row), *end]
         return fitting(first, others, "", room.margin_width, room.block_lines)
 
     def _told(self) -> list[str]:
         """Why there is nothing; or what a feed and its products say of themselves."""
-        if self._circuit is None:
-            return [*self.faults]
-        seen = view(self._circuit)
-        verdict = [seen.verdict.reason] if seen.verdict is not None else []
-        return list(dict.fromkeys([*verdict, *(flag.text for flag in seen.flags)]))
+        return [*self.faults] if self._feed is None else streams_lines.remarks(self._feed)
 
     def _words(self) -> tuple[str, ...]:
         """The numbers of the page in words, for the help page and for the file."""
+        if self._feed is not None:
+            return tuple(streams_lines.in_plain_words(self._feed))
         return () if self._shown is None else tuple(caught_lines.in_plain_words(self._shown))
 
     # --- keys -----------------------------------------------------------------------------------
@@ -221,21 +246,15 @@ class CaughtPage:
     def _write(self) -> Outcome:
         """The whole page in plain words, into a new file."""
         head = say("words_head", run=self.run.title, title=say("title_caught").lower())
-        lines = [head, *self._words()]
         page, told = self._shown, self._told()
-        if page is None and self._circuit is not None:
-            for section in view(self._circuit).sections:
-                rows = (" ".join(part for part in row if part) for row in section.rows)
-                lines += [section.title, *rows]
-        elif page is not None:
+        if page is not None:
             every = caught_lines.of_all(page)
             first = caught_remarks.first(page, every, chosen=False)
-            told = [*first, *caught_remarks.middle(page, every), caught_remarks.last(page)]
-        lines += [say("words_remarks"), *(" ".join(t.split()) for t in told if t)]
+            end = caught_remarks.last(page, Model(self.run.state).grains_of_both)
+            told = [*first, *caught_remarks.middle(page, every), *end]
         stem = self.run.file.path.stem if self.run.name is None else self.run.name.spelled
-        text = "\n".join(part for one in lines for part in wrapped(one, _FILE_WIDTH)) + "\n"
-        path = write_new(self.run.desk, f"{stem}-caught", text.encode())
-        return self._stay(say("words_written", path=path))
+        written = write_words(self.run.desk, f"{stem}-caught", head, self._words(), told)
+        return self._stay(written)
 
     def _stay(self, said: str) -> Outcome:
         self._said = (said,)
@@ -252,6 +271,3 @@ class CaughtPage:
     def come_back(self) -> None:
         """The page on top was left: the log may have grown."""
         self._look()
-
-
-_FILE_WIDTH = 76

@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 from datetime import datetime
 
+from assaybench.bench import loss_lines, streams_lines
 from assaybench.bench.characters import cells, leader
+from assaybench.bench.circuit_sizes import in_one_unit
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.set_lines import hanging
@@ -14,6 +16,7 @@ from assaybench.messages import say
 from assaybench.record.circuit_run import Circuit
 from assaybench.report.answer import Section
 from assaybench.report.circuit_view import View, view
+from assaybench.report.streams_view import judged, ratio_of
 
 _KEYS = ("enter.more", "arrows", "help", "back")
 _ONE_PAGE_KEYS = ("enter.back", "help", "back")
@@ -33,9 +36,7 @@ class CaughtSumPage:
         """
         self.run = run
         self._view = view(circuit)
-        # the table of sizes is the page before, and wider than this one
-        sections = self._view.sections[isinstance(circuit, Circuit) :]
-        self._blocks = list(_blocks(run, self._view._replace(sections=sections)))
+        self._blocks = list(_blocks(run, self._view, circuit))
         self._at = 0
         self._parts: list[list[Line]] = [[]]
 
@@ -75,7 +76,7 @@ class CaughtSumPage:
         """Nothing was open on top but help."""
 
 
-def _blocks(run: RunLog, seen: View) -> Iterator[list[Line]]:
+def _blocks(run: RunLog, seen: View, circuit: Circuit | FeedTest) -> Iterator[list[Line]]:
     rows = [line(Span(say("sum_typed"), "bold"))]
     for entry in run.state.of("circuit"):
         keys = [f"{key} {value}" for key, value in entry.values.items() if key != "product"]
@@ -85,8 +86,16 @@ def _blocks(run: RunLog, seen: View) -> Iterator[list[Line]]:
     if seen.steps:
         heading = line(Span(say("sum_steps"), "bold"))
         yield [heading, *(part for step in seen.steps for part in hanging(step.line))]
-    for section in seen.sections:
-        yield section_lines(section)
+    # what the page before has as a table, or this one as a narrower one, is not said again
+    if isinstance(circuit, Circuit):
+        yield from map(section_lines, seen.sections[1:3])
+        names, _ = in_one_unit([part.name for part in circuit.result.sizes])
+        yield loss_lines.lost(circuit, names)
+        yield loss_lines.heads(circuit)
+    elif circuit.agreed is not None:
+        yield from map(section_lines, ratio_of(circuit))
+        yield from map(section_lines, judged(circuit.agreed, circuit.verdict))
+        yield streams_lines.scores(circuit)
 
 
 def section_lines(section: Section) -> list[Line]:

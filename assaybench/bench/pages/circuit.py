@@ -8,10 +8,11 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import NamedTuple
 
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cells, cut
-from assaybench.bench.circuit_model import STAGES, Model, Spot
+from assaybench.bench.circuit_model import OTHERS, SHARES, STAGES, Model, Spot, words_key
 from assaybench.bench.circuit_sizes import ends_um
+from assaybench.bench.circuit_waits import portions, waits
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import ARROWS, Back, Bell, Door, Open, Outcome, Room, Stay
 from assaybench.bench.pages import circuit_forms, losing
@@ -29,6 +30,7 @@ from assaybench.units import parse, table, write
 
 _KEYS = ("enter.type", "arrows", "tray", "results", "grains", "help", "back")
 _EMPTY_KEYS = ("enter.type", "arrows", "guide", "tray", "note", "help", "back")
+_READY_KEYS = ("enter.type", "arrows", "tray", "results", "seal", "help", "back")
 _LABEL, _CELL = 15, 18
 
 
@@ -84,9 +86,8 @@ class CircuitPage:
         rows += [[Field("spot", Spot(p, size)) for p in STAGES] for size in model.sizes]
         if model.named:
             rows.append([Field("whole", Spot(p)) for p in STAGES])
-        rows += [[Field("spot", Spot(p))] for p in ("tailings", "mats", "middlings")]
-        shares = ("rerun_share", "second_stage", "second_stage_least", "fineness_spread")
-        rows += [[Field(key, Spot("feed"))] for key in shares]
+        rows += [[Field("spot", Spot(p))] for p in OTHERS]
+        rows += [[Field(key, Spot("feed"))] for key in SHARES]
         return [*rows, *([Field("heap", Spot(p))] for p in ("tailings", "feed"))]
 
     @property
@@ -129,10 +130,18 @@ class CircuitPage:
             block=tuple(self._block(model, room.block_lines)),
             margin=self._margin(model),
             promise=self.run.promise("promise_circuit", what=self._named(self.field)),
-            keys=_EMPTY_KEYS if model.empty else _KEYS,
+            keys=self._keys(model),
             typing=self._asking.typing if self._asking is not None else None,
             about=(say("about_circuit"), say("about_circuit_words")),
         )
+
+    def _keys(self, model: Model) -> tuple[str, ...]:
+        """The key line: the seal comes when nothing waits any more."""
+        if self._asking is not None:
+            return ANSWER_KEYS
+        if model.empty:
+            return _EMPTY_KEYS
+        return _KEYS if waits(self.run) else _READY_KEYS
 
     def _named(self, field: Field) -> str:
         """What Enter asks for, in words."""
@@ -148,11 +157,15 @@ class CircuitPage:
         for i, row in enumerate(rows):
             if i == 2:
                 block += [(), *_heads()]
-            if row[0] == Field("spot", Spot("tailings")):
+            if row[0] == Field("spot", Spot(OTHERS[0])):
                 block.append(())
             if i == self._at[0]:
                 marked = len(block)
             block.append(self._line(model, i, row))
+        blank = [i for i, one in enumerate(block) if not one]
+        while len(block) > lines and blank:
+            marked -= blank[-1] < marked
+            del block[blank.pop()]
         first = min(max(marked - lines // 2, 0), max(len(block) - lines, 0))
         return block[first : first + lines]
 
@@ -189,7 +202,7 @@ class CircuitPage:
         if field.what == "whole":
             return entry.text("mass")
         parts = []
-        if field.spot.product in ("feed", "tailings"):
+        if field.spot.product not in STAGES:
             water = entry.text("water")
             parts.append(entry.text("mass") or entry.text("wet_mass"))
             parts += [say("circuit_water", x=water)] if water else []
@@ -213,11 +226,12 @@ class CircuitPage:
         said = [*self._said]
         if model.empty:
             return (*said, say("circuit_begin"), say("circuit_guide"))
-        missing = model.missing()
-        if missing:
-            said.append(say("circuit_waits", what=missing[0].words, n=len(missing)))
+        waiting = waits(self.run)
+        if waiting and model.guided:
+            said.append(say("circuit_guide_on"))
+        said += [*waiting, *portions(self.run)[:1]]
         said += self._of_field(model)
-        if not missing:
+        if not waiting:
             said += self._judged()
         return tuple(map(one_line, said))
 
@@ -343,7 +357,7 @@ def _key(field: Field) -> str:
     """What a field is called by in the table of messages."""
     if field.what == "heap":
         return f"heap_{field.spot.product}"
-    return field.spot.product if field.what == "spot" else field.what
+    return words_key(field.spot.product) if field.what == "spot" else field.what
 
 
 def _heads() -> list[Line]:

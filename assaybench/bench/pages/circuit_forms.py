@@ -10,21 +10,24 @@ from assaybench.bench.amounts import with_unit
 from assaybench.bench.asking import Asking
 from assaybench.bench.circuit_model import (
     SHARES,
-    SIEVES,
+    STAGES,
     Model,
     Spot,
     changes,
     rows_for,
 )
-from assaybench.bench.circuit_sizes import sizes_of
+from assaybench.bench.cuts import cuts_of
 from assaybench.bench.page import Outcome
 from assaybench.bench.plan import place_of
 from assaybench.bench.run_log import RunLog
+from assaybench.circuit.size_names import sizes_of
 from assaybench.logbook.logfile import Row
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import check
 from assaybench.record.entries import Effective
 from assaybench.record.kinds import BY_NAME
+from assaybench.record.method_items import SIEVES
+from assaybench.record.portions import ALIKE
 from assaybench.units import parse, table
 
 Then = Callable[[str], Outcome]
@@ -44,14 +47,14 @@ def ask(run: RunLog, spot: Spot, then: Then) -> Asking:
         then: what the page does afterwards, given the sentence that says what was stored.
     """
     form = _Form(run, spot, then)
+    if spot.product in STAGES:
+        return form.ask_gold()
     match spot.product:
         case "feed":
             return form.ask_feed()
-        case "tailings":
-            return form.ask_tailings()
         case "mats" | "middlings":
             return form.ask_metal()
-    return form.ask_gold()
+    return form.ask_tailings()
 
 
 def ask_whole(run: RunLog, product: str, then: Then) -> Asking:
@@ -157,11 +160,23 @@ class _Form:
         if "mass" not in self.values or "grade" in self.values:
             return self.end()
         hint = (say("hint_portion"),)
-        return Asking(say("ask_portion", what=self.spot.words), self._portion, hint=hint)
+        read = self._weighed_in()
+        prompt = say("ask_portion_read", x=read) if read else say("ask_portion")
+        return Asking(prompt, self._portion, hint=hint)
 
     def _portion(self, text: str) -> Asking | Outcome:
-        self.take("portion", text, "g")
+        self.take("portion", text or self._weighed_in(), "g")
         return self.end()
+
+    def _weighed_in(self) -> str:
+        """The charge of its sample, where less than all of it was weighed in: the portion."""
+        sample = str(self.values.get("sample", ""))
+        charge = self.run.charge_g(sample) if sample in self.run.state.samples else None
+        whole = parse.figure(str(self.values["mass"]), table.MASS).exact(table.GRAM)
+        if charge is None or charge >= (1 - ALIKE) * float(whole):
+            return ""
+        read = self.run.board().readings(sample, "charge")[-1]
+        return f"{read.text('text')} {read.text('unit')}"
 
     # --- feed and tailings ----------------------------------------------------------------------
 
@@ -189,7 +204,8 @@ class _Form:
 
     def ask_tailings(self) -> Asking:
         hint = (say("hint_tailings"), *self._now())
-        return Asking(say("ask_tailings"), self._kilograms(self._ask_assay), hint=hint)
+        prompt = say("ask_tailings", what=self.spot.words)
+        return Asking(prompt, self._kilograms(self._ask_assay), hint=hint)
 
     def _kilograms(self, further: Callable[[], Asking]) -> Callable[[str], Asking]:
         """Takes a mass, then its water; without water it is a dry mass."""
@@ -210,11 +226,17 @@ class _Form:
         return mass
 
     def _ask_assay(self) -> Asking:
-        return Asking(say("ask_assay"), self._assay, hint=(say("hint_assay"),))
+        hint = (say("hint_assay"), say("hint_cuts"))
+        return Asking(say("ask_assay"), self._assay, hint=hint)
 
     def _assay(self, text: str) -> Asking | Outcome:
         self._forget_what()
-        if text and text != NOTHING:
+        self._before = []
+        cuts = cuts_of(text, self.spot.words)
+        if cuts is not None:
+            self.values["grade"] = check.value(_KEYS["grade"], cuts.grade)
+            self._before = [("note", {"text": cuts.note})]
+        elif text and text != NOTHING:
             again = self._what(text, "g/t", then=self.end)
             if again is not None:
                 return again

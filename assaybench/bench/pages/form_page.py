@@ -7,17 +7,22 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import NamedTuple, Protocol
 
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cut
 from assaybench.bench.desk import Desk
+from assaybench.bench.interval_lines import Interval, Scale, axis, drawn
 from assaybench.bench.minutes import Minute
-from assaybench.bench.page import UP_DOWN, Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Page, Room, Stay
 from assaybench.bench.result_remarks import one_line
+from assaybench.bench.set_lines import in_words
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.bench.words_file import write_words
+from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 from assaybench.units import parse
 
-_KEYS = ("enter.type", "arrows", "help", "back")
+_KEYS = ("enter.type", "arrows", "words", "help", "back")
+_ON_KEYS = ("enter.open", *_KEYS[1:])
 _LABEL = 19
 
 
@@ -31,6 +36,7 @@ class FormField(NamedTuple):
         hint: what the margin says meanwhile.
         take: keeps an answer, which is empty for Enter alone; raises BadInput for one that will
             not do.
+        go: makes the page that this line leads to instead of asking; None for a figure.
     """
 
     label: str
@@ -38,6 +44,7 @@ class FormField(NamedTuple):
     prompt: str
     hint: str
     take: Callable[[str], None]
+    go: Callable[[], Page] | None = None
 
 
 def field_of(
@@ -59,6 +66,26 @@ def field_of(
     return FormField(label, texts.get(name, ""), prompt, hint, kept)
 
 
+class Drawing(NamedTuple):
+    """Lines on one rule.
+
+    Attributes:
+        scale: the rule.
+        intervals: what stands on it; its numbers stand in the lines above.
+        said: the same in words.
+    """
+
+    scale: Scale
+    intervals: tuple[Interval, ...]
+    said: tuple[str, ...]
+
+    @property
+    def lines(self) -> list[Line]:
+        """The rule, and what stands on it."""
+        rows = [drawn(interval, scale=self.scale) for interval in self.intervals]
+        return [line(axis(self.scale)), *map(line, rows)]
+
+
 class Form(Protocol):
     """What such a page is of."""
 
@@ -71,6 +98,10 @@ class Form(Protocol):
         """In capitals."""
 
     @property
+    def stem(self) -> str:
+        """What a file of its words is called by."""
+
+    @property
     def about(self) -> tuple[str, ...]:
         """For the help page."""
 
@@ -79,6 +110,9 @@ class Form(Protocol):
 
     def lines(self) -> list[Line]:
         """What follows from them; raises BadInput when nothing does."""
+
+    def drawing(self) -> Drawing | None:
+        """What is drawn of it, on which rule; None where nothing is."""
 
     def remarks(self) -> list[str]:
         """The margin, the most important first."""
@@ -112,28 +146,57 @@ class FormPage:
         return next((i for i in range(at, len(fields)) if not fields[i].told), at)
 
     def sheet(self, room: Room) -> Sheet:
-        """The figures, then what follows."""
+        """The figures, then what follows, then what is drawn of it where there is room."""
         fields = self._form.fields()
         rows = [self._line(i, field) for i, field in enumerate(fields)]
-        remarks: list[str] = []
         try:
-            rows += [(), *self._form.lines()]
-            remarks = self._form.remarks()
+            found, drawing, remarks = self._found()
+            rows += [(), *found]
+            more = [] if drawing is None else [(), *drawing.lines]
+            rows += more if len(rows) + len(more) <= room.block_lines else []
         except BadInput as fault:
             remarks = [*fault.lines]
-        if self._asking is not None:
-            remarks = [*self._asking.margin]
+        asking = self._asking
         return Sheet(
             left=self._left,
             title=self._form.title,
             right=self.desk.who_and_when(),
             block=tuple(rows[: room.block_lines]),
-            margin=tuple(map(one_line, (*self._said, *remarks))),
-            promise=say("promise_circuit", what=fields[self._at].label),
-            keys=_KEYS,
-            typing=self._asking.typing if self._asking is not None else None,
-            about=self._form.about,
+            margin=tuple(map(one_line, asking.margin if asking else (*self._said, *remarks))),
+            promise=self._promise(fields[self._at]),
+            keys=ANSWER_KEYS if asking else _KEYS if fields[self._at].go is None else _ON_KEYS,
+            typing=None if asking is None else asking.typing,
+            about=(*self._form.about, *self._words()),
         )
+
+    def _found(self) -> tuple[list[Line], Drawing | None, list[str]]:
+        """What follows from the figures; raises BadInput when nothing does."""
+        return self._form.lines(), self._form.drawing(), self._form.remarks()
+
+    def _words(self) -> list[str]:
+        """Every number of the page as a sentence."""
+        typed = [f"{field.label}: {field.told}." for field in self._form.fields() if field.told]
+        try:
+            found, drawing, _ = self._found()
+        except BadInput:
+            return typed
+        return [*typed, *filter(None, map(in_words, found)), *(drawing.said if drawing else ())]
+
+    def _write(self) -> Outcome:
+        """The whole page in plain words, into a new file."""
+        head = say("words_head", run=self._left, title=self._form.title.lower())
+        try:
+            remarks = self._found()[2]
+            said = write_words(self.desk, self._form.stem, head, self._words(), remarks)
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
+            return Bell()
+        self._said = (said,)
+        return Stay()
+
+    def _promise(self, field: FormField) -> str:
+        code = "promise_circuit" if field.go is None else "promise_page"
+        return say(code, what=field.label)
 
     def _line(self, i: int, field: FormField) -> Line:
         here = i == self._at
@@ -158,8 +221,12 @@ class FormPage:
                 return Back()
             case "enter":
                 field = fields[self._at]
+                if field.go is not None:
+                    return Open(field.go())
                 self._asking = Asking(field.prompt, self._answer(field), hint=(field.hint,))
                 return Stay()
+            case "words":
+                return self._write()
         return Bell()
 
     def _answer(self, field: FormField) -> Callable[[str], Outcome]:

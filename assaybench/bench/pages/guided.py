@@ -11,7 +11,7 @@ from assaybench.bench import guided_words
 from assaybench.bench.amounts import in_percent, with_unit
 from assaybench.bench.asking import Asking, go_on, typed_into
 from assaybench.bench.characters import cells, leader
-from assaybench.bench.circuit_model import Model, Spot, rows_for
+from assaybench.bench.circuit_model import CATCHES, SCALE, Model, Spot, rows_for
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Instead, Outcome, Room, Stay
 from assaybench.bench.pages.caught import CaughtPage
@@ -25,11 +25,8 @@ from assaybench.record import check, slips
 from assaybench.record.kinds import BY_NAME
 from assaybench.units import parse
 
-SCALE = "scale"
-CATCHES = {"concentrate": "first catch", "rerun": "second catch"}
-"""The samples that stand for the two catches."""
 _ENOUGH = 2
-_KEYS = ("back", "help")
+_KEYS = ("enter.take", "help", "back")
 _OVER_KEYS = ("enter.caught", "help", "back")
 _CIRCUIT = BY_NAME["circuit"].by_name
 _USUAL = "5 %"

@@ -6,15 +6,18 @@ catch of them.
 
 from collections.abc import Iterator
 from datetime import datetime
+from itertools import islice
 
 from assaybench.bench.amounts import in_percent
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.desk import Desk
+from assaybench.bench.interval_lines import Interval, Scale, axis, drawn, scale_over
 from assaybench.bench.page import UP_DOWN, Back, Bell, Outcome, Room, Stay
 from assaybench.bench.result_remarks import one_line
-from assaybench.bench.set_lines import led
+from assaybench.bench.set_lines import in_words, led
 from assaybench.bench.sheet import Line, Sheet, Span, line
+from assaybench.bench.words_file import write_words
 from assaybench.circuit import heaps
 from assaybench.circuit.heaps import Amount, Heap
 from assaybench.logbook.faults import NotDone
@@ -31,8 +34,8 @@ from assaybench.report.heaps_view import (
 )
 from assaybench.units import parse, write
 
-_KEYS = ("enter.suppose", "arrows", "help", "back")
-_NAME = 14
+_KEYS = ("enter.suppose", "arrows", "words", "help", "back")
+_NAME = 12
 _BELOW = 7
 """Lines below the table."""
 
@@ -59,6 +62,7 @@ class HeapsPage:
         self._at = 0
         self._asking: Asking | None = None
         self._faults: tuple[str, ...] = ()
+        self._said: tuple[str, ...] = ()
         self._book = HeapBook((), (), Sources())
         try:
             tests, unread = circuit_logs(desk.book, desk.files, desk.cache_folder())
@@ -82,9 +86,9 @@ class HeapsPage:
             block=tuple(self._block(room.block_lines)),
             margin=tuple(map(one_line, self._margin())),
             promise=say("promise_heaps" if self._book.heaps else "promise_heaps_none"),
-            keys=_KEYS if self._book.heaps else ("help", "back"),
+            keys=ANSWER_KEYS if self._asking else _KEYS if self._book.heaps else ("help", "back"),
             typing=self._asking.typing if self._asking is not None else None,
-            about=(say("about_heaps"),),
+            about=(say("about_heaps"), *self._words()),
         )
 
     def _block(self, lines: int) -> list[Line]:
@@ -96,7 +100,45 @@ class HeapsPage:
         heads = [say(f"heaps_head_{name}") for name in ("name", "dry", "left", "grade")]
         rows: list[Line] = [(), line(_set("  ", *heads))]
         rows += [self._row(i) for i in range(len(found))][first : first + most]
-        return [*rows, (), *self._below(found[self._at])]
+        block = [*rows, (), *self._below(found[self._at])]
+        more = self._drawn(range(first, min(first + most, len(found))))
+        return [*block, *(more if len(block) + len(more) <= lines else [])]
+
+    def _drawn(self, shown: range) -> list[Line]:
+        """The gold left in each heap from end to end, all on one rule; its numbers stand above."""
+        known = [(i, m) for i in shown if (m := self._book.heaps[i].left.metal_g) is not None]
+        ends = [end for _, metal in known for end in (metal.low, metal.high) if end is not None]
+        if not any(ends):
+            return []
+        scale = scale_over(ends, say("heaps_unit"))
+        rows = [
+            drawn(self._interval(i, metal, scale), "> "[i != self._at], scale) for i, metal in known
+        ]
+        return [(), line(axis(scale)), *map(line, rows)]
+
+    def _interval(self, i: int, metal: Amount, scale: Scale) -> Interval:
+        high = scale.marks[-1] if metal.high is None else metal.high
+        name = self._book.heaps[i].name
+        return Interval(name, max(metal.low, 0.0), high, open=metal.high is None)
+
+    def _words(self) -> Iterator[str]:
+        """Every number of the page as a sentence."""
+        for heap in self._book.heaps:
+            mass = "?" if heap.dry_t is None else write.short(nominal(heap.dry_t), 3)
+            left, grade = self._text(heap.left.metal_g), self._text(heap.per_tonne)
+            yield say("words_heap", name=heap.name, t=mass, g=left, grade=grade)
+            yield from (in_words(row) for row in islice(self._below(heap), 1, None))
+
+    def _write(self) -> Outcome:
+        """The page in plain words, into a new file."""
+        head = say("words_head", run=self._left, title=say("title_heaps").lower())
+        try:
+            said = write_words(self.desk, "heaps", head, self._words(), self._margin())
+        except NotDone as fault:
+            self._said = fault.lines
+            return Bell()
+        self._said = (said,)
+        return Stay()
 
     def _row(self, i: int) -> Line:
         heap, here = self._book.heaps[i], i == self._at
@@ -130,7 +172,12 @@ class HeapsPage:
         for heap in self._book.heaps:
             told += not_counted(heap)
         told += left_out(self._book.unread)
-        said = [*self._faults, first_heap(choice).reason, *(flag.text for flag in told)]
+        said = [
+            *self._said,
+            *self._faults,
+            first_heap(choice).reason,
+            *(flag.text for flag in told),
+        ]
         if "equal stages" in ways(self._book.heaps):
             said.append(say("heaps_alike"))
         return said
@@ -142,6 +189,7 @@ class HeapsPage:
         if self._asking is not None:
             self._asking, outcome = go_on(self._asking, action)
             return outcome
+        self._said = ()
         if action == "back":
             return Back()
         if action in UP_DOWN:
@@ -154,7 +202,7 @@ class HeapsPage:
             hint = (say("hint_heaps"),)
             self._asking = Asking(say("ask_heaps"), self._suppose, "share", hint)
             return Stay()
-        return Bell()
+        return self._write() if action == "words" and self._book.heaps else Bell()
 
     def _suppose(self, text: str) -> Outcome:
         share = parse.share(in_percent(text), say("heaps_catch_what"), 0.1, 100) if text else None
@@ -175,4 +223,4 @@ class HeapsPage:
 
 def _set(mark: str, name: str, dry: str, left: str, grade: str) -> str:
     name = cut(name, _NAME)
-    return f"{mark}{name}{' ' * (_NAME - cells(name))}{dry:>8}{left:>15}{grade:>15}"
+    return f"{mark}{name}{' ' * (_NAME - cells(name))}{dry:>8}{left:>17}{grade:>15}"

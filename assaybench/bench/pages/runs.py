@@ -8,7 +8,8 @@ import math
 from collections.abc import Sequence
 
 from assaybench.bench.amounts import Feed, above_zero, season_feed, with_unit
-from assaybench.bench.pages.form_page import FormField, field_of
+from assaybench.bench.interval_lines import Interval, scale_over
+from assaybench.bench.pages.form_page import Drawing, FormField, field_of
 from assaybench.bench.set_lines import led
 from assaybench.bench.sheet import Line
 from assaybench.circuit.value import Known, Terms
@@ -45,6 +46,11 @@ class RunsForm:
     def title(self) -> str:
         """In capitals."""
         return say("title_runs")
+
+    @property
+    def stem(self) -> str:
+        """What a file of its words is called by."""
+        return "before-and-after"
 
     @property
     def about(self) -> tuple[str, ...]:
@@ -148,12 +154,11 @@ class RunsForm:
         runs = self.compared
         if runs is None:
             return []
-        d, (before, after), told = runs.d, runs.means, places(runs.d)
+        d, told = runs.d, places(runs.d)
+        means = ", ".join(write.short(mean, 4) for mean in runs.means)
         rows = [
-            led(say("runs_mean_before"), write.short(before, 4)),
-            led(say("runs_mean_after"), write.short(after, 4)),
-            led(say("runs_difference"), told["d"]),
-            led(say("runs_between"), f"{told['lo']} to {told['hi']}"),
+            led(say("runs_means"), means),
+            led(say("runs_difference"), _with_ends(told["d"], told["lo"], told["hi"])),
             led(say("runs_chance"), write.percent(d.p, 3)),
             led(say("runs_needed"), count_text(runs.needed(d.value))),
         ]
@@ -164,14 +169,27 @@ class RunsForm:
         gain, low, high = (signed_at(amount, 0) for amount in each)
         rows += [
             (),
-            led(say("runs_money"), gain),
-            led(say("runs_money_between"), f"{low} to {high}"),
+            led(say("runs_money"), _with_ends(gain, low, high)),
         ]
         even = season.breaks_even
         if even is not None:
             rows.append(led(say("runs_even"), signed_at(even, -1)))
             rows.append(led(say("runs_needed_even"), count_text(runs.needed(even))))
         return rows
+
+    def drawing(self) -> Drawing | None:
+        """The gain in points from end to end, 0 on the rule, and what would break even."""
+        runs, season = self.compared, self.season
+        if runs is None:
+            return None
+        d, told = runs.d, places(runs.d)
+        even = season.breaks_even if season is not None else None
+        numbers = [d.low, d.high, *([] if even is None else [even])]
+        said = [say("runs_drawn", lo=told["lo"], hi=told["hi"])]
+        if even is not None:
+            said.append(say("runs_drawn_even", x=signed_at(even, -1)))
+        interval = Interval(say("runs_gain"), d.low, d.high, even)
+        return Drawing(scale_over(numbers, say("runs_points")), (interval,), tuple(said))
 
     def remarks(self) -> list[str]:
         """Shown or not shown; whether it pays; what a drift would do."""
@@ -187,6 +205,10 @@ class RunsForm:
         if not self.paired:
             said.append(say("assumed_alternation"))
         return said
+
+
+def _with_ends(value: str, low: str, high: str) -> str:
+    return say("runs_ends", x=value, lo=low, hi=high)
 
 
 def _runs(text: str) -> list[float]:

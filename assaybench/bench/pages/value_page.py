@@ -9,7 +9,8 @@ from collections.abc import Iterator, Sequence
 from assaybench.bench.amounts import above_zero, in_percent, season_feed
 from assaybench.bench.characters import leader
 from assaybench.bench.circuit_model import Model
-from assaybench.bench.pages.form_page import FormField, field_of
+from assaybench.bench.interval_lines import Interval, scale_over
+from assaybench.bench.pages.form_page import Drawing, FormField, field_of
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
 from assaybench.circuit import written
@@ -66,6 +67,12 @@ class ValueForm:
     def title(self) -> str:
         """In capitals."""
         return say("title_value")
+
+    @property
+    def stem(self) -> str:
+        """What a file of its words is called by."""
+        name = self.run.name
+        return f"{self.run.file.path.stem if name is None else name.spelled}-value"
 
     @property
     def about(self) -> tuple[str, ...]:
@@ -210,6 +217,28 @@ class ValueForm:
             return say("value_or_more", x=text, lo=write.short(figure.low * each, 3))
         low, high = written.ends(figure.low * each, figure.high * each)
         return f"{text} ({low} to {high}) {self.unit}".rstrip()
+
+    def drawing(self) -> Drawing | None:
+        """What stage 1 lets go of a tonne, or of this test: found behind it, up to alike stages."""
+        if not self.ready:
+            return None
+        feed_kg, loss = self.circuit.test.dry_feed_kg, self._loss
+        tonnes = 0.0 if feed_kg is None else nominal(feed_kg) / _KG_PER_T
+        each = self.per_mg / tonnes if tonnes > 0 else self.per_mg
+        what = say("value_drawn_tonne" if tonnes > 0 else "value_drawn_test")
+        unit = f"{self.unit}/t" if tonnes > 0 and self.unit else self.unit
+        low, alike = (loss.found.value or 0.0) * each, loss.alike
+        if low <= 0:
+            return None
+        ends = {"what": what, "lo": write.short(low, 4), "unit": self.unit}
+        most = None if alike.value is None else alike.value * each
+        if most is None or alike.high is None:
+            scale = scale_over([2 * (most or low)], unit)
+            interval = Interval(say("value_drawn"), low, scale.marks[-1], open=True)
+            return Drawing(scale, (interval,), (say("value_drawn_open", **ends),))
+        said = say("value_drawn_ends", **ends, hi=write.short(most, 3))
+        interval = Interval(say("value_drawn"), low, most)
+        return Drawing(scale_over([low, most], unit), (interval,), (said,))
 
     def remarks(self) -> list[str]:
         """What is missing, or what the figures count and whose price it is."""

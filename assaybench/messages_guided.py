@@ -1,0 +1,96 @@
+"""The sentences of the guided path: plain English for a first test, a part of the one table."""
+
+GUIDED: dict[str, str] = {
+    # the guided path
+    "title_guided": "STEP BY STEP",
+    "about_guided": (
+        "One question after another, for two catches of gold from the same material.\n"
+        "Each answer is stored at once. Esc leaves; come back with key e."
+    ),
+    "about_guided_safety": (
+        "Mercury and lead fume harm before you feel it. Never heat gold that was\n"
+        "worked with mercury in the open. Your local rules decide."
+    ),
+    "guided_welcome_1": "How much of the gold does your sluice, table or pan catch?",
+    "guided_welcome_2": (
+        "Run a measured amount of material and keep the gold. Then run all that\n"
+        "came out at the lower end once more, and keep that gold apart."
+    ),
+    "guided_welcome_3": (
+        "Dry both catches. Take black sand out of them. Then answer what the\n"
+        "line at the foot asks, and press Enter. It takes less than ten minutes."
+    ),
+    "guided_welcome_4": "Any scale will do. You are told what it cannot show.",
+    "guided_safety": (
+        "Gold worked with mercury: never heat it in the open.\nYour local rules decide."
+    ),
+    "guided_safety_heat": (
+        "Acid and fume harm before you feel it: leave both to who is trained and\n"
+        "allowed to. Your local rules decide."
+    ),
+    "guided_concentrate": "first",
+    "guided_rerun": "second",
+    "guided_parted": "parted",
+    "guided_scale": "Smallest step your scale shows, g:",
+    "guided_hint_scale": "If it goes 0.01, 0.02, 0.03, the step is 0.01.",
+    "guided_kind": "Silver taken out with acid? p: yes. Enter: no:",
+    "guided_hint_kind": (
+        "Gold from the ground holds some silver, until acid takes it out: then it\n"
+        "is parted, type p. Else Enter; no silver may have been added to it."
+    ),
+    "guided_fineness": "How unlike may both catches be in purity, % (Enter: 5):",
+    "guided_hint_fineness": (
+        "The purity itself does not matter here, if both catches have the same.\n"
+        "5 is a guess (common practice, no source). Type more if unsure."
+    ),
+    "guided_feed": "Material you ran, kg (Enter: not weighed):",
+    "guided_hint_feed": "All that went in at the top, dry. With t behind it, in tonnes.",
+    "guided_zero": "Scale empty. What does it show? (Enter: skip):",
+    "guided_hint_zero": "Wait until it is still. Type all that it shows, such as 0.00.",
+    "guided_catch": "Gold of the {which} run on the scale, {unit}:",
+    "guided_hint_catch": "Type all that the scale shows, such as 0.49 or 0.50.",
+    "guided_again": "Off and on again, {which} catch. Now? (Enter: skip):",
+    "guided_hint_again": "Weighing twice shows whether the scale says the same again.",
+    "guided_look_again": "Please look again. Type what you see now:",
+    "promise_guided": "Enter shows the same with lines and figures.",
+    "guided_elsewhere": "The gold was typed on the page before; this page asks no more.",
+    "guided_so_far": "Stored so far",
+    "guided_list_scale": "step of the scale",
+    "guided_list_feed": "material you ran",
+    "guided_list_zero": "scale empty",
+    "guided_none": "Nothing can be worked out from this yet.",
+    "guided_caught": "You caught {a} in the first run, and {b} in the second.",
+    "guided_most": (
+        "The first run caught at most {x} parts in 100 of the gold. It may be much\n"
+        "less: gold that both runs let go is in neither catch."
+    ),
+    "guided_alike": (
+        "If the second run catches as well as the first, then the first caught\n"
+        "{x} parts in 100. If the second is worse, which is common, even less."
+    ),
+    "guided_between": (
+        "With what the scale may be off: {lo} to {hi} parts in 100,\n"
+        "if the second run is no worse than the first."
+    ),
+    "guided_not_alike": (
+        "The second run may have caught as much as the first. So the first may\n"
+        "let go most of the gold; how much cannot be said from two catches."
+    ),
+    "guided_second_unseen": (
+        "The scale cannot feel the second catch. Of both catches the first has\n"
+        "{x} parts in 100 or more. That is no proof that little was lost."
+    ),
+    "guided_next": (
+        "To know more: have a laboratory measure the gold in several samples of\n"
+        "what came out after the second run, mixed well (an assay)."
+    ),
+    "guided_next_finer": (
+        "To know more: use a finer scale, run more material, or have a laboratory\n"
+        "measure the gold in samples of what came out last, mixed well (an assay)."
+    ),
+    "guided_scale_step": "Your scale goes in steps of {step}.",
+    "guided_scale_unseen": "Gold of less than {x} may lie on it unseen.",
+    "guided_scale_none": "The {name}: your scale cannot tell it from nothing.",
+    "guided_scale_catch": "The {name} is {steps} of its steps: {lo} to {hi}.",
+    "guided_scale_spread": "How well it repeats was not measured: it may be worse than that.",
+}
