@@ -11,10 +11,12 @@ from typing import Self
 
 PARTS = (
     "assay",
+    "balances",
     "bench",
     "books",
     "caught",
     "circuit",
+    "guided",
     "logbook",
     "record",
     "results",
@@ -23,6 +25,7 @@ PARTS = (
     "tray",
     "value",
     "verify",
+    "worth",
 )
 """The other subjects, each in a file `messages_SUBJECT.py` with a table of that name in capitals. A
 file is loaded when its first sentence is said: a quick sum pays for none that it does not need."""
@@ -88,6 +91,21 @@ TABLE = _Table({
     ),
     "zero_moved": "Zero moved by {r} {unit} between before and after; up to {crit} is usual.",
     "calibration_not_verified": "Calibration not verified: no check weight given.",
+    "calibration_none": (
+        "Calibration of {balance} not verified: its scale is taken as exact.\n"
+        "Check it with a weight of known class or with a certificate."
+    ),
+    "calibration_weight_unknown": (
+        "Calibration of {balance} not verified: its weight has no ± and no known class.\n"
+        "Its scale is taken as exact. Give the weight its certificate or its class."
+    ),
+    "calibration_checked": "Calibration of {balance} from the {check} with {weight}: u {u} %.",
+    "calibration_high": "It reads {e} % high: that is in the ±, not corrected.",
+    "calibration_low": "It reads {e} % low: that is in the ±, not corrected.",
+    "check_at": "check at {t}",
+    "checks_at": "checks at {first} and {last}",
+    "check_on_paper": "check",
+    "checks_on_paper": "first and last check",
     "digit_not_shown": "{text} cannot be shown by a balance with steps of {d}.",
     "few_divisions": "{div} divisions: below 50 divisions the last digit rules the figure.",
     "repeats_would_do": "Or weigh it {n} times, each with its zero: ± {pct} %.",
@@ -120,6 +138,10 @@ TABLE = _Table({
     "cutoff_not_shown": (
         "Not shown: {y} ± {U} {unit} may be above or below the cut-off, {c} {unit}.\n"
         "The chance that the truth is above it is {P} in 100."
+    ),
+    "runs_beyond_all": (
+        "A run of {x} lies beyond 0 to 100 %.\n"
+        "If these are recoveries, look at that run again."
     ),
     "assumed_alternation": (
         "Were old and new run in turn? If not, a drift of the feed looks like a gain."
@@ -177,6 +199,7 @@ TABLE = _Table({
     "option_value_missing": "{x} needs a value behind it.",
     "option_twice": "{x} is given more than once; it is taken once.",
     "command_unknown": "{x} is not a command.{hint} Type assaybench --help for the list.",
+    "interrupted": "Interrupted. What was stored is stored; assaybench show lists it.",
     "program_fault": (
         "a fault of the program, not yours: {what}.\n"
         "What was stored is stored; assaybench show lists it."
@@ -210,9 +233,14 @@ def say(code: str, **fields: object) -> str:
     return TABLE[code].format(**fields)
 
 
+def printable(text: str) -> str:
+    """A text with a dot for every sign that is not printed or turns the line round."""
+    return "".join(sign if sign.isprintable() else "·" for sign in text)
+
+
 def quoted(text: str) -> str:
     """What a person typed, fit to be shown: one line, printable signs only, cut after 40."""
-    shown = "".join(sign if sign.isprintable() else "·" for sign in text.strip())
+    shown = printable(text.strip())
     if len(shown) > _LONGEST_QUOTE:
         shown = shown[:_LONGEST_QUOTE] + "…"
     return f'"{shown}"'

@@ -26,10 +26,13 @@ BENCH: dict[str, str] = {
     "bench_left_missing": "no log yet",
     "bench_more_open": "And {n} more; i finds them.",
     "bench_no_open": "Nothing is left open.",
+    "bench_register_read": "A long register is being read: {share} in 100. Go on meanwhile.",
     "work_broke_off": (
         "The work broke off after {t}. What was half typed for {pos} is not stored.\n"
         "The {n} entries before it are stored, {gap}. Go on with {pos}."
     ),
+    "bench_gap_short": "gap of less than a minute",
+    "bench_of_log": "{log}: {said}",
     "bench_busy": "{log} is open elsewhere: {by}, since {t}.",
     "bench_torn_end": "Its unfinished end, {n} bytes, is kept aside when you open it.",
     # the contents: balances
@@ -42,6 +45,7 @@ BENCH: dict[str, str] = {
     "contents_furnace": "a furnace run",
     "contents_practice": "a practice run, never sealed",
     "contents_test": "a circuit test",
+    "contents_guide": "step by step: how much gold do I catch",
     "contents_sums": "a sum: weigh, grade, convert",
     "contents_plan": "plan a charge for a grade",
     "contents_compare": "compare two figures, or before and after",
@@ -101,18 +105,32 @@ BENCH: dict[str, str] = {
     "need_minus": "minus",
     "need_product": "bar",
     "margin_part_of": "{place} is {part} of {of}.",
+    # one of several balances
+    "balance_on": "on {name}",
+    "balance_switched": "On {name} now, in steps of {step}. Key s: another.",
+    "balance_only_one": "No other balance is described here. Key b: describe one.",
     # help and index
     "about_help": "Any key leads back.",
+    "help_plain_signs": "Plain signs: +- and, alone, ~ say how far off a figure may be.",
     "help_here": "Here",
     "help_everywhere": "On every page",
     "promise_help": "Esc goes back to the page.",
     "promise_help_more": "Enter shows more, Esc goes back to the page.",
     "ask_index": "First letters:",
     "index_none": "Nothing begins with these letters.",
+    "index_looking": "The logbook is looked through.",
+    "index_reading_n": "The logbook is being read, once: {n} of {of} logs.",
     "index_more": "{n} more. Type more letters.",
-    "about_index": "Type the first letters of an action or a log; arrows move, Enter goes there.",
+    "about_index": (
+        "Type the first letters of an action or a log, or its number.\n"
+        "Arrows move, Enter goes there. Sealed and void logs are found too."
+    ),
     # initials and settings
     "about_initials": "Type the initials of who goes on. Entries from here on carry them.",
+    "initials_switched": (
+        "{who} weighs now. Entries from here on carry {by}.\n"
+        "{again} again: {next}. {new}: somebody new."
+    ),
     "initials_now": "{by} works here now.",
     "initials_known": "Known: {list}.",
     "promise_initials": "Enter takes these initials.",

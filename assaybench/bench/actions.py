@@ -14,10 +14,16 @@ from assaybench.messages import quoted, say
 EVERYWHERE = ("*",)
 MOST_KEYS = 7
 TURNED = ("help", "sums", "sealing", "entries", "verify")
+OPENED = ("contents", "settings", "two")
+BEGUN = ("contents", "settings")
 TYPED = ("initials", "contents", "logbook", "log", "table", "signers", "countersign")
-MARKED = ("circuit", "value", "runs")
+MARKED = ("circuit", "value", "runs", "two")
+GUIDES = ("contents", "circuit")
+WORDED = ("caught", "value", "runs", "two", "heaps")
 WRITTEN = ("entries", "verify", "countersign", "signers")
 CHOSEN = ("amend", "log", "signers")
+EXACT = ("initials",)
+"""What no capital letter does: a code that is scanned where none is asked for changes nobody."""
 SHOWN = {"enter": "Enter", "escape": "Esc", "arrows": "arrows", "question_mark": "?"}
 _NAMED = ("enter", "escape", "up", "down", "left", "right", "tab", "backspace", "space")
 _READING = "0123456789.,-"
@@ -51,8 +57,10 @@ class Action(NamedTuple):
 ACTIONS = (
     # moving, on every page
     Action("enter", "enter", "enter", "What the line above the keys says.", EVERYWHERE),
-    Action("enter.open", "enter", "open", "Open the entry under the pointer.", ("contents",)),
+    Action("enter.open", "enter", "open", "Open the entry under the pointer.", OPENED),
+    Action("enter.begin", "enter", "begin", "Begin what the pointer is at.", BEGUN),
     Action("enter.weigh", "enter", "weigh", "Go to the balance with this place.", ("tray",)),
+    Action("enter.read", "enter", "read", "The line of safety was read.", ("tray", "fire")),
     Action("enter.store", "enter", "store", "Store what is typed.", ("balance", "looks")),
     Action("enter.sum", "enter", "sum", "Every step of the sum.", ("results", "caught")),
     Action("enter.more", "enter", "more", "The next page of it.", TURNED),
@@ -68,7 +76,8 @@ ACTIONS = (
     Action("right", "right", "right", "Move right.", EVERYWHERE),
     Action("help", "?", "help", "What this page is, and its keys.", EVERYWHERE, twin="f1"),
     Action("index", "i", "index", "Find anything by its first letters.", EVERYWHERE),
-    Action("initials", "k", "initials", "Another person goes on; type initials.", EVERYWHERE),
+    Action("initials", "k", "initials", "The next person of this log goes on.", EVERYWHERE),
+    Action("join", "j", "join", "Somebody new goes on; type initials.", EVERYWHERE),
     # contents
     Action("furnace", "f", "furnace", "Begin a furnace run.", ("contents",)),
     Action("practice", "y", "practice", "A practice run, never sealed.", ("contents",)),
@@ -100,6 +109,7 @@ ACTIONS = (
     Action("print", "p", "print", "Print this page for the furnace.", ("tray", "fire")),
     Action("enter.write", "enter", "write", "Write a sample down for this place.", ("tray",)),
     Action("enter.give", "enter", "give", "Give this place, row or tray its charge.", ("tray",)),
+    Action("enter.ask", "enter", "ask", "Ask for what is to be stored.", ("tray", "looks")),
     Action("find", "g", "find", "Go to a sample or a place.", ("tray", "fire")),
     Action("move", "m", "move", "Give the sample another place.", ("tray",)),
     Action("charge", "s", "silver", "Silver, lead and lots of this place.", ("tray",)),
@@ -111,8 +121,11 @@ ACTIONS = (
     Action("out", "o", "out", "Out of the furnace.", ("fire",)),
     Action("frozen", "f", "frozen", "Frozen.", ("fire",)),
     # balance
+    Action("enter.next", "enter", "next", "Move to the next that waits.", ("balance",)),
+    Action("enter.balances", "enter", "balances", "Describe a balance first.", ("balance",)),
     Action("repeat", "r", "repeat", "Another reading of the same bead.", ("balance",)),
     Action("zero", "z", "zero", "A reading of zero.", ("balance",)),
+    Action("switch", "s", "scale", "Weigh this on another balance.", ("balance",)),
     # entries and balances
     Action(
         "amend",
@@ -136,7 +149,7 @@ ACTIONS = (
         "enter",
         "back",
         "Go back.",
-        ("compare", "sums", "sealing", "countersign", "caught"),
+        ("compare", "sums", "sealing", "countersign", "caught", "balance"),
     ),
     # the seal
     Action("enter.sign", "enter", "sign", "Sign what was shown.", ("sealing", "countersign")),
@@ -154,13 +167,13 @@ ACTIONS = (
     Action("tray", "t", "tray", "The tray with the cupels of the test.", ("circuit",)),
     Action("results", "r", "results", "What was caught.", ("circuit",)),
     Action("grains", "g", "grains", "Grains counted by eye.", ("circuit",)),
-    Action("guide", "e", "easy", "One question after another, in plain words.", ("circuit",)),
+    Action("guide", "e", "easy", "How much do I catch: plain questions.", GUIDES),
     Action("seal", "s", "seal", "Look at all of it and sign it.", ("circuit",)),
     Action("enter.caught", "enter", "figures", "What was caught, with figures.", ("guided",)),
     # what was caught
     Action("suppose", "s", "suppose", "Suppose a catch of stage 2.", ("caught", "heaps")),
     Action("enter.suppose", "enter", "suppose", "Suppose a catch of the next stage.", ("heaps",)),
-    Action("words", "p", "words", "Every number in plain words, into a file.", ("caught",)),
+    Action("words", "p", "words", "Every number in plain words, into a file.", WORDED),
     Action("value", "v", "value", "What it is worth.", ("caught",)),
 )
 

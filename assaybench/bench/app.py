@@ -21,7 +21,7 @@ from textual.geometry import Offset, Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
-from assaybench.bench.frame import LEAST_HEIGHT, LEAST_WIDTH, room, set_page, typing_place
+from assaybench.bench.frame import DRAWN_HEIGHT, LEAST_WIDTH, room, set_page, typing_place
 from assaybench.bench.palettes import BARE, PALETTES, Palette, terminal_style, theme
 from assaybench.bench.sheet import Line
 from assaybench.bench.stack import Effect, Stack
@@ -120,7 +120,7 @@ class BenchApp(App[int]):
         self._looking = self._at_terminal = False
         self._no_color = no_color
         self._look_now = look
-        self._page_size = Size(LEAST_WIDTH, LEAST_HEIGHT)
+        self._page_size = Size(LEAST_WIDTH, DRAWN_HEIGHT)
         self._paper = Paper(None if no_color else PALETTES[palette], self._resize)
         for known in PALETTES.values():
             self.register_theme(theme(known))

@@ -1,6 +1,7 @@
 """The text block of the balance page: place and reading, large; the mass; the beam."""
 
 from assaybench.bench import beam
+from assaybench.bench.characters import cut
 from assaybench.bench.figures import large
 from assaybench.bench.run_log import RunLog, Seen
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Span, line
@@ -42,6 +43,8 @@ def block(
     head += say(f"balance_what_{what}")
     if balance:
         head += f", {run.unit_of(balance).symbol}"
+    if balance != run.state.weighs.get(what, balance):
+        head = cut(f"{head} {say('balance_on', name=balance)}", BLOCK_WIDTH)
     place = large(run.board().plan(step).named(sample), _MASS_AT - 1)
     mass = large(shown, BLOCK_WIDTH - _MASS_AT)
     rows = [line(head), ()]

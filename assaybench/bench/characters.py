@@ -1,9 +1,11 @@
 """Signs and columns: plain signs for the printed ones, leaders, rules, cutting and padding.
 
 The map to plain signs keeps every column, so a page reads the same in both: one sign becomes one,
-and `± ` becomes `+-`. A page always writes `±` with a blank or a digit's place behind it.
+`± ` becomes `+-`, and ` ‰` becomes `%o`. A `±` that is a word of its own, as in `± is a lower bound`,
+has no column to spare: it becomes `~`, and the blank behind it stays.
 """
 
+import re
 import unicodedata
 
 from assaybench.bench.sheet import Line, Span, text_of
@@ -34,17 +36,36 @@ _PLAIN = {
     "≤": "<",
     "≥": ">",
     "°": "*",
+    "µ": "u",
+    "μ": "u",
     "ø": "o",
     "Ø": "O",
     "ß": "s",
     "ł": "l",
     "Ł": "L",
+    "√": "V",
+    "⁻": "-",
+    "ζ": "z",
+    "ν": "v",
+    "π": "p",
+    "σ": "s",
+    "Σ": "S",
+    "φ": "f",
+    "Φ": "F",
 }
+
+_BEFORE_FIGURE = re.compile(r"± (?![A-Za-z(])")
+"""`±` that belongs to what stands behind its blank: a figure, or nothing at all."""
 
 
 def plain(text: str) -> str:
     """The text with plain signs only, as many columns wide as before."""
-    return "".join(_plain_sign(sign) for sign in text.replace("± ", "+-"))
+    return "".join(map(_plain_sign, _paired(text)))
+
+
+def _paired(text: str) -> str:
+    """The text with the signs that take the blank beside them."""
+    return _BEFORE_FIGURE.sub("+-", text).replace(" ‰", "%o")
 
 
 def _plain_sign(sign: str) -> str:
@@ -59,10 +80,10 @@ def _plain_sign(sign: str) -> str:
 def plain_line(spans: Line) -> Line:
     """A line with plain signs only; its spans keep their columns."""
     parts = []
-    text, start = text_of(spans).replace("± ", "+-"), 0
+    text, start = _paired(text_of(spans)), 0
     for span in spans:
         end = start + len(span.text)
-        parts.append(Span(plain(text[start:end]), span.style))
+        parts.append(Span("".join(map(_plain_sign, text[start:end])), span.style))
         start = end
     return tuple(parts)
 
@@ -111,6 +132,11 @@ def filled(spans: Line, width: int) -> Line:
     short = cut_line(spans, width)
     missing = width - cells(text_of(short))
     return (*short, Span(" " * missing)) if missing else short
+
+
+def shortened(text: str, width: int) -> str:
+    """A text of so many columns at most; what is left out is told by three dots."""
+    return text if cells(text) <= width else cut(text, width - 1).rstrip() + "…"
 
 
 def leader(left: str, right: str, width: int) -> str:

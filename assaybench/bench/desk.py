@@ -35,6 +35,7 @@ class Desk:
         practice: folder of practice logs, outside every logbook.
         cache: folder of the indexes of logbooks; None for the usual one.
         key_file: the signing key when the settings name none; None for the usual one.
+        worked: initials of all who worked here since the start, each once, in order.
     """
 
     book: Logbook
@@ -47,9 +48,11 @@ class Desk:
     practice: Path | None = None
     cache: Path | None = None
     key_file: Path | None = None
+    worked: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.by = self.by or self.settings.initials
+        self.worked += [self.by] if self.by else []
 
     def keeper(self) -> Keeper:
         """Who writes, with the clock and the disk.
@@ -68,6 +71,8 @@ class Desk:
             BadInput: for what cannot be initials.
         """
         self.by = str(check.value(_INITIALS, initials))
+        if self.by not in self.worked:
+            self.worked.append(self.by)
 
     def practice_folder(self) -> Path:
         """The folder of practice logs."""

@@ -2,6 +2,8 @@
 
 At 80 columns and 24 lines it is the page as drawn. More columns go to the margin, up to 40, then
 to white space left and right; more lines go to the text block. The text block keeps its measure.
+With 23 lines, as a multiplexer with its status line leaves of 24, the upper rule is given up and
+nothing else.
 """
 
 import re
@@ -14,7 +16,9 @@ from assaybench.bench.sheet import BLOCK_WIDTH, Beside, Line, Sheet, Span, text_
 from assaybench.bench.typing import Typing
 from assaybench.messages import say
 
-LEAST_WIDTH, LEAST_HEIGHT = 80, 24
+LEAST_WIDTH, LEAST_HEIGHT = 80, 23
+DRAWN_HEIGHT = 24
+"""Lines of the page as drawn, with both rules."""
 _MARGIN, _WIDEST_MARGIN = 20, 40
 _BODY_TOP = 2
 _FOOT = 3
@@ -26,7 +30,7 @@ _SENTENCE_END = re.compile(r"(?<=[^A-Z\s][.?!])\s+")
 def room(width: int, height: int, *, ascii_only: bool = False) -> Room:
     """The room a page has in a terminal of this size."""
     return Room(
-        block_lines=max(height, LEAST_HEIGHT) - _BODY_TOP - _FOOT,
+        block_lines=max(height, DRAWN_HEIGHT) - _BODY_TOP - _FOOT,
         margin_width=min(_MARGIN + max(width - LEAST_WIDTH, 0), _WIDEST_MARGIN),
         ascii=ascii_only,
     )
@@ -99,12 +103,14 @@ class _Setting:
         self.page_width = _page_width(width)
 
     def lines(self) -> list[Line]:
-        body = self.height - _BODY_TOP - _FOOT - bool(self.sheet.steps)
+        ruled = self.height >= DRAWN_HEIGHT
+        body = self.height - _BODY_TOP - _FOOT + (not ruled) - bool(self.sheet.steps)
         margin = _margin(self.sheet.margin, self.margin_width, body)
         rows = [self._head()]
         if self.sheet.steps:
             rows.append((Span("  "), *self.sheet.steps))
-        rows.append(self._rule("┬"))
+        if ruled:
+            rows.append(self._rule("┬"))
         rows += [self._body(i, margin) for i in range(body)]
         rows += [self._rule("┴"), self._promise(), self._keys()]
         indent = Span(" " * _left(self.width))

@@ -5,10 +5,14 @@
 """
 
 import os
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import NamedTuple
 
 from assaybench.bench.desk import Desk
+from assaybench.bench.jobs import Post
+from assaybench.bench.long_register import is_long, long_register
+from assaybench.bench.sheet import Beside
 from assaybench.logbook.faults import Holder, NotDone
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.lock import holder
@@ -23,6 +27,7 @@ MOST_READ = 12
 """Logs that are read for the contents page, those used last; the others are only counted."""
 FURNACE_RUN = "furnace run"
 CIRCUIT_TEST = "circuit test"
+_MINUTE = 60.0
 _NOT_WORK = ("session", "recovered")
 
 
@@ -89,6 +94,7 @@ class OpenLogs(NamedTuple):
         sealed: how many logs of the bench are sealed.
         void: how many numbers of it are void.
         read: whether the logs were read, not only named.
+        more: how many others are left open that are not even named here.
     """
 
     logs: tuple[OpenLog, ...] = ()
@@ -97,6 +103,7 @@ class OpenLogs(NamedTuple):
     sealed: int = 0
     void: int = 0
     read: bool = False
+    more: int = 0
 
     def of(self, log: str) -> list[OpenLog]:
         """Those of a kind that were read: furnace run or circuit test."""
@@ -117,21 +124,40 @@ class OpenLogs(NamedTuple):
         return [one for one in (*self.logs, *self.others) if one.log == log]
 
 
-def open_logs(desk: Desk, mine: LogName | None = None) -> OpenLogs:
+def open_logs(
+    desk: Desk, mine: LogName | None = None, post: Post = lambda _done, _total: None
+) -> OpenLogs:
     """Read what is left open on the desk's bench; nothing is locked or changed.
 
     Args:
         desk: where.
         mine: the log that this program has open.
+        post: told how far a long register is read, in bytes.
     """
-    named = named_logs(desk)
+    named = _named_by_index(desk, post) if is_long(desk) else named_logs(desk)
     logs = [_read(desk, log) for log in named.logs]
     logs = [log._replace(left=Holder()) if log.name == mine else log for log in logs]
     return named._replace(logs=tuple(logs), read=True)
 
 
+def _named_by_index(desk: Desk, post: Post) -> OpenLogs:
+    """Name what is left open on a bench with a long register."""
+    try:
+        left, counts = long_register(desk, post)
+    except NotDone as fault:
+        return OpenLogs(fault=fault.lines[0])
+    logs = _by_use(desk, left)
+    return OpenLogs(logs[:MOST_READ], logs[MOST_READ:], sealed=counts.sealed, void=counts.void,
+                    more=counts.open - len(logs))  # fmt: skip
+
+
 def named_logs(desk: Desk) -> OpenLogs:
-    """Name what is left open on the desk's bench, the log used last first; none is read."""
+    """Name what is left open on the desk's bench, the log used last first; none is read.
+
+    A long register is left alone, and nothing is named: reading it would keep somebody waiting.
+    """
+    if is_long(desk):
+        return OpenLogs()
     path = desk.book.register(desk.bench)
     try:
         if desk.files.stat(path) is None:
@@ -141,11 +167,16 @@ def named_logs(desk: Desk) -> OpenLogs:
         lines = fault.lines if isinstance(fault, NotDone) else (str(fault.strerror),)
         return OpenLogs(fault=lines[0])
     allotted = [a for a in state.numbers.values() if a.seal is None and not a.void]
-    allotted.sort(key=lambda a: (_changed(desk, a), a.number), reverse=True)
-    logs = tuple(_named(desk, a) for a in allotted)
+    logs = _by_use(desk, allotted)
     void = sum(bool(a.void) for a in state.numbers.values())
     sealed = len(state.numbers) - len(allotted) - void
     return OpenLogs(logs[:MOST_READ], logs[MOST_READ:], sealed=sealed, void=void)
+
+
+def _by_use(desk: Desk, allotted: Iterable[Allotted]) -> tuple[OpenLog, ...]:
+    """Logs by their names, the one that was used last first."""
+    found = sorted(allotted, key=lambda a: (_changed(desk, a), a.number), reverse=True)
+    return tuple(_named(desk, a) for a in found)
 
 
 def _changed(desk: Desk, allotted: Allotted) -> int:
@@ -205,9 +236,32 @@ def broken_off(log: OpenLog, now: datetime) -> str:
 
     seconds = (now - last.at).total_seconds()
     gap = Break(abs(seconds), back=seconds < 0).sentence
+    if 0 <= seconds < _MINUTE:
+        gap = say("bench_gap_short")
     at = f"{last.at.astimezone(now.tzinfo):%H:%M}"
     n = sum(entry.kind not in _NOT_WORK for entry in log.entries)
     return say("work_broke_off", t=at, pos=log.where, n=n, gap=gap)
+
+
+def told_of(logs: Sequence[OpenLog], now: datetime) -> list[str | Beside]:
+    """What broke off, what is damaged, what is open elsewhere."""
+    said: list[str | Beside] = []
+    for i, log in enumerate(logs):
+        broken = broken_off(log, now)
+        if broken:
+            # beside the first line it is clear which log is meant
+            told = say("bench_of_log", log=log.spelled.capitalize(), said=broken)
+            said.append(Beside(i + 2, told) if i else Beside(1, broken))
+        if broken and log.verdict is not None and log.verdict.state == "torn":
+            torn = log.verdict.size - log.verdict.good
+            said.append(say("bench_torn_end", n=torn))
+    said += [log.damage for log in logs if log.damage]
+    said += [
+        say("bench_busy", log=log.spelled, by=log.left.by, t=log.left.since[11:16])
+        for log in logs
+        if log.busy
+    ]
+    return said
 
 
 def balances_of(log: OpenLog, now: datetime) -> list[str]:

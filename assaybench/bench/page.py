@@ -85,6 +85,18 @@ class Bell:
 Outcome = Stay | Open | Instead | Back | Do | Close | Bell
 
 
+class Enter(NamedTuple):
+    """What Enter does now: the sentence that promises it, and its entry in the key line.
+
+    Attributes:
+        promise: the sentence.
+        key: id of the action, with the word for it; empty where Enter does nothing.
+    """
+
+    promise: str
+    key: str = ""
+
+
 class Page(Protocol):
     """One page of the bench."""
 

@@ -80,8 +80,9 @@ def plan_of(state: State, size: Tray, which: str = "muffle") -> Plan:
     """The plan of the muffle or of the parting cups.
 
     A sample lives where its last `position` says. One without stands, in the cups, where it stood
-    in the muffle; then comes the first free place, in the order of the log. Of two noted for one
-    place the later one has it. A sample that is assayed only in its parts has none.
+    in the muffle; then comes the first free place, in the order of the log, in a row more where the
+    tray is full. Of two noted for one place the later one has it. A sample that is assayed only in
+    its parts has none.
     """
     at: dict[Place, str] = {}
     of: dict[str, Place] = {}
@@ -98,9 +99,11 @@ def plan_of(state: State, size: Tray, which: str = "muffle") -> Plan:
         at[place], of[sample] = sample, place
     rows = max([size.rows, *(place.row + 1 for place in at)])
     columns = max([size.columns, *(place.column + 1 for place in at)])
+    homeless = [s for s in state.samples if s not in of and s not in apart]
+    while rows * columns < len(at) + len(homeless):
+        rows += 1  # nobody is out of sight because the tray is full
     every = (Place(row, column) for row in range(rows) for column in range(columns))
     free = (place for place in every if place not in at)
-    homeless = [s for s in state.samples if s not in of and s not in apart]
     for sample, place in zip(homeless, free, strict=False):
         at[place], of[sample] = sample, place
     return Plan(rows, columns, at, of)

@@ -12,6 +12,7 @@ from assaybench.bench.tray import MOST_TEXT, Board, Step, fitted
 from assaybench.messages import say
 
 FIRST, CELL = 5, 5
+_MORE = 53
 _PERIODS = ((6, 8), (8, 6))
 """Columns that are shown, and columns of text from one to the next."""
 
@@ -47,12 +48,50 @@ def lines(board: Board, step: Step, bracket: Bracket, room_lines: int) -> list[L
         room_lines: lines there are.
     """
     plan = board.plan(step)
+    return _set(board, step, bracket, _window(plan.rows, plan.columns, bracket, room_lines))
+
+
+def in_bands(board: Board, step: Step, bracket: Bracket, room_lines: int) -> list[list[Line]]:
+    """The whole plan for paper: a plan that is wider than the page in several, one under another.
+
+    Args:
+        board: the tray.
+        step: the step, which gives the upper lines.
+        bracket: where it stands.
+        room_lines: lines there are; enough for every row.
+    """
+    plan = board.plan(step)
     window = _window(plan.rows, plan.columns, bracket, room_lines)
+    width = len(window.columns)
+    bands = [range(i, min(i + width, plan.columns)) for i in range(0, plan.columns, width)]
+    return [_set(board, step, bracket, window._replace(columns=band)) for band in bands]
+
+
+def in_part(board: Board, step: Step, bracket: Bracket, room_lines: int) -> str:
+    """What is in sight of a plan that is larger than the page; empty when all of it is."""
+    plan = board.plan(step)
+    window = _window(plan.rows, plan.columns, bracket, room_lines)
+    said = []
+    for code, shown, of in (
+        ("tray_columns", window.columns, plan.columns),
+        ("tray_rows", window.rows, plan.rows),
+    ):
+        if len(shown) < of:
+            rows = code == "tray_rows"
+            first, last, end = (
+                row_name(i) if rows else str(i + 1) for i in (shown[0], shown[-1], of - 1)
+            )
+            said.append(say(code, first=first, last=last, of=end))
+    return " ".join(said)
+
+
+def _set(board: Board, step: Step, bracket: Bracket, window: _Window) -> list[Line]:
+    plan = board.plan(step)
     gap: list[Line] = [()] if window.open else []
     end = FIRST + (len(window.columns) - 1) * window.period + CELL
     back = say("cups_back") if step == "parting" else say("tray_back")
     door = say("cups_door") if step == "parting" else say("tray_door")
-    rows = [_head(back, bracket, end), line(_numbers(window)), *gap]
+    rows = [_head(back, bracket, end), line(_numbers(window, plan.columns)), *gap]
     next_due = board.next_due(step)
     for row in window.rows:
         rows += [*_row(board, step, window, row, bracket, next_due), *gap]
@@ -99,12 +138,13 @@ def _head(back: str, bracket: Bracket, end: int) -> Line:
     return line(Span(notch, "waits" if here else "plain"), (" " * start + back)[len(notch) :])
 
 
-def _numbers(window: _Window) -> str:
-    text = ""
+def _numbers(window: _Window, columns: int) -> str:
+    """The numbers of the columns in sight; a sign at an end tells that there are more."""
+    text = "   <" if window.columns.start > 0 else ""
     for i, column in enumerate(window.columns):
         at = FIRST + i * window.period
         text = text.ljust(at) + str(column + 1).center(CELL).rstrip()
-    return text
+    return text.ljust(_MORE) + ">" if window.columns.stop < columns else text
 
 
 def _row(

@@ -11,6 +11,7 @@ from assaybench.bench.tray import Step
 from assaybench.circuit.grains import grain_mass_mg
 from assaybench.messages import say
 from assaybench.metrology import sight
+from assaybench.record.told import scale_told
 from assaybench.units import parse, table, write
 from assaybench.units.table import GRAM, MICROMETRE, MILLIGRAM
 
@@ -100,24 +101,36 @@ def before(run: RunLog, step: Step, sample: str, what: str) -> list[str]:
 
 
 def of_metal(run: RunLog, seen: Seen, sample: str) -> list[str]:
-    """What a weighing says of the metal: doré, a contradiction, one grain in the charge."""
+    """What a weighing says of the metal: doré; one grain and one division in the charge."""
     mass, what = seen.weighing.net_mg, seen.raw.what
     if what == "bead":
         return [say("margin_dore")]
     if what == "charge":
         said = [one_grain(run, sample, mass), one_division(run, mass)] if mass > 0 else []
         return [text for text in said if text]
-    bead = run.seen(sample, "bead")
-    if bead is None or not heavier(seen, bead):
+    return []
+
+
+def contradiction(run: RunLog, seen: Seen, sample: str) -> list[str]:
+    """What cannot be: gold heavier than its bead, a bead heavier than its sample."""
+    above = {"gold": "bead", "bead": "charge"}.get(seen.raw.what)
+    under = run.seen(sample, above) if above else None
+    if under is None or not heavier(seen, under):
         return []
-    unit = run.unit_of(seen.balance.name)
-    per_mg = float(MILLIGRAM.size / unit.size)
-    gold, own = (write.short(m * per_mg, 6) for m in (mass, bead.weighing.net_mg))
-    return [say("gold_above_bead", G=gold, B=own)]
+    mass, other = (write.short(s.weighing.net_mg, 7) for s in (seen, under))
+    if above == "bead":
+        return [say("gold_above_bead", G=mass, B=other)]
+    return [say("bead_above_sample", B=mass, M=other)]
+
+
+def amiss(run: RunLog, seen: Seen, sample: str) -> bool:
+    """Whether readings disagree, lie below zero, or cannot be beside another weighing."""
+    told = seen.verdict.code in ("readings_disagree", "below_zero")
+    return told or bool(contradiction(run, seen, sample))
 
 
 def heavier(gold: Seen, bead: Seen) -> bool:
-    """Whether gold is heavier than its bead by more than 3u of their difference."""
+    """Whether gold is heavier than its bead, or a bead than its sample, by more than 3u."""
     apart = gold.weighing.net_mg - bead.weighing.net_mg
     return apart > 3 * math.hypot(gold.doubt.u, bead.doubt.u)
 
@@ -132,9 +145,7 @@ def of_balance(run: RunLog, seen: Seen) -> list[str]:
         found.insert(0, say("margin_spread", s=spread, unit=unit))
     elif seen.verdict.code != "aim_not_shown":
         found.insert(0, say("margin_spread_unknown"))
-    if balance.calibration is None:
-        found.append(say("calibration_not_verified"))
-    return found
+    return [*found, *scale_told(run.state, balance)]
 
 
 def one_grain(run: RunLog, sample: str, charge_mg: float) -> str:

@@ -22,6 +22,7 @@ from assaybench.record import slips
 from assaybench.record.entries import Effective, Entry
 from assaybench.record.gaps import Break, breaks_of
 from assaybench.record.live import Live
+from assaybench.record.method_items import AIM
 from assaybench.record.reissue import Part, as_stored, joined
 from assaybench.record.replay import RawWeighing, ReadingRecord, State, weighings
 from assaybench.record.results import Results
@@ -92,6 +93,7 @@ class RunLog:
         self._described: dict[str, Effective | None] = {}
         self._board: Board | None = None
         self._seen: dict[tuple[str, str], Seen] = {}
+        self._chosen: dict[str, str] = {}
 
     # --- what it is -----------------------------------------------------------------------------
 
@@ -125,7 +127,7 @@ class RunLog:
     @property
     def aim(self) -> float:
         """Target relative expanded uncertainty, a share of one."""
-        return aim_of(self.state.methods.get("aim", ""))
+        return aim_of(self.state.methods.get(AIM, ""))
 
     def resumed(self) -> Break | None:
         """The gap before this session, when it went on with the log after a long one."""
@@ -171,6 +173,7 @@ class RunLog:
         if entry.kind in _RENAMES:
             self._slips = None
             self._described.clear()
+            self._chosen.clear()
         elif entry.kind == "reading" and self._slips is not None:
             self._slips.add(self.state.readings[-1])
 
@@ -252,10 +255,10 @@ class RunLog:
         return ReadingRecord(reading, what, sample, self.state.balances[balance], session, entry)
 
     def board(self) -> Board:
-        """The tray at this state of the log."""
-        if self._board is None:
-            settings = self.desk.settings
-            self._board = Board(self.state, settings.tray, settings.cups)
+        """The tray at this state of the log, as large as the settings say now."""
+        sizes = self.desk.settings.tray, self.desk.settings.cups
+        if self._board is None or self._board.sizes != sizes:
+            self._board = Board(self.state, *sizes)
         return self._board
 
     def charge_g(self, sample: str) -> float | None:
@@ -291,14 +294,29 @@ class RunLog:
     # --- balances -------------------------------------------------------------------------------
 
     def balance_for(self, what: str) -> str:
-        """The balance that weighs a thing: as described, as used last for it, or the only one."""
-        named = self.state.weighs.get(what)
-        if named:
-            return named
-        used = (r.balance.name for r in reversed(self.state.readings) if r.what == what)
-        found = next(used, "")
+        """The balance that weighs a thing: as chosen, used last, described, or the only one."""
+        if what in self._chosen:
+            return self._chosen[what]
+        named = self.state.weighs.get(what, "")
+        used = next((r for r in reversed(self.state.readings) if r.what == what), None)
+        described = self.balance_entry(named)
+        if used is not None and (described is None or used.entry.n > described.n):
+            return used.balance.name
         only = list(self.state.balances)
-        return found or (only[0] if len(only) == 1 else "")
+        return named or (only[0] if len(only) == 1 else "")
+
+    def switch_balance(self, what: str) -> str:
+        """The next of the balances weighs a thing from now on; empty where there is no other.
+
+        Its readings say on which they were made, so the log remembers the choice.
+        """
+        names = list(self.state.balances)
+        if len(names) < 2:
+            return ""
+        now = self.balance_for(what)
+        at = names.index(now) + 1 if now in names else 0
+        self._chosen[what] = names[at % len(names)]
+        return self._chosen[what]
 
     def unit_of(self, balance: str) -> Unit:
         """The unit of a balance's display: that of its step."""

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
-from assaybench.bench.actions import Keymap
+from assaybench.bench.actions import EXACT, Keymap
 from assaybench.bench.page import Back, Bell, Close, Do, Instead, Open, Outcome, Page, Room, Stay
 from assaybench.bench.sheet import Sheet
 
@@ -75,6 +75,7 @@ class Stack:
         self.room = Room()
         self._everywhere = dict(everywhere or {})
         self._sheet: Sheet | None = None
+        self._told = ""
         self._idle = idle
         self._bell = bell
         self._quiet_since: datetime | None = None
@@ -89,8 +90,14 @@ class Stack:
     def sheet(self) -> Sheet:
         """What the page in sight shows, made once until something happens."""
         if self._sheet is None:
-            self._sheet = self.top.sheet(self.room)
+            sheet = self.top.sheet(self.room)
+            told = (self._told,) if self._told else ()
+            self._sheet = sheet._replace(margin=(*told, *sheet.margin))
         return self._sheet
+
+    def tell(self, sentence: str) -> None:
+        """Say something first in the margin of the page in sight, until the next key."""
+        self._told, self._sheet = sentence, None
 
     def resized(self, room: Room) -> None:
         """The terminal has another size; every page keeps its place."""
@@ -105,6 +112,7 @@ class Stack:
         """
         if self._somebody():
             return Effect()
+        self._told = ""
         typing = self.sheet.typing
         sign = character if character is not None and character.isprintable() else None
         words = typing is not None and typing.takes_letters
@@ -121,8 +129,11 @@ class Stack:
     def _action(self, key: str, sign: str | None) -> str | None:
         """The action of a key; a capital letter does what its small one does."""
         page = self.top.name
-        names = dict.fromkeys([sign, sign.lower()] if sign else [key])
-        return next((found for n in names if (found := self.keys.action(page, n))), None)
+        found = self.keys.action(page, sign or key)
+        if found is not None or not sign:
+            return found
+        small = self.keys.action(page, sign.lower())
+        return None if small in EXACT else small
 
     def paste(self, text: str) -> Effect:
         """What was pasted, or sent by a reader of codes, sign by sign; a line break is no Enter."""

@@ -207,13 +207,14 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
         "settings": Door(lambda: _settings(desk, keep, book.title)),
         "logbook": Door(ways.page, lambda: ways.text(contents.logs)),
         "heaps": Door(lambda: _heaps(desk, book.title)),
-        "compare": Door(lambda: _runs(desk, book.title), lambda: say("contents_runs")),
+        "compare": Door(lambda: _two(desk, book.title)),
     }
     contents = ContentsPage(
         desk,
         lambda run: _first(run, keys),
         doors,
         balances=_balances,
+        guided=_guided,
         keep=keep,
         key_of=lambda action: shown(keys.keys[action]),
         title=book.title,
@@ -225,8 +226,9 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
         keys,
         {
             "help": lambda stack: _help(stack, contents),
-            "index": lambda stack: _index(stack, contents),
-            "initials": lambda stack: _initials(desk, stack),
+            "index": lambda stack: _index(stack, contents, ways),
+            "initials": lambda stack: _next_person(desk, stack, contents),
+            "join": lambda stack: _initials(desk, stack),
         },
         Idle(lambda: desk.settings.idle_minutes, lambda stack, now: _idle(stack, contents, now)),
         lambda now: _rings(contents, now),
@@ -234,8 +236,6 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
 
 
 # a page is loaded when it is opened first: the contents are painted sooner
-
-
 def _first(run: "RunLog", keys: Keymap) -> Page:
     """The page a log is opened at: the tray of a furnace run, the products of a circuit test."""
     if run.kind == FURNACE_RUN:
@@ -268,11 +268,12 @@ def _heaps(desk: Desk, left: str) -> Page:
     return HeapsPage(desk, left)
 
 
-def _runs(desk: Desk, left: str) -> Page:
+def _two(desk: Desk, left: str) -> Page:
     from assaybench.bench.pages.form_page import FormPage
     from assaybench.bench.pages.runs import RunsForm
+    from assaybench.bench.pages.two_figures import TwoForm
 
-    return FormPage(desk, left, RunsForm())
+    return FormPage(desk, left, TwoForm(lambda: FormPage(desk, left, RunsForm())))
 
 
 def _guided(run: "RunLog") -> Page:
@@ -333,6 +334,15 @@ def _rings(contents: ContentsPage, now: datetime) -> bool:
     return Timer(contents.run).rings(now)
 
 
+def _next_person(desk: Desk, stack: Stack, contents: ContentsPage) -> Page | None:
+    """The next person goes on, on the page in sight; nobody else known, initials are asked for."""
+    from assaybench.bench.people import switched
+
+    told = switched(desk, stack.keys, contents.run.entries if contents.run is not None else ())
+    stack.tell(told)
+    return None if told else _initials(desk, stack)
+
+
 def _initials(desk: Desk, stack: Stack) -> Page:
     from assaybench.bench.pages.initials import InitialsPage
 
@@ -353,12 +363,16 @@ def _exists(stack: Stack, contents: ContentsPage) -> Callable[[str], bool]:
     return lambda action: action in known or contents.goes(action)
 
 
-def _index(stack: Stack, contents: ContentsPage) -> Page:
-    from assaybench.bench.pages.index import IndexPage, actions_of
+def _index(stack: Stack, contents: ContentsPage, ways: BookWays) -> Page:
+    from assaybench.bench.log_finder import LogFinder
+    from assaybench.bench.pages.index import IndexPage, Logs, actions_of
 
     names = list(dict.fromkeys([stack.top.name, contents.name]))
     actions = actions_of(stack.keys, names, _exists(stack, contents))
-    return IndexPage([*contents.finds(), *actions], stack.sheet.left)
+    finds = [*contents.finds(), *actions]
+    known = frozenset(log.name for log in contents.logs.all_work)
+    logs = Logs(LogFinder(contents.desk), known, ways.log)
+    return IndexPage(finds, stack.sheet.left, logs)
 
 
 def plain_signs(chosen: Settings, environment: Mapping[str, str], encoding: str) -> bool:

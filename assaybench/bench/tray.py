@@ -115,6 +115,7 @@ class Board:
 
     Attributes:
         state: of the log.
+        sizes: of the muffle and of the cups, as the settings have them.
         muffle, cups: the two plans.
         prefix: what all sample ids begin with.
         marks: of every cupel.
@@ -122,6 +123,7 @@ class Board:
 
     def __init__(self, state: State, muffle: Tray, cups: Tray) -> None:
         self.state = state
+        self.sizes = muffle, cups
         self.muffle = plan_of(state, muffle)
         self.cups = plan_of(state, cups, "cups")
         self.prefix = prefix_of(state)
@@ -248,7 +250,10 @@ class Board:
         code = _COUNTS.get(step)
         if code is None or not cells:
             return ""
-        said = [say(f"{code}_done", n=number["done"])]
+        frozen = sum(cell.status == "done" and cell.text == "frozen" for cell in cells)
+        said = [say(f"{code}_done", n=number["done"] - frozen)]
+        if frozen:
+            said.append(say("bench_count_frozen", n=frozen))
         if number["lost"]:
             said.append(say("bench_count_lost", n=number["lost"]))
         if number["begun"]:
@@ -284,8 +289,12 @@ _COUNTS: dict[Step, str] = {
 
 
 def shown_mean(read: Sequence[Effective]) -> str:
-    """One reading as displayed, or the mean of several to their last place, fit for a place."""
-    texts = [entry.text("text") for entry in read]
+    """One reading as displayed, or the mean of several to their last place, fit for a place.
+
+    Weighed again on another balance, a thing counts as weighed there.
+    """
+    balance = read[-1].text("balance")
+    texts = [entry.text("text") for entry in read if entry.text("balance") == balance]
     if len(texts) == 1:
         return fitted(texts[0])
     numbers = [parse.number(parse.clean(text)) for text in texts]

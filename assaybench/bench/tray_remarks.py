@@ -115,6 +115,7 @@ def _weighed(run: RunLog, board: Board, step: Step, sample: str, place: str) -> 
         unit = run.unit_of(seen.balance.name).symbol
         div = round(seen.weighing.net_mg / seen.balance.step_mg)
         yield say(f"margin_tray_{code}", place=place, m=m, unit=unit, div=div)
-    bead = run.seen(sample, "bead") if step == "parting" else None
-    if bead is not None and heavier(seen, bead):
-        yield say("margin_gold_heavier", place=place)
+    under = {"parting": "bead", "beads": "charge"}.get(step)
+    known = run.seen(sample, under) if under else None
+    if known is not None and heavier(seen, known):
+        yield say(f"margin_{seen.raw.what}_heavier", place=place)

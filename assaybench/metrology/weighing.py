@@ -41,6 +41,9 @@ class Balance:
         zero_residue_mg: declared residue ±z common to the session, mg.
         calibration: relative standard uncertainty of the scale, one for balance and adjustment;
             None when it was not verified.
+        reference: the check weight that the scale rests on; empty where it was declared.
+        u_reference: the part of `calibration` that is the mass of that weight; balances that rest
+            on one weight share it.
     """
 
     name: str
@@ -51,9 +54,11 @@ class Balance:
     linearity_readings: int = 1
     zero_residue_mg: float = 0.0
     calibration: float | None = None
+    reference: str = ""
+    u_reference: float = 0.0
 
     def __hash__(self) -> int:
-        # equal balances have one name; a hash of all eight fields is slow, and asked for often
+        # equal balances have one name; a hash of all its fields is slow, and asked for often
         return hash(self.name)
 
     @cached_property
@@ -84,9 +89,19 @@ class Balance:
         return f"spread of {self.name}"
 
     @cached_property
-    def scale_name(self) -> str:
-        """Names its scale; a balance described anew has another scale, which is another source."""
-        return f"calibration of {self.name}, {self.calibration}"
+    def scales(self) -> tuple[tuple[str, float], ...]:
+        """Names its scale, with its relative u: what is its own, and what its check weight brings.
+
+        A balance described anew has another scale, which is another source.
+        """
+        whole = self.calibration or 0.0
+        if not self.reference:
+            return ((f"calibration of {self.name}, {whole}", whole),)
+        own = math.sqrt(max(whole**2 - self.u_reference**2, 0.0))
+        return (
+            (f"scale of {self.name} against {self.reference}, {own}", own),
+            (f"mass of check weight {self.reference}, {self.u_reference}", self.u_reference),
+        )
 
     @cached_property
     def dof(self) -> float:
@@ -197,8 +212,8 @@ def weigh(
         terms.append((1, sources.variable(name, 0.0, drift_mg, row=row)))
     net = total(*terms)
     if balance.calibration:
-        scale = sources.variable(balance.scale_name, 1.0, balance.calibration, row="calibration")
-        net = product(net, scale)
+        for name, u in balance.scales:
+            net = product(net, sources.variable(name, 1.0, u, row="calibration"))
     return Weighing(
         net=net,
         loads=tuple(loads),

@@ -9,13 +9,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.messages import BadInput, quoted
 from assaybench.metrology.weighing import Balance, Reading
 from assaybench.record.entries import Effective, Entry, effective
 from assaybench.units import parse, table
 from assaybench.units.table import MILLIGRAM
+
+if TYPE_CHECKING:
+    from assaybench.record.scales import CheckedScale
 
 
 class ReadingRecord(NamedTuple):
@@ -53,6 +56,8 @@ class State:
         others: every other kind, in order.
         last: the last of these entries of a kind about a sample, by both.
         entries: all, with what became of them.
+        scales: what checks say of the scale of a balance, by its name; it counts for every reading
+            on it, as long as no calibration was declared.
     """
 
     opened: Effective | None = None
@@ -65,6 +70,7 @@ class State:
     others: dict[str, list[Effective]] = field(default_factory=dict)
     last: dict[tuple[str, str], Effective] = field(default_factory=dict)
     entries: list[Effective] = field(default_factory=list)
+    scales: dict[str, "CheckedScale"] = field(default_factory=dict)
 
     def of(self, kind: str) -> list[Effective]:
         """Entries of a kind without a home of its own."""
@@ -82,11 +88,13 @@ class Builder:
         self.state = State()
         self._sessions: dict[str, int] = {}
         self._all_sessions = 0
+        self._undeclared: set[str] = set()
         self._homes = {
             "opened": self._opened,
             "method": self._method,
             "balance": self._balance,
             "balance_check": self._balance_check,
+            "weight": self._weight,
             "session": self._session,
             # weighed anew after a reissue: no zero before it serves a reading behind it
             "replaces": self._session,
@@ -119,7 +127,11 @@ class Builder:
     def _balance(self, entry: Effective) -> None:
         name = entry.text("name")
         self._sessions[name] = self._sessions.get(name, 0) + 1
-        self.state.balances[name] = balance_of(entry)
+        found = balance_of(entry)
+        self.state.balances[name] = found
+        if found.calibration is None:
+            self._undeclared.add(name)
+        self._checked(name)
         for what in entry.texts("weighs"):
             self.state.weighs[what] = name
 
@@ -127,6 +139,37 @@ class Builder:
         name = entry.text("balance")
         self._sessions[name] = self._sessions.get(name, 0) + 1
         self._other(entry)
+        self._checked(name)
+
+    def _weight(self, entry: Effective) -> None:
+        """A weight that is described after a check with it is the weight of that check."""
+        self._other(entry)
+        for name in dict.fromkeys(e.text("balance") for e in self.state.of("balance_check")):
+            self._checked(name)
+
+    def _checked(self, name: str) -> None:
+        """Give a balance and its readings the scale that its checks show, declared ones aside."""
+        if name not in self._undeclared:
+            return
+        state = self.state
+        checks = [e for e in state.of("balance_check") if e.text("balance") == name]
+        described = state.balances.get(name)
+        if not checks or described is None:
+            return
+        from assaybench.record.scales import checked_scale
+
+        paper = state.opened is not None and bool(state.opened.text("paper_date"))
+        found = checked_scale(described, checks, state.of("weight"), paper=paper)
+        if found is None:
+            return
+        state.scales[name] = found
+        state.balances[name] = found.on(described)
+        made: dict[Balance, Balance] = {}
+        for i, record in enumerate(state.readings):
+            if record.balance.name == name:
+                if record.balance not in made:
+                    made[record.balance] = found.on(record.balance)
+                state.readings[i] = record._replace(balance=made[record.balance])
 
     def _sample(self, entry: Effective) -> None:
         self.state.samples[entry.text("id")] = entry
@@ -235,18 +278,39 @@ def weighings(state: State) -> dict[tuple[str, str], RawWeighing]:
     zeros around it (method version 1, section 1). An object weighed again in a later session or on
     another balance counts as last weighed; the earlier readings stay in the log.
     """
+    zeros = _zeros(state.readings)
+    groups = _last_groups(state.readings)
+    return {key: _raw(state.readings, places, zeros) for key, places in groups.items()}
+
+
+def weighed_before(state: State) -> list[tuple[ReadingRecord, ...]]:
+    """The weighings that a later one of the same object took the place of, each by its readings.
+
+    They count no more, and are shown: weighing again until it suits must not pass unseen.
+    """
+    records = state.readings
+    last = {i for places in _last_groups(records).values() for i in places}
+    found: dict[tuple[str, str, str, int], list[ReadingRecord]] = {}
+    for i, record in enumerate(records):
+        if record.what != "zero" and i not in last:
+            key = (record.sample, record.what, record.balance.name, record.session)
+            found.setdefault(key, []).append(record)
+    return [tuple(group) for group in found.values()]
+
+
+def _last_groups(records: list[ReadingRecord]) -> dict[tuple[str, str], list[int]]:
+    """Places of the readings of the last weighing of each sample and thing."""
     groups: dict[tuple[str, str], list[int]] = {}
-    for i, record in enumerate(state.readings):
+    for i, record in enumerate(records):
         if record.what == "zero":
             continue
         key = (record.sample, record.what)
         same = groups.get(key)
-        if same and _together(state.readings[same[0]], record):
+        if same and _together(records[same[0]], record):
             same.append(i)
         else:
             groups[key] = [i]
-    zeros = _zeros(state.readings)
-    return {key: _raw(state.readings, places, zeros) for key, places in groups.items()}
+    return groups
 
 
 def _zeros(records: list[ReadingRecord]) -> dict[tuple[str, int], list[int]]:

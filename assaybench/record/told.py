@@ -2,8 +2,11 @@
 
 from collections.abc import Iterable
 
+from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
+from assaybench.metrology.weighing import Balance
 from assaybench.record.entries import Effective
+from assaybench.record.replay import State
 from assaybench.record.run import Run
 
 OF_SAMPLES = frozenset(
@@ -30,6 +33,17 @@ def told(run: Run, entry: Effective, flags: Iterable[Flag], *, is_sample: bool) 
     if entry.text("role") == "duplicate" and not entry.text("of"):
         found.append(flag("duplicate_of_none"))
     return tuple(found)
+
+
+def scale_told(state: State, balance: Balance) -> list[str]:
+    """What the scale of a balance rests on, where nobody declared it: its checks, or nothing."""
+    if balance.reference:
+        return [state.scales[balance.name].sentence]
+    if balance.calibration is not None:
+        return []
+    checked = any(e.text("balance") == balance.name for e in state.of("balance_check"))
+    code = "calibration_weight_unknown" if checked else "calibration_none"
+    return [say(code, balance=balance.name)]
 
 
 def _unused_blank(run: Run, entry: Effective) -> Flag | None:

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from assaybench.bench.desk import Desk
+from assaybench.bench.sheet import text_of
 from assaybench.bench.stack import Stack
 from assaybench.logbook.settings_fields import Settings
 from tests.bench.books import opened_bench, press, shown
@@ -48,7 +49,27 @@ def dumped_books(desk: Desk, clock: Clock) -> dict[str, str]:
         press(stack, "down")
     press(stack, "up", "enter")
     dump("signers", stack)
+    to_key(stack, "K. Berg")
+    dump("signers-named", stack)
+    press(stack, "enter", "c", "enter", *"2026-06-01", "enter", *"the stick was stolen", "enter")
+    pages["signers-given-up-80x24"] = shown(stack)
+    press(stack, "escape", "escape", "escape", "i", *"heap so")
+    settled(stack, clock)
+    dump("index-of-logs", stack)
+    press(stack, "escape", "c")
+    for text in ("3.2 ± 0.4 g/t", "4.1(3) g/t", "3 g/t"):
+        press(stack, "enter", *text, "enter")
+    dump("two-figures", stack)
     return pages
+
+
+def to_key(stack: Stack, name: str) -> None:
+    """Put the pointer of the signing keys on the key of a signer."""
+    for _ in range(20):
+        if any(text_of(one).startswith(f"> {name}") for one in stack.sheet.block):
+            return
+        press(stack, "down")
+    raise AssertionError(name)
 
 
 def dumped_idle(desk: Desk, clock: Clock) -> dict[str, str]:

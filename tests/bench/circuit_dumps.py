@@ -6,10 +6,19 @@ from assaybench.bench.pages.form_page import FormPage
 from assaybench.bench.pages.guided import GuidedPage
 from assaybench.bench.pages.heaps_page import HeapsPage
 from assaybench.bench.pages.runs import RunsForm
+from assaybench.logbook.logfile import Row
 from tests.bench.circuit_test_run import at_the_circuit, begun_test, drawn_test
 from tests.bench.conftest import Clock
 from tests.bench.hands import Hands
 
+STREAMS: tuple[Row, ...] = (
+    ("circuit", {"product": "feed", "mass": "100 ± 2 kg", "grade": "2.0 ± 0.2 g/t"}),
+    ("circuit", {"product": "concentrate", "mass": "4.4 ± 0.2 kg", "grade": "36 ± 4 g/t"}),
+    ("circuit", {"product": "stage-1 tailings", "mass": "95 ± 2 kg", "grade": "0.5 ± 0.05 g/t"}),
+    ("circuit", {"product": "rerun", "mass": "1.5 ± 0.1 kg", "grade": "20 ± 2 g/t"}),
+    ("circuit", {"product": "tailings", "mass": "80 ± 2 kg", "grade": "0.2 ± 0.02 g/t"}),
+)
+"""Two stages with every stream measured; the mass of the final tailings is off."""
 ANSWERS = ("0.01", "", "", "400", "0.00", "0.49", "0.49", "0.08")
 
 
@@ -39,6 +48,9 @@ def dumped_circuits(desk: Desk, clock: Clock) -> dict[str, str]:
     heaps = at_the_circuit(run, HeapsPage(desk, "AssayBench"))
     heaps.enter("", "50")
     pages |= _three("heaps", heaps)
+    streams = begun_test(desk, *STREAMS)
+    pages |= _three("streams", at_the_circuit(streams, CaughtPage(streams)))
+    streams.close()
     guided = begun_test(desk)
     path = at_the_circuit(guided, GuidedPage(guided))
     pages["guided-80x24"] = path.text()

@@ -5,7 +5,7 @@ from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.pages.sealing import SealingPage
 from tests.bench.conftest import Clock
 from tests.bench.hands import Hands, at_once
-from tests.bench.results_run import finished_run
+from tests.bench.results_run import at, finished_run
 
 
 def dumped_results(desk: Desk, clock: Clock) -> dict[str, str]:
@@ -13,16 +13,20 @@ def dumped_results(desk: Desk, clock: Clock) -> dict[str, str]:
     clock.now = clock.now.replace(hour=16, minute=10)
     run = finished_run(desk)
     hands = Hands(run, ResultsPage(run, start=at_once))
-    hands.press(*["down"] * 4)
+    at(hands, "KV-019")
     pages = both(hands, "results")
     pages["results-ascii"] = hands.text(ascii_only=True)
     hands.press("enter")
     pages |= both(hands, "sums")
     pages["sums-ascii"] = hands.text(ascii_only=True)
-    hands.press("escape", *["up"] * 4, "c", "down", "enter")
+    hands.press("escape")
+    at(hands, "KV-016")
+    hands.press("c", "down", "enter")
     pages |= both(hands, "compared")
     pages["compared-ascii"] = hands.text(ascii_only=True)
-    hands.press("escape", *["down"] * 3, "c")
+    hands.press("escape")
+    at(hands, "KV-019")
+    hands.press("c")
     hands.type("40")
     pages["cut-off-typed"] = hands.text()
     hands.press("enter")

@@ -9,7 +9,7 @@ from assaybench.bench.openings import new_run
 from assaybench.bench.run_log import RunLog
 from assaybench.logbook.logfile import Row
 from tests.bench.furnace_run import IDS, PLACES
-from tests.bench.hands import FINE, PULP, read_rows, safety_rows
+from tests.bench.hands import FINE, PULP, Hands, read_rows, safety_rows
 
 BEADS = (
     ("KV-016", "0.298", "0.261"), ("KV-017", "0.314", "0.272"), ("KV-018", "0.107", "0.081"),
@@ -79,3 +79,13 @@ def finished_run(desk: Desk, known: str = "0.099") -> RunLog:
     run = new_run(desk, "Kestrel Vale")
     run.append_all(rows(known))
     return run
+
+
+def at(hands: Hands, identity: str) -> None:
+    """Move the pointer to a sample."""
+    hands.press(*["up"] * 30)
+    for _ in range(30):
+        if hands.page.row.id == identity:
+            return
+        hands.press("down")
+    raise AssertionError(identity)

@@ -7,6 +7,7 @@ from assaybench.bench.openings import new_run
 from assaybench.bench.sheet import text_of
 from tests.bench.conftest import Clock
 from tests.bench.hands import FINE, PULP, Hands, read_rows, safety_rows, sample_rows
+from tests.bench.patience import until
 
 
 @pytest.fixture
@@ -19,6 +20,11 @@ def hands(desk: Desk) -> Hands:
     hands = Hands(run)
     hands.press("5", "left", "enter")
     return hands
+
+
+def marked(hands: Hands) -> str:
+    """The line under the pointer."""
+    return next(text for text in map(text_of, hands.sheet.block) if text.startswith(">"))
 
 
 def test_it_is_amended_from_the_balance_and_the_old_one_stays_struck(
@@ -41,6 +47,7 @@ def test_it_is_amended_from_the_balance_and_the_old_one_stays_struck(
     assert "  text  struck 1.372  1.327 KB 14:34" in shown
     struck = [span for one in hands.sheet.block for span in one if span.style == "struck"]
     assert [span.text for span in struck] == ["1.372"]
+    assert "  text  1.372" not in shown, "it does not count any more"
     hands.press("escape")
     assert "struck 1.372  1.327 KB 14:34" in hands.text()
     assert "1.327 ± 0.004 mg" in hands.text()
@@ -74,13 +81,32 @@ def test_a_new_value_that_is_no_reading_is_refused(hands: Hands, typed: str) -> 
 def test_leaving_out_needs_a_reason_and_stays_visible(hands: Hands) -> None:
     hands.press("a", "down", "down")
     row = next(i for i, one in enumerate(hands.sheet.block) if "leave the" in text_of(one))
-    while not text_of(hands.sheet.block[row]).startswith(">"):
-        hands.press("down")
+    until(
+        lambda: text_of(hands.sheet.block[row]).startswith(">"),
+        lambda: hands.press("down"),
+        hands.text,
+    )
     hands.press("enter")
     hands.enter("", "flakes lost in the glass")
     assert hands.last().values == {"sample": "KV-1", "reason": "flakes lost in the glass"}
     assert hands.run.state.left_out == {"KV-1": "flakes lost in the glass"}
+    assert hands.margin[0] == "KV-1 is left out of the mean. It stays, with your reason."
     assert "leave the" not in hands.text()
+    assert "  left out of the mean: flakes lost in the glass KB" in hands.text()
+
+
+def test_what_was_left_out_is_taken_back_with_a_reason(hands: Hands) -> None:
+    hands.press("a", "down", "down", "down", "enter")
+    hands.enter("flakes lost in the glass")
+    left = hands.last("left_out").n
+    until(lambda: "take the" in marked(hands), lambda: hands.press("down"), hands.text)
+    assert hands.promise == "Enter asks why it is taken back."
+    hands.press("enter")
+    hands.enter("", "the flakes were found and weighed")
+    assert hands.last().kind == "withdrawn"
+    assert hands.last().values == {"entry": left, "reason": "the flakes were found and weighed"}
+    assert hands.run.state.left_out == {}
+    assert "leave the determination" in hands.text()
 
 
 def test_a_second_person_reviews_without_the_first_going_away(hands: Hands) -> None:
@@ -92,14 +118,12 @@ def test_a_second_person_reviews_without_the_first_going_away(hands: Hands) -> N
     entry = hands.last()
     assert entry.values == {"initials": "IM", "text": "read 1.327 as well", "sample": "KV-1"}
     assert entry.by == "KB"
+    assert "  looked at by IM: read 1.327 as well 14:31" in hands.text()
 
 
 def test_an_entry_made_by_mistake_is_withdrawn_and_stays_visible(hands: Hands) -> None:
     hands.press("a")
-    while "withdraw" not in next(
-        text_of(one) for one in hands.sheet.block if text_of(one).startswith(">")
-    ):
-        hands.press("down")
+    until(lambda: "withdraw" in marked(hands), lambda: hands.press("down"), hands.text)
     hands.press("enter")
     hands.enter("wrong cup on the pan")
     assert hands.last().kind == "withdrawn"

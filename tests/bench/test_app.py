@@ -63,13 +63,32 @@ def test_another_size_keeps_the_place(stack: Stack, clock: Clock) -> None:
         await pilot.press("down")
         await pilot.resize_terminal(60, 10)
         await pilot.pause(0.1)
-        assert drawn(app).startswith("The bench needs 80 columns and 24 lines; this is 60 x 10.")
+        assert drawn(app).startswith("The bench needs 80 columns and 23 lines; this is 60 x 10.")
         await pilot.resize_terminal(120, 40)
         await pilot.pause(0.1)
         assert drawn(app) == shown(stack, 120, 40)
         assert "> a furnace run" in drawn(app)
 
     told(BenchApp(stack, clock), story)
+
+
+def test_23_lines_are_enough_for_every_key(stack: Stack, clock: Clock) -> None:
+    async def story(app: BenchApp, pilot: Pilot[int]) -> None:
+        await pilot.resize_terminal(80, 23)
+        await pilot.pause(0.1)
+        lines = drawn(app).splitlines()
+        assert len(lines) == 23
+        assert lines[21].strip() == stack.sheet.promise
+        assert lines[22].strip().startswith("Enter open")
+        await pilot.press("enter")
+        assert isinstance(stack.top, TrayPage)
+        assert app.cursor_position == (2, 21)
+        assert drawn(app) == shown(stack, 80, 23)
+        await pilot.press("enter", "0", "full_stop", "1")
+        assert "0.1" in drawn(app).splitlines()[21]
+
+    told(BenchApp(stack, clock), story)
+    closed(stack)
 
 
 @pytest.mark.parametrize("palette", ["day", "lamp"])

@@ -134,7 +134,7 @@ def test_what_is_typed_becomes_a_zero_by_one_key(desk: Desk) -> None:
     hands = at_balance(desk, "beads")
     hands.type("0.002")
     hands.press("z")
-    assert hands.promise == "Enter stores 0.002 mg as a zero; the bead waits."
+    assert hands.promise == "Enter stores 0.002 mg as a zero; A1 waits."
     hands.press("enter")
     assert hands.last().values["what"] == "zero"
     assert hands.page.sample == "KV-1"
@@ -292,3 +292,19 @@ def test_figures_follow_the_decimal_mark_that_is_typed(desk: Desk) -> None:
     assert "0.003      0.020" in hands.text()
     desk.settings = desk.settings._replace(decimal_mark="comma")
     assert "0,003      0,020" in hands.text()
+
+
+def test_a_bead_heavier_than_its_sample_is_stored_and_told_at_once(desk: Desk) -> None:
+    run = new_run(desk)
+    run.append_all([FINE, PULP, *sample_rows(("KV-1", "A1"), ("KV-2", "A2")), *safety_rows()])
+    run.append_all(read_rows("pulp", "charge", [("KV-1", "30.00"), ("KV-2", "30.00")], "g"))
+    hands = Hands(run, BalancePage(run, "beads", "KV-1"))
+    hands.enter("45000", "45000")
+    assert [e.values["text"] for e in run.entries if e.kind == "reading"][-1] == "45000"
+    assert hands.page.sample == "KV-1", "the page stays for what cannot be"
+    assert "Bead 45000 mg outweighs its sample, 30000 mg." in hands.margin[1]
+    assert "outweighs its" in hands.text()
+    hands.press("escape")
+    tray = Hands(run)
+    tray.press("4")
+    assert any("A1 outweighs its sample." in remark for remark in tray.margin)

@@ -1,8 +1,5 @@
 """The logbook and settings pages in the app, by keyboard: threads, timers, colours at once."""
 
-import asyncio
-import time
-
 from textual.pilot import Pilot
 
 from assaybench.bench.app import BenchApp, Paper
@@ -15,6 +12,7 @@ from assaybench.logbook.settings_fields import Settings
 from tests.bench.books import closed, opened_bench, shown
 from tests.bench.conftest import Clock
 from tests.bench.keepers import kept_book
+from tests.bench.patience import waited_until
 from tests.bench.test_app import drawn, told
 
 WORDS = "iron on bone ash"
@@ -22,11 +20,7 @@ WORDS = "iron on bone ash"
 
 async def reached(app: BenchApp, pilot: Pilot[int], text: str) -> str:
     """Wait until the page holds a text, looking as the app itself looks."""
-    end = time.monotonic() + 30
-    while text not in drawn(app):
-        assert time.monotonic() < end, drawn(app)
-        await pilot.pause()
-        await asyncio.sleep(0.02)
+    await waited_until(pilot, lambda: text in drawn(app), lambda: drawn(app))
     return drawn(app)
 
 

@@ -18,7 +18,8 @@ from assaybench.bench.sheet import Span, text_of
 from tests.strategies import any_text
 
 PRINTED = st.text(
-    st.sampled_from("abc XYZ019.,±·─│┬┴┼├┤┌└█▼×−é金か\N{COMBINING ACUTE ACCENT}ß“”…°"), max_size=60
+    st.sampled_from("abc XYZ019.,±·─│┬┴┼├┤┌└█▼×−é金か√‰σ\N{COMBINING ACUTE ACCENT}ß“”…°"),
+    max_size=60,
 )
 
 
@@ -33,6 +34,7 @@ def test_the_signs_of_a_page_have_their_plain_twins() -> None:
     assert plain("± 0.004 mg · × 1.005") == "+-0.004 mg . x 1.005"
     assert plain("├──┼──┤ ┌┤└ █ ▼ ┬┴│") == "|--+--| /|\\ # v ++|"
     assert plain("Doré") == "Dore"
+    assert plain("912.68 ‰, u = d/√6") == "912.68%o, u = d/V6"
 
 
 @given(st.lists(st.tuples(PRINTED, st.sampled_from(["plain", "bold", "struck"])), max_size=5))

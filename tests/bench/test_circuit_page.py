@@ -56,7 +56,7 @@ def test_a_test_is_typed_from_the_feed_to_what_was_caught(desk: Desk) -> None:
             assert Model(hands.run.state).missing()[0] == Spot(product, size)
             hands.enter("", f"{metal} +- 0.1", "")
             assert last(hands) == {"product": product, "size": size, "metal": f"{metal} ± 0.1 mg"}
-    assert "All is there. Key r shows what was caught." in hands.margin
+    assert "All is there. Key r shows what was caught, key s signs it." in hands.margin
     hands.press("r")
     assert isinstance(hands.page, CaughtPage)
     assert "58.5      85.5" in hands.text()
@@ -209,7 +209,7 @@ def test_the_feed_is_wet_with_its_water_or_dry(
 
 def test_the_dry_mass_of_a_wet_feed_is_told(desk: Desk) -> None:
     hands = at_the_circuit(drawn_test(desk))
-    hands.press(*["up"] * 7)
+    hands.press(*["up"] * 8)
     assert marked(hands).startswith("> feed")
     assert "Dry: 412.2 kg." in hands.margin
     hands.run.close()
@@ -267,10 +267,10 @@ def test_shares_of_the_whole_test_are_kept_with_the_feed_and_added_without_a_rea
 
 def test_mats_and_middlings_take_a_mass_of_gold(desk: Desk) -> None:
     hands = at_the_circuit(drawn_test(desk))
-    hands.press("down")
+    hands.press("down", "down")
     hands.enter("", "4 +- 0.1")
     assert last(hands) == {"product": "mats", "metal": "4 ± 0.1 mg"}
-    hands.press("down", "down")
+    hands.press("down")
     hands.enter("", "")
     assert "its gold" in hands.margin[0]
     hands.run.close()
@@ -301,12 +301,12 @@ def test_a_heap_is_named_and_run_again_by_its_name(desk: Desk) -> None:
 
 def test_grains_are_counted_for_a_size_with_the_largest(desk: Desk) -> None:
     hands = at_the_circuit(drawn_test(desk))
-    hands.press("up", "up")
+    hands.press("up", "up", "up")
     hands.press("g")
     hands.enter("22", "0.6")
     values = {"product": "concentrate", "size": "-0.25 mm", "count": 22, "largest": "0.6 mm"}
     assert last(hands, "grains") == values
-    hands.press("up", "up")
+    hands.press("up", "up", "up")
     assert "Grains counted by eye: 22, 0.6 mm." in hands.margin
     hands.press("g")
     hands.enter("-1")
@@ -321,7 +321,7 @@ def test_sizes_that_do_not_add_up_to_their_product_are_told(desk: Desk) -> None:
         for p in GOLD for s in SIZES
     ]  # fmt: skip
     hands = at_the_circuit(begun_test(desk, SIEVES, FEED, *masses))
-    hands.press("up")
+    hands.press("up", "up")
     assert marked(hands).startswith("> all, weighed")
     hands.enter("", "400")
     assert last(hands) == {"product": "concentrate", "mass": "400 g"}
@@ -334,7 +334,7 @@ def test_sizes_that_do_not_add_up_to_their_product_are_told(desk: Desk) -> None:
 
 def test_what_is_typed_anew_asks_why_and_the_old_one_stays(desk: Desk) -> None:
     hands = at_the_circuit(drawn_test(desk))
-    hands.press(*["up"] * 4)
+    hands.press(*["up"] * 5)
     assert marked(hands).startswith("> +1.0 mm")
     hands.enter("", "184.6 +- 0.1", "", "digits swapped")
     assert hands.last().kind == "amendment"
@@ -348,7 +348,7 @@ def test_what_is_typed_anew_asks_why_and_the_old_one_stays(desk: Desk) -> None:
 
 def test_a_figure_that_becomes_a_sample_withdraws_the_figure(desk: Desk) -> None:
     hands = at_the_circuit(drawn_test(desk))
-    hands.press(*["up"] * 4)
+    hands.press(*["up"] * 5)
     hands.enter("", "C-1", "", "", "weighed again")
     assert hands.kinds(4) == ["sample", "position", "withdrawn", "circuit"]
     entry = Model(hands.run.state).entry(Spot("concentrate", SIZES[0]))
@@ -360,7 +360,7 @@ def test_a_figure_that_becomes_a_sample_withdraws_the_figure(desk: Desk) -> None
 def test_typing_the_same_again_stores_nothing(desk: Desk) -> None:
     hands = at_the_circuit(drawn_test(desk))
     before = len(hands.run.entries)
-    hands.press(*["up"] * 4)
+    hands.press(*["up"] * 5)
     hands.enter("", "186.4 +- 0.1", "")
     assert len(hands.run.entries) == before
     hands.run.close()
@@ -384,7 +384,7 @@ def test_every_letter_leads_to_its_page_and_esc_comes_back(
     desk: Desk, key: str, page: type[object]
 ) -> None:
     hands = at_the_circuit(drawn_test(desk, FINE))
-    hands.press("up", "up", key)
+    hands.press("up", "up", "up", key)
     assert isinstance(hands.page, page)
     hands.press("escape")
     assert isinstance(hands.page, CircuitPage)

@@ -2,7 +2,8 @@
 
 import pytest
 
-from assaybench.bench.circuit_sizes import coarse_first, ends_um, in_one_unit, sizes_of
+from assaybench.bench.circuit_sizes import coarse_first, ends_um, in_one_unit
+from assaybench.circuit.size_names import sizes_of
 from assaybench.messages import BadInput
 
 INFINITE = float("inf")

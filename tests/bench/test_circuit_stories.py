@@ -20,6 +20,7 @@ from tests.bench.books import closed, opened_bench, shown
 from tests.bench.circuit_test_run import FEED, SIEVES, begun_test, cells, drawn_test
 from tests.bench.conftest import Clock, desk_in
 from tests.bench.hands import Hands
+from tests.bench.patience import until as pressed_on
 from tests.bench.test_random_keys import pressed
 
 PERSON: Row = ("person", {"initials": "KB", "name": "K. Berg", "role": "assayer"})
@@ -107,8 +108,11 @@ def random_keys(desk: Desk, clock: Clock, seed: int, count: int) -> set[str]:
     stack.tick(clock())
     seen: set[str] = set()
     for start in ("", "r", "e", "t", "s", "rs", "re"):
-        while len(stack.pages) > 1:
-            stack.press("escape", None)
+        pressed_on(
+            lambda: len(stack.pages) == 1,
+            lambda: stack.press("escape", None),
+            lambda: shown(stack),
+        )
         stack.pages[0].come_back()
         for key in ("enter", *start):
             stack.press(key, None if key == "enter" else key)

@@ -15,7 +15,7 @@ from assaybench.metrology.compare import probability_above
 from assaybench.record.layers import layers_of
 from tests.bench.hands import Hands, read_rows, sample_rows
 from tests.bench.openings import begun
-from tests.bench.results_run import ZERO, finished_run
+from tests.bench.results_run import LOST, UNPARTED, ZERO, at, finished_run
 
 
 @pytest.fixture
@@ -51,6 +51,7 @@ def test_what_two_samples_share_cancels_in_their_difference(run: RunLog) -> None
 
 
 def test_a_difference_is_shown_with_both_ends(hands: Hands) -> None:
+    at(hands, "KV-016")
     hands.press("c", "down", "down", "enter")
     assert hands.page.name == "compare"
     assert "KV-016 less KV-018" in block(hands)
@@ -79,25 +80,29 @@ def test_not_shown_says_what_would_decide_it(desk: Desk) -> None:
 
 def test_shared_sources_of_opposite_sign_are_said_to_add(hands: Hands) -> None:
     """KV-019 is corrected by the proofs, KV-020 is not: the blank moves them apart."""
-    hands.press(*["down"] * 4, "c", "down", "enter")
+    at(hands, "KV-019")
+    hands.press("c")
+    at(hands, "KV-020")
+    hands.press("enter")
     assert "What both share moves them apart here, so it adds to the ±." in hands.margin
 
 
-@pytest.mark.parametrize("downs", [3, 10, 18, 23])
-def test_what_has_no_grade_cannot_be_marked(hands: Hands, downs: int) -> None:
+@pytest.mark.parametrize("identity", ["blank 1", "proof 1", LOST, UNPARTED])
+def test_what_has_no_grade_cannot_be_marked(hands: Hands, identity: str) -> None:
     """A blank, a proof, a lost sample, doré."""
-    hands.press(*["down"] * downs)
+    at(hands, identity)
     assert hands.press("c").bell
     assert hands.margin[0].endswith("has no gold grade to compare.")
     assert hands.page.name == "results"
 
 
 def test_a_marked_row_is_given_up_by_esc_and_not_held_to_itself(hands: Hands) -> None:
+    at(hands, "KV-016")
     hands.press("c")
     assert hands.margin[0].startswith("KV-016 is marked.")
     assert hands.press("enter").bell
     assert hands.margin[0] == "Choose another sample first, or type a cut-off."
-    hands.press("down", "down", "down")
+    at(hands, "blank 1")
     assert hands.press("enter").bell
     assert hands.margin[0] == "blank 1 has no gold grade to compare."
     hands.press("escape")
@@ -118,6 +123,7 @@ def test_a_marked_row_is_given_up_by_esc_and_not_held_to_itself(hands: Hands) ->
 def test_a_cut_off_is_typed_with_point_or_comma(
     hands: Hands, typed: str, word: str, chance: str | None
 ) -> None:
+    at(hands, "KV-016")
     hands.press("c")
     hands.type(typed)
     assert hands.promise == f"Cut-off, g/t: {typed}"
@@ -138,7 +144,8 @@ def test_a_cut_off_is_typed_with_point_or_comma(
 
 def test_a_cut_off_is_judged_with_the_sample_where_its_grains_are_known(hands: Hands) -> None:
     """KV-019: 40.04 ± 0.14 g/t by the assay is above 38; about 100 grains do not show it."""
-    hands.press(*["down"] * 4, "c")
+    at(hands, "KV-019")
+    hands.press("c")
     hands.type("38")
     hands.press("enter")
     assert "with the sample" in block(hands)
@@ -162,6 +169,7 @@ def test_few_grains_are_judged_by_both_ends(desk: Desk) -> None:
 
 
 def test_a_cut_off_in_another_unit_is_the_same_question(hands: Hands) -> None:
+    at(hands, "KV-016")
     hands.press("u", "c")
     hands.type("0.25")
     assert hands.promise == "Cut-off, ozt/short_ton: 0.25"

@@ -386,3 +386,23 @@ def test_a_register_that_cannot_be_read_is_told(desk: Desk) -> None:
 def test_notes_of_the_settings_are_the_first_remark(desk: Desk, size: tuple[int, int]) -> None:
     page = contents(desk, notes=("palette: one of day, lamp.",))
     assert "palette:" in text_of_page(page, *size).splitlines()[2]
+
+
+def test_of_several_logs_the_one_that_broke_off_is_named_beside_its_line(
+    desk: Desk, clock: Clock
+) -> None:
+    path = broken_off(desk, clock, b"")
+    clock.go_on(0.5)
+    run = new_run(desk)
+    run.append("note", {"text": "another"})
+    run.close()
+    os.utime(path, ns=(1, 1))
+    page = contents(desk)
+    rows = text_of_page(page).splitlines()
+    at = next(i for i, row in enumerate(rows) if "furnace run 0001" in row)
+    assert "furnace run 0002" in rows[at - 1]
+    said = [row.partition(" │ ")[2] for row in rows]
+    assert said[at].startswith("Furnace run 0001:")
+    whole = " ".join(" ".join(said).split())
+    assert "Furnace run 0001: The work broke off after 14:31." in whole
+    assert "gap of less than a minute" in whole

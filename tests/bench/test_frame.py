@@ -9,14 +9,14 @@ from hypothesis import strategies as st
 
 from assaybench.bench.actions import keymap
 from assaybench.bench.characters import cells
-from assaybench.bench.frame import as_text, room, set_page, typing_place
+from assaybench.bench.frame import LEAST_HEIGHT, as_text, room, set_page, typing_place
 from assaybench.bench.sheet import BLOCK_WIDTH, Beside, Sheet, Span, line, text_of
 from assaybench.bench.typing import Typing
 from tests.bench.drawn import BALANCE, CONTENTS, DRAWN, RESULTS
 
 DUMPS = Path(__file__).parent / "dumps"
 KEYS = keymap({})
-SIZES = [(80, 24), (81, 24), (100, 30), (120, 40), (200, 60)]
+SIZES = [(80, 23), (80, 24), (81, 24), (100, 30), (120, 40), (200, 60)]
 
 
 def bare(**changes: Any) -> Sheet:
@@ -56,7 +56,7 @@ def test_the_text_block_is_the_same_at_every_size(name: str) -> None:
     for width, height in SIZES:
         left = (width - 60 - room(width, height).margin_width) // 2
         lines = set_page(sheet, KEYS, width, height)
-        top = 3 if sheet.steps else 2
+        top = 1 + bool(sheet.steps) + (height > LEAST_HEIGHT)
         block = [text_of(one)[left + 2 : left + 56].rstrip() for one in lines[top : height - 3]]
         assert block[: len(sheet.block)] == [text_of(one).rstrip() for one in sheet.block]
 
@@ -76,6 +76,24 @@ def test_extra_lines_go_to_the_text_block() -> None:
     assert page[38] == "  Enter opens furnace run 0147 at cupel B6."
 
 
+@pytest.mark.parametrize("name", DRAWN)
+def test_a_drawn_page_with_a_line_less_gives_up_its_upper_rule_alone(name: str) -> None:
+    """A multiplexer takes a line of 24 for its status."""
+    drawn = (DUMPS / f"drawn-{name}.txt").read_text(encoding="utf-8").splitlines()
+    upper = next(i for i, one in enumerate(drawn) if "┬" in one)
+    assert as_text(set_page(DRAWN[name], KEYS, 80, 23)).splitlines() == [
+        *drawn[:upper], *drawn[upper + 1 :],
+    ]  # fmt: skip
+    assert room(80, 23) == room(80, 24)
+
+
+def test_with_22_lines_no_page_is_set_and_with_23_the_cursor_stands_on_the_promise() -> None:
+    small = as_text(set_page(CONTENTS, KEYS, 80, 22))
+    assert small.startswith("The bench needs 80 columns and 23 lines; this is 80 x 22.")
+    assert typing_place(CONTENTS, 80, 23) == (2, 21)
+    assert text_of(set_page(CONTENTS, KEYS, 80, 23)[21]).strip() == CONTENTS.promise
+
+
 @given(st.integers(1, 90), st.integers(1, 40))
 def test_a_terminal_that_is_too_small_is_told_in_one_sentence(width: int, height: int) -> None:
     lines = set_page(CONTENTS, KEYS, width, height)
@@ -84,7 +102,7 @@ def test_a_terminal_that_is_too_small_is_told_in_one_sentence(width: int, height
     if width < 80 and width > 40 and height > 4:
         said = " ".join(as_text(lines).split())
         assert said == (
-            f"The bench needs 80 columns and 24 lines; this is {width} x {height}. "
+            f"The bench needs 80 columns and 23 lines; this is {width} x {height}. "
             "Everything stored is stored."
         )
 

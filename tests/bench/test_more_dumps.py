@@ -20,6 +20,7 @@ STEMS = {
     "help": "help-of-contents",
     "sealing": "seal",
     "table": "people",
+    "two": "two-figures",
 }
 """Dumps of pages that go by another word."""
 PAGES = sorted({page for action in ACTIONS if action.pages != EVERYWHERE for page in action.pages})

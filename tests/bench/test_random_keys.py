@@ -18,7 +18,7 @@ from tests.bench.conftest import Clock
 
 NAMED = ("enter", "escape", "up", "down", "left", "right", "backspace", "f1", "tab", "f5", "home")
 SIGNS = "".join(sorted({a.key for a in ACTIONS if len(a.key) == 1})) + "0123456789.,-% AZé金"
-SIZES = ((80, 24), (80, 24), (120, 40), (60, 10), (1, 1), (200, 60))
+SIZES = ((80, 24), (80, 23), (120, 40), (60, 10), (1, 1), (200, 60))
 
 
 def pressed(stack: Stack, clock: Clock, draws: random.Random, count: int) -> list[str]:

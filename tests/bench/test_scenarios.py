@@ -336,6 +336,9 @@ def test_two_people_weigh_in_turn_and_every_line_has_the_right_initials(
     for i, who in enumerate(("KB", "IM", "KB", "IM", "IM", "KB")):
         if desk.by != who:
             hands.press("k")
+        if desk.by != who:
+            # asked for once, for the first who is new; then one key goes from one to the other
+            assert i == 1
             hands.enter(who)
         assert who in hands.text().splitlines()[0]
         hands.enter(f"0.3{i}1")

@@ -31,6 +31,7 @@ from tests.bench.books import closed, opened_bench
 from tests.bench.conftest import Clock
 from tests.bench.hands import Hands, at_once, read_rows, sample_rows
 from tests.bench.openings import begun
+from tests.bench.patience import MOST_KEYS
 from tests.bench.results_run import finished_run
 from tests.logbook.ssh_tools import made
 from tests.reliability.faulty import Faulty, How
@@ -139,7 +140,7 @@ def test_who_signs_and_with_which_key_is_told(desk: Desk, key: Path) -> None:
     hands = hands_of(run)
     assert "Signs: K. Berg, assayer." in hands.margin
     fingerprint = subprocess.run(
-        ["ssh-keygen", "-lf", str(key)], capture_output=True, check=True, text=True
+        ["ssh-keygen", "-lf", str(key)], capture_output=True, check=True, text=True, timeout=60
     ).stdout.split()[1]
     assert f"Key: {key.name}." in hands.margin
     to_the_end(hands)
@@ -164,7 +165,10 @@ def test_a_seal_is_made_and_the_tool_accepts_it(desk: Desk, key: Path) -> None:
     assert "meaning . . . . . . . . . . . . . . . . . . reviewed" in block(hands)
     sealed = hands.page.sealed
     command = commands_of(desk, sealed)[0][1]
-    checked = subprocess.run(["sh", "-c", command], capture_output=True, check=False, text=True)
+    checked = subprocess.run(
+        ["sh", "-c", command], capture_output=True, check=False, text=True, timeout=60,
+        stdin=subprocess.DEVNULL,
+    )  # fmt: skip
     assert checked.returncode == 0, checked.stderr
     assert 'Good "assaybench-log" signature for K.Berg' in checked.stdout
     assert good(desk)
@@ -292,7 +296,10 @@ def test_a_wrong_passphrase_writes_nothing_and_the_log_is_open_again(desk: Desk,
     hands.enter("wrong")
     assert hands.sheet.title == "THE SEAL"
     assert "passphrase" in hands.margin[0]
+    assert "Nothing was written. Type it again, or Esc to leave it." in hands.margin
+    assert hands.promise == "Passphrase of the signing key:"
     assert run.file.path.read_bytes() == before
+    hands.press("escape")
     run.append("note", {"text": "still open"})
     hands.page.come_back()
     to_the_end(hands)
@@ -301,6 +308,54 @@ def test_a_wrong_passphrase_writes_nothing_and_the_log_is_open_again(desk: Desk,
     hands.enter(SECRET)
     assert hands.sheet.title == "SEALED"
     assert good(desk)
+
+
+def test_a_wrong_passphrase_is_asked_for_again_at_once(desk: Desk, key: Path) -> None:
+    hands = hands_of(small(desk, PERSON))
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("reviewed")
+    for _ in range(3):
+        hands.enter("wrong")
+        assert hands.promise == "Passphrase of the signing key:"
+        assert hands.sheet.typing is not None
+        assert hands.sheet.typing.text == ""
+    hands.enter(SECRET)
+    assert hands.sheet.title == "SEALED"
+    assert "meaning . . . . . . . . . . . . . . . . . . reviewed" in block(hands)
+    assert good(desk)
+
+
+def test_a_key_that_is_gone_in_between_is_told_and_no_second_one_is_made(
+    desk: Desk, key: Path
+) -> None:
+    first = small(desk, PERSON)
+    hands = hands_of(first)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("", SECRET)
+    assert hands.sheet.title == "SEALED"
+    run = small(desk, PERSON)
+    before = run.file.path.read_bytes()
+    hands = hands_of(run)
+    to_the_end(hands)
+    hands.press("enter")
+    hands.enter("")
+    away = key.rename(key.with_name("on a stick"))
+    hands.enter(SECRET)
+    assert hands.sheet.title == "THE SEAL"
+    assert "there is no key file" in hands.margin[0]
+    hands.press("enter")
+    hands.enter("")
+    assert "Put its file back, then Enter." in " ".join(hands.margin)
+    assert not key.exists()
+    assert run.file.path.read_bytes() == before
+    away.rename(key)
+    hands.press("escape", "enter")
+    hands.enter("", SECRET)
+    assert hands.sheet.title == "SEALED"
+    result = verified(desk)
+    assert (result.status, result.counts) == (0, {"sealed": 2})
 
 
 def test_esc_at_the_passphrase_signs_nothing(desk: Desk, key: Path) -> None:
@@ -522,13 +577,33 @@ def test_determinations_of_other_logs_are_shown_before_the_seal(desk: Desk, open
     small(desk).close()
     hands = hands_of(small(desk, PERSON))
     seen = block(hands)
-    while hands.sheet.keys[0] != "enter.sign":
+    for _ in range(MOST_KEYS):
+        if hands.sheet.keys[0] == "enter.sign":
+            break
         hands.press("enter")
         seen += block(hands)
+    assert hands.sheet.keys[0] == "enter.sign", hands.text()
     assert "Determinations of KV-1 across the logbook" in seen
     assert "KV-1, 1 of 2 determinations shown" in seen
     assert "MAIN-000001 KV-1" in seen
-    assert any("1 of 2 determinations" in text for text in hands.margin)
+    assert "1 of 2 determinations" in hands.margin[0]
+
+
+def test_who_signs_is_not_pushed_out_by_determinations_of_other_logs(
+    desk: Desk, open_key: Path
+) -> None:
+    three = sample_rows(("KV-1", "A1"), ("KV-2", "A2"), ("KV-3", "A3"))
+    rows = [*three, *read_rows("pulp", "charge", [(f"KV-{n}", "30.00") for n in (1, 2, 3)], "g")]
+    rows += read_rows("fine", "gold", [(f"KV-{n}", "1.500") for n in (1, 2, 3)], "mg")
+    for _ in range(2):
+        run = begun(desk)
+        run.append_all([*rows, PERSON])
+        run.close()
+    hands = hands_of(run)
+    to_the_end(hands)
+    assert sum("determinations" in text for text in hands.margin) == 3
+    assert "Signs: K. Berg, assayer." in hands.margin[:4]
+    assert "Signs: K. Berg," in hands.text()
 
 
 # --- beside the page -----------------------------------------------------------------------------
@@ -599,5 +674,5 @@ print(sorted({"cryptography", "bcrypt", "textual", "pint"} & set(sys.modules)))
 def test_the_libraries_of_signing_are_loaded_only_to_sign(tmp_path: Path) -> None:
     key = made(tmp_path, "mine", passphrase=SECRET)
     words = [sys.executable, "-c", LOOKS, str(tmp_path), str(key)]
-    done = subprocess.run(words, capture_output=True, check=False, text=True, cwd=ROOT)
+    done = subprocess.run(words, capture_output=True, check=False, text=True, cwd=ROOT, timeout=120)
     assert done.stdout == "[]\n", done.stderr

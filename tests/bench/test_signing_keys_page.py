@@ -3,6 +3,7 @@
 import os
 import time
 from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,13 @@ from assaybench.bench.page import Back, Bell, Room, Stay
 from assaybench.bench.pages.signing_keys import SigningKeysPage
 from assaybench.bench.sheet import text_of
 from assaybench.logbook import keys
+from assaybench.logbook.allowed_signers import read_signers
 from assaybench.logbook.files import Files
 from assaybench.logbook.settings_fields import Settings
-from assaybench.logbook.signers import events_of, known_signers
+from assaybench.logbook.signers import add_signer, events_of, known_signers
+from assaybench.logbook.sshkeys import PublicKey
 from tests.bench.hands import at_once
+from tests.bench.patience import until
 
 WORDS = "iron on bone ash"
 
@@ -26,8 +30,12 @@ def page_of(desk: Desk, stored: list[Mapping[str, object]] | None = None) -> Sig
 
 
 def give(page: SigningKeysPage, choice: int, *answers: str) -> None:
-    while f"> {CHOICES[choice]}" not in [text_of(one) for one in page.sheet(Room()).block]:
-        page.act("down")
+    marked = f"> {CHOICES[choice]}"
+    until(
+        lambda: marked in [text_of(one) for one in page.sheet(Room()).block],
+        lambda: page.act("down"),
+        lambda: said(page),
+    )
     page.act("enter")
     for answer in answers:
         for sign in answer:
@@ -120,9 +128,11 @@ def test_a_key_that_is_there_is_never_written_over(desk: Desk) -> None:
     keys.make_key(Files(), desk.signing_key(), b"x", "K. Berg", rounds=1)
     before = desk.signing_key().read_bytes()
     page = page_of(desk)
-    give(page, 0)
-    assert page.sheet(Room()).typing is None
-    assert "there" in said(page)
+    give(page, 0, str(desk.signing_key()))
+    assert "there is a key file signing_key already" in said(page)
+    page.act("back")
+    give(page, 0, f"{desk.signing_key()}.pub")
+    assert "a new key goes into a file without .pub" in said(page)
     assert desk.signing_key().read_bytes() == before
 
 
@@ -177,3 +187,128 @@ def test_a_key_is_made_beside_the_page(desk: Desk) -> None:
         page.tick(desk.clock())
     assert "Made and named" in said(page)
     assert page.act("up") == Stay()
+
+
+def make(desk: Desk, name: str, file: str) -> PublicKey:
+    """A key in a file of its own, named in the register."""
+    key = keys.make_key(Files(), desk.signing_key().with_name(file), b"x", name, rounds=1)
+    add_signer(desk.book, desk.bench, desk.keeper(), key, name)
+    return key
+
+
+def to_key(page: SigningKeysPage, name: str) -> None:
+    """Put the pointer on the key of a signer."""
+    until(
+        lambda: any(text_of(one).startswith(f"> {name}") for one in page.sheet(Room()).block),
+        lambda: page.act("down"),
+        lambda: said(page),
+    )
+
+
+def answer(page: SigningKeysPage, *answers: str) -> None:
+    for text in answers:
+        for sign in text:
+            page.typed(sign, sign)
+        page.act("enter")
+
+
+@pytest.fixture
+def two_keys(desk: Desk) -> tuple[SigningKeysPage, PublicKey, PublicKey]:
+    desk.book.make(desk.files)
+    first, second = make(desk, "K. Berg", "signing_key"), make(desk, "I. Marsh", "other")
+    return page_of(desk), first, second
+
+
+def test_a_key_is_retired_when_the_end_of_its_fingerprint_was_typed(
+    desk: Desk, two_keys: tuple[SigningKeysPage, PublicKey, PublicKey]
+) -> None:
+    page, _, key = two_keys
+    to_key(page, "I. Marsh")
+    page.act("enter")
+    answer(page, "r", "left the laboratory", "wrong!")
+    assert '"wrong!" is not its last 6 signs' in said(page)
+    assert all(known.since is None for known in known_signers(events_of(desk.book, Files()))[0])
+    for _ in range(6):
+        page.typed("backspace", "")
+    answer(page, key.fingerprint[-6:])
+    assert "Stored in the register" in said(page)
+    known = {k.name: k for k in known_signers(events_of(desk.book, Files()))[0]}
+    ended = known["I. Marsh"]
+    assert (ended.event, ended.reason) == ("retired", "left the laboratory")
+    assert ended.since == desk.clock()
+    assert known["K. Berg"].since is None
+    listed, _ = read_signers(desk.book.allowed_signers.read_bytes())
+    assert {row.principal: row.before is not None for row in listed if row.key == key} == {
+        "I.Marsh": True
+    }
+    day = f"{desk.clock().day} {desk.clock():%b %Y}"
+    assert f"> I. Marsh, retired {day}" in [text_of(one) for one in page.sheet(Room()).block]
+
+
+def test_a_key_that_others_may_have_used_is_given_up_since_a_day_with_a_reason(
+    desk: Desk, two_keys: tuple[SigningKeysPage, PublicKey, PublicKey]
+) -> None:
+    page, key, _ = two_keys
+    to_key(page, "K. Berg")
+    page.act("enter")
+    answer(page, "c", "yesterday")
+    assert '"yesterday" is not a day' in said(page)
+    for _ in range(9):
+        page.typed("backspace", "")
+    answer(page, "2099-01-01")
+    assert "still to come" in said(page)
+    for _ in range(10):
+        page.typed("backspace", "")
+    answer(page, "2026-06-01", "")
+    assert "A reason is needed" in said(page)
+    answer(page, "the stick was stolen", key.fingerprint[-6:])
+    known = {k.name: k for k in known_signers(events_of(desk.book, Files()))[0]}["K. Berg"]
+    assert (known.event, known.reason) == ("compromised", "the stick was stolen")
+    assert known.since == datetime(2026, 6, 1).astimezone()
+    assert "Your own key signs here no more." in said(page)
+
+
+def test_esc_at_the_last_question_stores_nothing(
+    desk: Desk, two_keys: tuple[SigningKeysPage, PublicKey, PublicKey]
+) -> None:
+    page, *_ = two_keys
+    before = desk.book.register(desk.bench).read_bytes()
+    to_key(page, "I. Marsh")
+    page.act("enter")
+    answer(page, "x")
+    assert "r: it signs no more from now on" in said(page)
+    page.typed("backspace", "")
+    answer(page, "r", "")
+    page.act("back")
+    assert desk.book.register(desk.bench).read_bytes() == before
+    assert page.sheet(Room()).typing is None
+
+
+def test_all_keys_are_reached_however_many_they_are(desk: Desk) -> None:
+    desk.book.make(desk.files)
+    for n in range(9):
+        make(desk, f"Signer {n}", f"key{n}")
+    page = page_of(desk)
+    assert " more keys below." in said(page)
+    pointed = []
+    for _ in range(len(CHOICES) + 9):
+        lines = [text_of(one) for one in page.sheet(Room()).block]
+        assert len(lines) <= Room().block_lines
+        pointed += [one[2:] for one in lines if one.startswith("> ")]
+        page.act("down")
+    assert pointed[:3] == list(CHOICES)
+    assert sorted(pointed[3:]) == [f"Signer {n}" for n in range(9)]
+
+
+def test_another_key_is_made_beside_the_one_there_and_signs_from_then_on(desk: Desk) -> None:
+    keys.make_key(Files(), desk.signing_key(), b"x", "K. Berg", rounds=1)
+    first, before = desk.signing_key(), desk.signing_key().read_bytes()
+    stored: list[Mapping[str, object]] = []
+    page = page_of(desk, stored)
+    give(page, 0, "", "K. Berg", WORDS, WORDS)
+    second = first.with_name("signing_key-2")
+    assert f"Made and named: {second}" in said(page)
+    assert stored == [{"signing_key": str(second)}]
+    assert desk.signing_key() == second
+    assert first.read_bytes() == before
+    assert keys.open_key(Files(), second, WORDS.encode).key.fingerprint == named(desk)[0][1]

@@ -86,7 +86,7 @@ class Terminal:
     def close(self) -> None:
         if self.process.poll() is None:
             self.process.kill()
-        self.process.wait()
+        self.process.wait(timeout=PATIENCE)
         os.close(self.master)
 
 

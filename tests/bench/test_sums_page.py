@@ -11,7 +11,7 @@ from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import text_of
 from tests.bench.hands import Hands
-from tests.bench.results_run import finished_run
+from tests.bench.results_run import UNPARTED, at, finished_run
 
 
 @pytest.fixture
@@ -19,10 +19,11 @@ def run(desk: Desk) -> RunLog:
     return finished_run(desk)
 
 
-def opened(run: RunLog, downs: int) -> Hands:
+def opened(run: RunLog, identity: str) -> Hands:
     """The sum of a row, by keys."""
     hands = Hands(run, ResultsPage(run))
-    hands.press(*["down"] * downs, "enter")
+    at(hands, identity)
+    hands.press("enter")
     assert hands.page.name == "sums"
     return hands
 
@@ -41,7 +42,7 @@ def whole(hands: Hands) -> str:
 
 
 def test_every_reading_stands_there_with_the_number_of_its_entry(run: RunLog) -> None:
-    hands = opened(run, 4)
+    hands = opened(run, "KV-019")
     told = re.findall(
         r"(?m)^ +(\d+)  (\w+) +([-\d.]+) (\w+)", "\n".join("\n".join(p) for p in pages(hands))
     )
@@ -57,14 +58,14 @@ def test_every_reading_stands_there_with_the_number_of_its_entry(run: RunLog) ->
 
 
 def test_a_sample_without_a_fitting_proof_names_its_blank_alone(run: RunLog) -> None:
-    said = whole(opened(run, 0))
+    said = whole(opened(run, "KV-016"))
     assert "What was read of blank 1, blank" in said
     assert "proof 1" not in said
 
 
-@pytest.mark.parametrize("downs", [0, 4, 10, 23])
-def test_a_calculator_gives_the_printed_result_of_every_step(run: RunLog, downs: int) -> None:
-    said = whole(opened(run, downs)).split("Step by step")[1].split("Figures")[0]
+@pytest.mark.parametrize("identity", ["KV-016", "KV-019", "proof 1", UNPARTED])
+def test_a_calculator_gives_the_printed_result_of_every_step(run: RunLog, identity: str) -> None:
+    said = whole(opened(run, identity)).split("Step by step")[1].split("Figures")[0]
     steps = re.findall(r"= ([^=:]*[\d)]) = (-?[\d.]+) (?:mg|g/t|g)", said)
     assert len(steps) >= 2
     for expression, result in steps:
@@ -76,7 +77,7 @@ def test_a_calculator_gives_the_printed_result_of_every_step(run: RunLog, downs:
 def test_an_amended_reading_stands_struck_beside_the_new_one(run: RunLog) -> None:
     n = next(r.entry.n for r in run.state.readings if (r.sample, r.what) == ("KV-016", "gold"))
     run.append("amendment", {"entry": n, "text": "0.216", "reason": "digits swapped"})
-    hands = opened(run, 0)
+    hands = opened(run, "KV-016")
     rows = [row for row in hands.sheet.block if text_of(row).startswith(f"  {n:>5}")]
     assert "struck 0.261  0.216 mg" in text_of(rows[0])
     assert any(span.style == "struck" and span.text == "0.261" for span in rows[0])
@@ -85,7 +86,7 @@ def test_an_amended_reading_stands_struck_beside_the_new_one(run: RunLog) -> Non
 def test_notes_and_all_flags_are_told_on_one_page_or_another(run: RunLog) -> None:
     run.append("note", {"text": "crucible boiled over", "sample": "KV-019"})
     sample = next(s for s in run.results().samples if s.id == "KV-019")
-    hands = opened(run, 4)
+    hands = opened(run, "KV-019")
     assert "crucible boiled over (KB 14:31)" in whole(hands)
     margins: set[str] = set()
     for _ in range(12):
@@ -97,7 +98,7 @@ def test_notes_and_all_flags_are_told_on_one_page_or_another(run: RunLog) -> Non
 
 @pytest.mark.parametrize("lines", [19, 35, 7])
 def test_no_heading_stands_alone_and_nothing_is_lost(run: RunLog, lines: int) -> None:
-    hands = opened(run, 4)
+    hands = opened(run, "KV-019")
     page = hands.page
     count = int(page.sheet(Room(lines)).right.split(" of ")[1])
     seen = []
@@ -111,6 +112,6 @@ def test_no_heading_stands_alone_and_nothing_is_lost(run: RunLog, lines: int) ->
 
 
 def test_esc_goes_back_to_the_row_it_came_from(run: RunLog) -> None:
-    hands = opened(run, 4)
+    hands = opened(run, "KV-019")
     hands.press("x", "up", "escape")
     assert hands.page.row.id == "KV-019"

@@ -1,6 +1,7 @@
 """From the last gold weight to a sealed log, by the keys of the app alone."""
 
 import asyncio
+from functools import partial
 
 from textual.pilot import Pilot
 
@@ -12,6 +13,7 @@ from assaybench.logbook.files import Files
 from assaybench.logbook.keys import make_key
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.books import closed, opened_bench, shown
+from tests.bench.patience import pressed_until, waited_until
 from tests.bench.results_run import rows
 
 SECRET = "mole-rat 9"  # noqa: S105  invented
@@ -43,25 +45,24 @@ def test_the_last_weight_the_results_and_the_seal(desk: Desk) -> None:
 
 
 async def told(app: BenchApp, stack: Stack) -> None:
+    page = partial(shown, stack)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("enter", "5", "g")
         await typed(pilot, LAST)
         await pilot.press("enter")
         assert stack.top.name == "balance"
         await typed(pilot, "0.200")
-        while stack.top.name != "tray":
-            await pilot.press("escape")
+        await pressed_until(pilot, "escape", lambda: stack.top.name == "tray", page)
         await pilot.press("6")
-        assert "6 of 24 shown here." in shown(stack)
+        assert "4 of 24 shown here." in shown(stack)
         await pilot.press("down", "u", "enter", "enter", "escape", "escape", "7")
         assert stack.top.name == "sealing"
-        while stack.sheet.keys[0] != "enter.sign":
-            await pilot.press("enter")
+        signs = lambda: stack.sheet.keys[0] == "enter.sign"  # noqa: E731
+        await pressed_until(pilot, "enter", signs, page)
         await pilot.press("enter", "enter")
         assert stack.sheet.typing is not None
         await typed(pilot, SECRET)
-        while stack.sheet.title != "SEALED":
-            await pilot.pause(0.2)
+        await waited_until(pilot, lambda: stack.sheet.title == "SEALED", page)
         assert SECRET not in shown(stack)
         assert "arrows move" in shown(stack), "the seal fills more than one page"
         await pilot.press("enter")

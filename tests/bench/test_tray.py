@@ -76,11 +76,12 @@ def test_a_parting_cup_stands_where_its_cupel_did_until_it_is_noted(run: RunLog)
     assert found.muffle.named("KV-1") == "A1"
 
 
-def test_more_samples_than_places_leave_the_last_ones_without(run: RunLog) -> None:
+def test_more_samples_than_places_stand_in_rows_more(run: RunLog) -> None:
     run.append_all([("sample", {"id": f"S{i}", "role": "sample"}) for i in range(5)])
     plan = board(run, Tray(1, 3)).muffle
-    assert len(plan.of) == 3
-    assert plan.named("S4") == "S4"
+    assert (plan.rows, plan.columns, len(plan.of)) == (2, 3, 5)
+    assert plan.named("S4") == "B2"
+    assert plan.first_free() == Place(1, 2)
 
 
 # --- words ---------------------------------------------------------------------------------------

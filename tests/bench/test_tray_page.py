@@ -7,7 +7,9 @@ import pytest
 from assaybench.bench.desk import Desk
 from assaybench.bench.openings import new_run, practice_run
 from assaybench.bench.pages.tray import TrayPage
+from assaybench.bench.printing import file_of
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import text_of
 from assaybench.logbook.settings_fields import Settings, Tray
 from tests.bench.books import DUMPS
 from tests.bench.conftest import Clock
@@ -280,7 +282,7 @@ def test_one_key_marks_the_time_of_a_place_a_row_or_the_tray(empty: Hands, clock
     assert empty.last().values == {"sample": "KV-1", "mark": "blick"}
     empty.press("o", "right", "f", "down", "left", "d")
     assert empty.page.board.cell("fire", "KV-2").text == "frozen"
-    assert "2 out, 1 in the fire, 0 to go in." in empty.margin
+    assert "1 out, 1 frozen, 1 in the fire, 0 to go in." in empty.margin
     assert empty.press("f").bell is False
     assert empty.press("f").bell
 
@@ -290,16 +292,16 @@ def test_the_timer_counts_up_rings_once_and_never_blocks(empty: Hands, clock: Cl
     empty.press("3", "m")
     empty.enter("25")
     empty.press("enter")
-    assert "In the fire for 0 of 25 minutes." in empty.margin
+    assert "In the fire for 0 of 25 min." in empty.margin
     clock.go_on(24.5)
     assert empty.page.tick(clock())
     assert not empty.page.rings(clock())
-    assert "In the fire for 24 of 25 minutes." in empty.margin
+    assert "In the fire for 24 of 25 min." in empty.margin
     clock.go_on(1)
     assert empty.page.tick(clock())
     assert empty.stack.rings(clock())
     assert not empty.stack.rings(clock())
-    assert empty.margin[0].startswith("TIME: 25 minutes in the fire; 25 were asked for.")
+    assert empty.margin[0].startswith("TIME: 25 min in the fire; 25 were asked for.")
     empty.press("4", "enter")
     assert empty.margin[0].startswith("TIME:")
     empty.type("0.314")
@@ -317,7 +319,7 @@ def test_the_minutes_are_in_the_log_so_a_restart_keeps_the_timer(
     clock.go_on(30)
     hands = Hands(reopened(desk, empty.run))
     assert hands.page.name == "fire"
-    assert any(m.startswith("TIME: 30 minutes in the fire; 25") for m in hands.margin)
+    assert any(m.startswith("TIME: 30 min in the fire; 25") for m in hands.margin)
 
 
 # --- lost, looks, notes --------------------------------------------------------------------------
@@ -411,8 +413,9 @@ def test_the_print_holds_the_plan_and_a_blank_sheet_with_the_same_places(hands: 
     assert max(map(len, text.splitlines())) <= 79
     assert "A   0.298   0.314" in text
     assert [one[:2] for one in text.splitlines() if ". . ." not in one and "......" in one] == [
-        f"{row}{column}" for row in "ABCD" for column in range(1, 7)
-    ]
+        f"{row}{column}" for row in "ABCD" for column in range(1, 7) if (row, column) != ("D", 1)
+    ], "a line for each but the lost one"
+    assert any(one.startswith("D1") and one.endswith("lost") for one in text.splitlines())
 
 
 def test_practice_says_so_on_the_page_and_on_every_printed_line(desk: Desk) -> None:
@@ -463,7 +466,7 @@ def test_a_frozen_cupel_that_was_saved_drives_on(empty: Hands, clock: Clock) -> 
     clock.go_on(10)
     empty.press("f")
     assert empty.page.board.cell("fire", "KV-1").text == "frozen"
-    assert empty.promise == "All of A1 is out. Step 4 weighs the beads."
+    assert empty.promise == "A1: 1 frozen. Key d when it drives again, o when it is out."
     clock.go_on(5)
     empty.press("d")
     assert empty.page.board.cell("fire", "KV-1") == ("begun", "15")
@@ -480,3 +483,94 @@ def test_a_long_offer_leaves_room_to_type(empty: Hands) -> None:
     empty.enter("", "")
     empty.type("K-31")
     assert empty.text().splitlines()[22].rstrip("_").endswith("K-31")
+
+
+def test_a_frozen_cupel_is_not_told_to_be_out(empty: Hands) -> None:
+    empty.run.append_all(sample_rows(("KV-1", "A1"), ("KV-2", "A2")))
+    empty.press("3", "g")
+    empty.enter("A1")
+    empty.press("enter", "f")
+    assert empty.promise == "A1: 1 frozen. Key d when it drives again, o when it is out."
+    assert "0 out, 1 frozen, 1 to go in." in empty.margin
+    empty.press("left")
+    assert empty.promise == "Enter marks row A in the fire, now."
+    empty.press("right", "o")
+    assert empty.promise == "All of A1 is out. Step 4 weighs the beads."
+
+
+def test_a_repeat_on_a_full_tray_stands_in_a_row_more(desk: Desk) -> None:
+    desk.settings = Settings(initials="KB", tray=Tray(1, 2))
+    run = new_run(desk)
+    run.append_all([FINE, PULP, *safety_rows(), *sample_rows(("KV-1", "A1"), ("KV-2", "A2"))])
+    hands = Hands(run)
+    hands.press("3", "g")
+    hands.enter("A1")
+    hands.press("x")
+    hands.enter("boiled over", "KV-1 r")
+    hands.press("1", "g")
+    hands.enter("KV-1 r")
+    assert hands.promise == "Enter goes to the balance with B1."
+    assert "B" in [row.strip()[:1] for row in hands.text().splitlines()]
+
+
+def test_the_blank_sheet_names_what_is_weighed_and_who_is_lost(empty: Hands) -> None:
+    long = "Plover-Kettle-Gulch-04"
+    empty.run.append_all(sample_rows(("KV-1", "A1"), (long, "A2")))
+    empty.press("4", "g")
+    empty.enter("A1")
+    empty.press("x")
+    empty.enter("boiled over", "")
+    empty.press("p")
+    text = file_of(empty.run, "beads").read_text()
+    assert "Weighing sheet of Furnace run 0001, step beads: bead, mg" in text
+    rows = {row.split()[1]: row for row in text.splitlines() if row[:2] in ("A1", "A2")}
+    assert "lost" in rows["KV-1"]
+    assert "...." not in rows["KV-1"]
+    assert rows[long].count("...........") == 3
+    assert max(map(len, text.splitlines())) <= 79
+
+
+def test_how_it_parted_is_told_without_a_word_cut(empty: Hands) -> None:
+    empty.run.append_all(sample_rows(("KV-1", "A1")))
+    empty.press("5", "l")
+    assert empty.promise == "Enter asks for acids and minutes, then stores whole for A1."
+    assert "when you want to note" in empty.text()
+    assert any(text_of(one).strip() == "them." for one in empty.sheet.block)
+    empty.press("enter")
+    empty.enter("3 x 10 min")
+    assert empty.last("parting").values["steps"] == "3 x 10 min"
+
+
+def test_a_plan_wider_than_the_page_says_so_and_is_printed_whole(desk: Desk) -> None:
+    desk.settings = Settings(initials="KB", tray=Tray(5, 10))
+    run = new_run(desk)
+    ids = [(f"KV-{i:03}", f"{'ABCDE'[i // 10]}{i % 10 + 1}") for i in range(50)]
+    run.append_all([FINE, PULP, *safety_rows(), *sample_rows(*ids)])
+    hands = Hands(run)
+    hands.press("4")
+    assert "In sight: places 1 to 6 of 10." in hands.margin
+    assert "  007" not in hands.text()
+    assert hands.text().splitlines()[4][:56].endswith("6     >")
+    hands.press("g")
+    hands.enter("C10")
+    assert hands.text().splitlines()[4].startswith("     <   5")
+    assert "In sight: places 5 to 10 of 10." in hands.margin
+    hands.press("p")
+    page = file_of(run, "beads").read_text().split("Weighing sheet")[0]
+    words = page.replace("[", " ").replace("]", " ").split()
+    assert [word for word in words if word.isdigit() and len(word) == 3] == [
+        f"{i:03}" for first, last in ((0, 6), (6, 10)) for row in range(5)
+        for i in range(10 * row + first, 10 * row + last)
+    ]  # fmt: skip
+    assert "In sight" not in page
+    assert page.count("[next]") + page.count("[.]") == 1, "one bracket, in its own place"
+    assert max(map(len, page.splitlines())) <= 79
+
+
+def test_a_plan_deeper_than_the_page_says_which_rows_are_in_sight(desk: Desk) -> None:
+    desk.settings = Settings(initials="KB", tray=Tray(10, 4))
+    run = new_run(desk)
+    run.append_all([FINE, PULP, *safety_rows(), *sample_rows(("KV-1", "A1"))])
+    hands = Hands(run)
+    hands.press("4")
+    assert "In sight: rows A to G of J." in hands.margin

@@ -43,8 +43,8 @@ def test_six_seven_the_mat_by_its_numbers(desk: Desk) -> None:
         "Type the recoveries of the runs before the change, then those after it."
     ]
     hands.enter("", "81.2 84.0 79.5", "", "85.1 83.3 86.8")
-    assert value_of(hands, "after less before, points") == "+3.5"
-    assert value_of(hands, "95 in 100 of it lie between") == "-1.2 to +8.2"
+    assert value_of(hands, "mean before, mean after, %") == "81.57, 85.07"
+    assert value_of(hands, "after less before, points") == "+3.5 (-1.2 to +8.2)"
     assert value_of(hands, "this much if nothing changed, in 100") == "10.7"
     assert value_of(hands, "runs to show such a gain 4 times in 5") == "7"
     assert hands.margin[0] == (
@@ -53,8 +53,7 @@ def test_six_seven_the_mat_by_its_numbers(desk: Desk) -> None:
     )
     assert hands.margin[-1].startswith("Were old and new run in turn?")
     hands.enter("", "900", "", "0.9", "", "80 USD/g", "", "1800 USD")
-    assert value_of(hands, "gain in a season") == "+2268"
-    assert value_of(hands, "may be") == "-789 to +5325"
+    assert value_of(hands, "gain in a season") == "+2268 (-789 to +5325)"
     assert value_of(hands, "points that pay the cost back") == "+2.8"
     assert value_of(hands, "runs to show those") == "10"
     assert hands.margin[1].startswith("Not shown whether it pays: it breaks even at +2.8 points")
@@ -270,10 +269,10 @@ def test_both_are_opened_from_the_contents(desk: Desk) -> None:
     drawn_test(desk).close()
     stack = opened_bench(desk)
     stack.tick(desk.clock())
-    assert "before and after: did a change help" in shown(stack)
-    press(stack, "c")
+    assert "compare two figures, or before and after" in shown(stack)
+    press(stack, "c", *["down"] * 4, "enter")
     assert stack.top.name == "runs"
-    press(stack, "escape", "h")
+    press(stack, "escape", "escape", "h")
     assert stack.top.name == "heaps"
 
 
@@ -286,3 +285,96 @@ def test_the_page_of_what_was_caught_leads_to_both(desk: Desk) -> None:
         assert stack.top.name == name
         stack.press("escape", None)
     run.close()
+
+
+# --- drawn, and in words --------------------------------------------------------------------------
+
+
+def drawn_on(hands: Hands, name: str) -> str:
+    """The line of a name on its rule."""
+    rows = [text_of(one) for one in hands.sheet.block]
+    rules = [one for one in rows if not set(one[13:]) - set(" .├─┤┼+>")]
+    return next(one for one in rules if one.strip(" >").startswith(name))[13:]
+
+
+def words_written(desk: Desk, stem: str) -> str:
+    return " ".join((desk.book.reports / f"{stem}.txt").read_text("utf-8").split())
+
+
+def test_the_gain_is_drawn_from_end_to_end_with_what_breaks_even(desk: Desk) -> None:
+    """Practice 6.7: -1.2 to +8.2 points; +2.8 break even."""
+    hands = runs_page(desk)
+    hands.enter("", "81.2 84.0 79.5", "", "85.1 83.3 86.8")
+    assert "+" not in drawn_on(hands, "gain")
+    hands.enter("", "900", "", "0.9", "", "80 USD/g", "", "1800 USD")
+    line = drawn_on(hands, "gain")
+    points = {sign: 20 * line.index(sign) / 40 - 5 for sign in "├+┤"}
+    assert points == pytest.approx({"├": -1.2, "+": 2.8, "┤": 8.2}, abs=0.26)
+    assert [text_of(one).split() for one in hands.sheet.block][-2] == [
+        "points", "-5", "0", "5", "10", "15"
+    ]  # fmt: skip
+    hands.press("p")
+    text = words_written(desk, "before-and-after")
+    for sentence in (
+        "runs before: 81.2 84.0 79.5.",
+        "after less before, points: +3.5 (-1.2 to +8.2).",
+        "points that pay the cost back: +2.8.",
+        "the gain: from -1.2 to +8.2 points",
+        "The + on the line: +2.8 points pay the cost back.",
+        "Difference not shown",
+    ):
+        assert sentence in text
+    assert sentence in " ".join(hands.margin)
+
+
+def test_what_is_let_go_of_a_tonne_is_drawn_in_money(desk: Desk) -> None:
+    hands = at_the_circuit(drawn_test(desk), None)
+    hands.press("r", "v")
+    hands.enter("", "80 USD/g")
+    line = drawn_on(hands, "let go")
+    low = float(value_of(hands, "stage 1 lets go, found behind it", 1).split()[0])
+    high = float(value_of(hands, "if stages are alike", 1).split()[0])
+    assert [2 * line.index(sign) for sign in "├┤"] == pytest.approx([low, high], abs=1.01)
+    hands.press("p")
+    text = words_written(desk, "MAIN-000001-value")
+    assert f"On the rule, what stage 1 lets go of each dry tonne: {low:.4g} to {high} USD." in text
+    hands.run.close()
+
+
+def test_a_loss_without_an_upper_end_leaves_the_rule(desk: Desk) -> None:
+    rows: list[Row] = [
+        ("circuit", {"product": "concentrate", "metal": "3.0 ± 0.1 mg"}),
+        ("circuit", {"product": "rerun", "metal": "3.0 ± 0.1 mg"}),
+    ]
+    hands = at_the_circuit(begun_test(desk, *rows))
+    hands.press("r", "v")
+    hands.enter("", "80 USD/g")
+    assert drawn_on(hands, "let go").endswith(">")
+    hands.run.close()
+
+
+def test_every_heap_is_drawn_on_one_rule_and_told_in_words(desk: Desk) -> None:
+    for metal, tailings in (("12", "0.4 ± 0.1"), ("10", "0.1 ± 0.02"), ("9", "<0.33")):
+        rows: list[Row] = [
+            ("circuit", {"product": "concentrate", "metal": f"{metal} ± 0.1 mg"}),
+            ("circuit", {"product": "rerun", "metal": "3.0 ± 0.1 mg"}),
+            ("circuit", {"product": "tailings", "mass": "400 kg", "grade": f"{tailings} g/t"}),
+        ]
+        begun_test(desk, *rows).close()
+    hands = Hands(begun_test(desk), HeapsPage(desk, "AssayBench"))
+    rows_drawn = [text_of(one) for one in hands.sheet.block]
+    assert [one for one in rows_drawn if one.startswith("  gold, g")] != []
+    first = drawn_on(hands, "MAIN-000001 .")
+    scale = [float(x) for x in next(r for r in rows_drawn if r.startswith("  gold, g")).split()[2:]]
+    each = scale[-1] / 40
+    assert [first.index(s) * each for s in "├┤"] == pytest.approx([0.12, 0.20], abs=0.51 * each)
+    assert drawn_on(hands, "MAIN-000003 ├").startswith("├"), "from nothing up"
+    hands.press("p")
+    text = words_written(desk, "heaps")
+    assert "MAIN-000001: 0.4 t dry, gold left 0.160 ± 0.040 g, 0.40 ± 0.10 g/t." in text
+    assert all(len(text_of(one)) <= 54 for one in hands.sheet.block)
+    row = next(one for one in rows_drawn if one.startswith("> MAIN-000001"))
+    assert re.split(r" {2,}", row[2:].strip()) == [
+        "MAIN-000001", "0.4", "0.160 ± 0.040", "0.40 ± 0.10"
+    ], "columns stand apart"  # fmt: skip
+    hands.run.close()

@@ -5,7 +5,14 @@ from collections.abc import Iterator
 
 from assaybench.bench.actions import MOST_KEYS, Keymap
 from assaybench.bench.characters import cells
-from assaybench.bench.frame import as_text, fits, room, set_page
+from assaybench.bench.frame import (
+    DRAWN_HEIGHT,
+    LEAST_HEIGHT,
+    as_text,
+    fits,
+    room,
+    set_page,
+)
 from assaybench.bench.sheet import BLOCK_WIDTH, Sheet, text_of
 
 _WORD = re.compile(r"[^\W\d_]+[.,:;?!)]*")
@@ -19,7 +26,24 @@ def whole(sheet: Sheet, keys: Keymap, width: int, height: int) -> list[str]:
         keys: which key does what.
         width, height: of the terminal.
     """
-    return [*_clipped(sheet, keys, width, height)] if fits(width, height) else []
+    if not fits(width, height):
+        return []
+    found = [*_clipped(sheet, keys, width, height)]
+    if height == DRAWN_HEIGHT:
+        found += _with_a_line_less(sheet, keys, width)
+    return found
+
+
+def _with_a_line_less(sheet: Sheet, keys: Keymap, width: int) -> Iterator[str]:
+    """At 23 lines the upper rule is given up, and nothing else: not a sign, not a column."""
+    drawn = set_page(sheet, keys, width, DRAWN_HEIGHT)
+    upper = 1 + bool(sheet.steps)
+    if set(text_of(drawn[upper]).strip()) != set("─┬"):
+        yield f"not the upper rule: {text_of(drawn[upper])}"
+    if set_page(sheet, keys, width, LEAST_HEIGHT) != [*drawn[:upper], *drawn[upper + 1 :]]:
+        yield "at 23 lines another page than at 24"
+    if room(width, LEAST_HEIGHT) != room(width, DRAWN_HEIGHT):
+        yield "at 23 lines another room than at 24"
 
 
 def _clipped(sheet: Sheet, keys: Keymap, width: int, height: int) -> Iterator[str]:
@@ -44,7 +68,7 @@ def _clipped(sheet: Sheet, keys: Keymap, width: int, height: int) -> Iterator[st
         yield f"key line: {rows[-1]}"
     if sheet.typing is None and len(entries) < len(sheet.keys):
         yield f"key line: {rows[-1]}"
-    yield from _margin(sheet, rows[2:-3], here.margin_width)
+    yield from _margin(sheet, rows[1:-3], here.margin_width)
 
 
 def _margin(sheet: Sheet, rows: list[str], width: int) -> Iterator[str]:

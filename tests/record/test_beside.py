@@ -105,7 +105,7 @@ def test_slag_and_cupel_treated_again_are_lines_of_their_own() -> None:
     more = found(HEAD + SAMPLE + again("slag") + again("cupel", "0.010 mg"))
     assert value(more, "gold") == pytest.approx(value(plain, "gold") + 0.034)
     assert value(more, "grade_gold") == pytest.approx(1000 * (1.204 + 0.034) / 30)
-    assert sample(more).figures["gold"].basis == "corrected"
+    assert sample(more).figures["gold"].basis == "corrected for cupel loss, slag added"
     assert any("Slag treated again: 0.0240 mg" in said for said in sample(more).assumptions)
     lines = [line.line for line in sample_sum(more, sample(more))]
     assert "T-1: with its slag again = 1.204 + 0.024 = 1.228 mg" in lines
@@ -128,6 +128,6 @@ def test_a_mean_of_corrected_and_uncorrected_determinations_is_told() -> None:
     second = SAMPLE.replace('id = "T-1"', 'id = "T-1 b"\nof = "T-1"\nrole = "duplicate"')
     mixed = HEAD + SAMPLE + second + again("slag")
     page = "\n".join(flag.text for flag in answer("sheet", mixed.encode()).flags)
-    assert "T-1: Some determinations in this mean are corrected for loss, others are not." in page
+    assert "T-1: Its determinations are not all corrected for the same loss." in page
     alike = answer("sheet", (HEAD + SAMPLE + second).encode()).flags
     assert "loss_mixed" not in {flag.code for flag in alike}

@@ -88,6 +88,12 @@ def test_units_stand_over_columns_and_repeats_and_lots_are_parted() -> None:
     assert samples[1]["role"] == "blank"
 
 
+def test_a_column_says_of_which_mass_the_water_is() -> None:
+    table = b"id,moisture,moisture_basis\nT-1,25 %,dry\nT-2,20 %,\n"
+    water = [e.values["basis"] for e in columns.read(table, HEAD).entries if e.kind == "moisture"]
+    assert water == ["dry", "wet"]
+
+
 @pytest.mark.parametrize(
     ("table", "faults"),
     [
@@ -96,6 +102,7 @@ def test_units_stand_over_columns_and_repeats_and_lots_are_parted() -> None:
         (b"id,gold,gold mg\nT-1,3 mg,3\n", ['"gold" stands over two columns']),
         (b"id,gold mg\nT-1,0,261\n", ["line 2: 3 cells, where 2 columns have a name."]),
         (b'id,gold mg\n"T-1,0.261\n', ["line 2: its quotes do not close"]),
+        (b'id,foo\n"T-1,0.261\n', ['"foo" is no column', "line 2: its quotes do not close"]),
         (
             b"id,silver,gold mg\nT-1,none,0.261\nT-2,some,heavy\n",
             ['line 3, silver: "some"', 'line 3, gold: "heavy"'],
@@ -112,7 +119,7 @@ def test_units_stand_over_columns_and_repeats_and_lots_are_parted() -> None:
         ),
         (b"id,gold mg\nT-1,0.261\n(T-2),heavy\n", ["line 3, id: ", 'line 3, gold: "heavy"']),
     ],
-    ids=range(14),
+    ids=range(15),
 )
 def test_faults_name_line_and_column(table: bytes, faults: list[str]) -> None:
     with pytest.raises(BadInput) as found:

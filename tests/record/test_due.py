@@ -25,3 +25,9 @@ def test_what_is_lost_or_has_no_charge_is_not_due() -> None:
     more = [sample("D", lost="spilt"), sample("E", "blank"), sample("F")]
     assert due(*more, reading("charge", "30", "C")) == ("charge", "F", "")
     assert due(*more, reading("gold", "0.3", "C")) == ("gold", "E", "")
+
+
+def test_what_is_weighed_together_is_not_due_by_itself() -> None:
+    pool: Row = ("pool", {"id": "B+C", "samples": ["B", "C"], "what": "gold"})
+    assert due(pool, reading("gold", "0.3", "A")) is None
+    assert due(pool, reading("charge", "30", "A")) == ("charge", "B", "A2")

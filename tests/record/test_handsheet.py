@@ -64,6 +64,8 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read() -> None:
         ('aim = "1 %"', "aim = 1", 'method.aim.value: "1" is not text.'),
         ('silver = "unknown"', 'silver = "some"', 'samples[2] (KV-016 b).silver: "some" is not'),
         ('moisture = "8.0 %"', 'moisture = "108 %"', 'samples[1] (KV-016).moisture.water: "108 %"'),
+        ('"8.0 %"', '"8 %"\nmoisture_basis = "all"', 'samples[1] (KV-016).moisture.basis: "all"'),
+        ('moisture = "8.0 %"', 'moisture_basis = "dry"', "samples[1] (KV-016).moisture: water is"),
         ("[[notes]]", "[notes]", "notes: notes is a list of tables. Write [[notes]] above each."),
         ('sample = "KV-016"\n', 'sample = "X"\n', 'notes[1].sample: "X" is not among the samples'),
         ("[sheet]", "[sheet", "not TOML: Expected ']' at the end of a table declaration"),
@@ -108,6 +110,20 @@ def test_two_thousand_malformed_sheets_give_entries_or_clear_lines() -> None:
             weighings(replay(sheet.entries))
     assert unclear == []
     assert refused > 1500
+
+
+@pytest.mark.parametrize(
+    ("keys", "basis"),
+    [
+        ('moisture = "8.0 %"', "wet"),
+        ('moisture = "8.0 %"\nmoisture_basis = "wet"', "wet"),
+        ('moisture = "8.0 %"\nmoisture_basis = "dry"', "dry"),
+    ],
+)
+def test_moisture_is_of_the_wet_mass_unless_the_sheet_says_dry(keys: str, basis: str) -> None:
+    sheet = read(GOOD.replace('moisture = "8.0 %"', keys).encode())
+    (water,) = (entry.values for entry in sheet.entries if entry.kind == "moisture")
+    assert water == {"sample": "KV-016", "water": "8.0 %", "basis": basis}
 
 
 @pytest.mark.parametrize("water", ["100 %", "99.99 %"])

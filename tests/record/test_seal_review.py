@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from assaybench.record.replay import replay
 from assaybench.record.results import results
-from assaybench.record.seal_review import Counted, Hold, Review, review
+from assaybench.record.seal_review import Counted, Review, review
 from tests.record.frames import OPENED, file_of, read
 
 Row = tuple[str, Mapping[str, object]]
@@ -87,7 +87,7 @@ def test_a_check_that_says_stop_holds_until_a_note_releases_it() -> None:
     assert (hold.id, hold.released) == ("RM-1", "")
     assert held.open[0].startswith("RM-1 holds the seal: ")
     assert all("\n" not in line for line in held.open)
-    released = Hold("RM-1", hold.text, "wrong bottle, see paper")
+    released = hold._replace(released="wrong bottle, see paper")
     for note in ({"sample": "RM-1"}, {}):
         said = ("note", {"text": "wrong bottle, see paper", "releases": True, **note})
         found = reviewed(*far, said)

@@ -10,10 +10,11 @@ from functools import partial
 from typing import NamedTuple
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.characters import cut
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.sheet import Line, Sheet, Span, line
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.typing import Accepts
 from assaybench.messages import BadInput, say
 from assaybench.record import check
@@ -97,7 +98,9 @@ class AmendPage:
         """Each value as it was made, and what it was amended to, by whom, when and why."""
         entry = self.entry
         values = dict(entry.entry.values)
-        names = [key.name for key in self._open_keys() if key.name in values]
+        anew = {name for made in entry.amendments for name in made.values}
+        # a value that was given anew stands struck, in its own line below
+        names = [k.name for k in self._open_keys() if k.name in values and k.name not in anew]
         found = [line(f"  {name}  {_shown(values[name])}") for name in names]
         for amendment in entry.amendments:
             for name, new in amendment.values.items():
@@ -110,7 +113,26 @@ class AmendPage:
         if entry.withdrawn is not None:
             gone = entry.withdrawn
             found.append(line("  " + say("amend_withdrawn", by=gone.by, t=f"{gone.at:%H:%M}")))
-        return found
+        return [*found, *self._of_sample()]
+
+    def _left_out(self) -> Effective | None:
+        """The entry that leaves the sample out of the mean."""
+        left = self.run.state.of("left_out")
+        return next((e for e in reversed(left) if e.text("sample") == self.sample), None)
+
+    def _of_sample(self) -> list[Line]:
+        """That its sample is left out, and who looked at it, each cut to a line."""
+        found, left = [], self._left_out()
+        if left is not None:
+            hand = {"by": left.entry.by, "t": f"{left.entry.at:%H:%M}"}
+            found.append(say("amend_left_out", why=left.text("reason"), **hand))
+        found += [
+            say("amend_reviewed", who=e.text("initials"), text=e.text("text"),
+                t=f"{e.entry.at:%H:%M}")
+            for e in self.run.state.of("review")
+            if self.sample and e.text("sample") == self.sample
+        ]  # fmt: skip
+        return [line(cut(f"  {text}", BLOCK_WIDTH)) for text in found]
 
     def _margin(self) -> tuple[str, ...]:
         if self._asking is not None:
@@ -132,8 +154,10 @@ class AmendPage:
         if self.entry.withdrawn is None:
             rows.append(_Row(say("amend_withdraw"), "promise_withdraw", self._ask_withdraw))
         if self.sample:
-            if self.sample not in self.run.state.left_out:
+            if self._left_out() is None:
                 rows.append(_Row(say("amend_leave_out"), "promise_leave_out", self._ask_leave_out))
+            else:
+                rows.append(_Row(say("amend_take_back"), "promise_take_back", self._ask_take_back))
             rows.append(_Row(say("amend_note"), "promise_note", self._ask_note))
         rows.append(_Row(say("amend_review"), "promise_review", self._ask_review))
         return rows
@@ -159,13 +183,22 @@ class AmendPage:
 
     def _ask_withdraw(self) -> Asking:
         def reason(why: str) -> Outcome:
-            return self._store("withdrawn", {"entry": self.n}, why)
+            return self._store("withdrawn", {"entry": self.n}, why, "stored_withdrawn")
 
         return Asking(say("ask_reason"), reason, hint=(say("amend_withdraw_hint"),))
 
+    def _ask_take_back(self) -> Asking:
+        left = self._left_out()
+
+        def reason(why: str) -> Outcome:
+            values: dict[str, object] = {"entry": left.n} if left is not None else {}
+            return self._store("withdrawn", values, why, "stored_taken_back")
+
+        return Asking(say("ask_reason"), reason, hint=(say("amend_take_back_hint"),))
+
     def _ask_leave_out(self) -> Asking:
         def reason(why: str) -> Outcome:
-            return self._store("left_out", {"sample": self.sample}, why)
+            return self._store("left_out", {"sample": self.sample}, why, "stored_left_out")
 
         return Asking(say("ask_reason"), reason, hint=(say("amend_leave_out_hint"),))
 
@@ -191,11 +224,13 @@ class AmendPage:
 
         return Asking(say("ask_review_who"), who, "id")
 
-    def _store(self, kind: str, values: dict[str, object], why: str) -> Outcome:
+    def _store(
+        self, kind: str, values: dict[str, object], why: str, stored: str = "stored_amend"
+    ) -> Outcome:
         if not why:
             raise BadInput.of("ask_reason_hint")
         self.run.append(kind, {**values, "reason": check.text(why)})
-        return self._done(say("stored_amend"))
+        return self._done(say(stored, sample=self.sample))
 
     def _done(self, said: str) -> Outcome:
         self._said = (said,)

@@ -11,8 +11,8 @@ from datetime import datetime
 from assaybench.bench import balance_lines, remarks, timer
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.in_parts import OF_WHOLE
-from assaybench.bench.page import Back, Bell, Open, Outcome, Room, Stay
-from assaybench.bench.pages import losing
+from assaybench.bench.page import Back, Bell, Enter, Open, Outcome, Room, Stay
+from assaybench.bench.pages import balance_words, losing
 from assaybench.bench.pages.amend import AmendPage
 from assaybench.bench.pages.balances import BalancesPage
 from assaybench.bench.pages.looks import LooksPage
@@ -26,8 +26,10 @@ from assaybench.record import slips
 from assaybench.record.slip_words import Question
 from assaybench.report.page import with_comma
 
-_KEYS = ("enter.store", "repeat", "zero", "look", "lost", "help", "back")
+_KEYS = ("repeat", "zero", "look", "lost", "help", "back")
 _OF_BEAD = ("look", "lost")
+_WEIGH_IN_KEYS = ("repeat", "zero", "switch", "lost", "help", "back")
+_ASKED_KEYS = ("enter.store", "help", "back")
 
 
 class BalancePage:
@@ -58,7 +60,7 @@ class BalancePage:
 
     def sheet(self, room: Room) -> Sheet:
         """The place and the reading, large; the beam; the verdict in the margin."""
-        seen = self._see()
+        seen, does = self._see(), self._does()
         return Sheet(
             left=self.run.title,
             title=say("title_balance"),
@@ -75,8 +77,8 @@ class BalancePage:
                 )
             ),
             margin=tuple(map(with_comma if self._comma else str, self._margin(seen))),
-            promise=self._promise(),
-            keys=self._keys if self._asking is None else ANSWER_KEYS,
+            promise=does.promise,
+            keys=self._key_line(does.key),
             typing=self._typing(),
         )
 
@@ -90,11 +92,21 @@ class BalancePage:
         """What is weighed."""
         return self.thing.what
 
+    def _key_line(self, enter: str) -> tuple[str, ...]:
+        """Enter with the word of what it does; while something is asked, what answers it."""
+        if self._asking is not None:
+            return ANSWER_KEYS
+        return _ASKED_KEYS if self._asked else (enter, *self._keys)
+
     @property
     def _keys(self) -> tuple[str, ...]:
-        """The key line; the mass of a whole has no bead that looks, and no cupel to lose."""
+        """The key line; the mass of a whole has no bead that looks, and no cupel to lose.
+
+        A charge can go on one of several balances, and no bead looks like anything yet.
+        """
         hidden = _OF_BEAD if self.what in OF_WHOLE else ()
-        return tuple(key for key in _KEYS if key not in hidden)
+        several = self.step == "weigh-in" and len(self.run.state.balances) > 1
+        return tuple(key for key in (_WEIGH_IN_KEYS if several else _KEYS) if key not in hidden)
 
     @property
     def _balance(self) -> str:
@@ -116,12 +128,7 @@ class BalancePage:
 
     @property
     def _comma(self) -> bool:
-        """Whether figures have a decimal comma: as set, or as the reading was typed last."""
-        wanted = self.run.desk.settings.decimal_mark
-        if wanted != "as typed":
-            return wanted == "comma"
-        last = self.run.state.readings[-1:] if not self.text else []
-        return "," in (last[0].entry.text("text") if last else self.text)
+        return balance_words.comma(self.run, self.text)
 
     def _see(self) -> Seen | None:
         """The weighing with what is typed; without it where that is no figure yet."""
@@ -158,6 +165,7 @@ class BalancePage:
         if seen is None:
             return [*found, *remarks.before(self.run, self.step, *self.thing)]
         charge = self.run.charge_g(self.sample) if self.what != "charge" else None
+        found += remarks.contradiction(self.run, seen, self.sample)
         found += remarks.of_weighing(self.run, seen, charge_g=charge)
         found += remarks.of_metal(self.run, seen, self.sample)
         return [*found, *remarks.of_balance(self.run, seen)]
@@ -176,23 +184,17 @@ class BalancePage:
             return Typing(say("ask_reading"), self.text, "reading")
         return None
 
-    def _promise(self) -> str:
-        unit = self.run.unit_of(self._balance).symbol
+    def _does(self) -> Enter:
+        """What Enter does now."""
         if not self._balance:
-            return self.run.promise("promise_balances")
-        fields = {"x": self.text, "unit": unit, "place": self._place}
-        if self._zeroing:
-            return self.run.promise("promise_zero", **fields)
+            return Enter(self.run.promise("promise_balances"), "enter.balances")
         following = self._next()
-        if self.text:
-            if following is None:
-                return self.run.promise("promise_store_last", **fields)
-            return self.run.promise("promise_store", **fields, next=self._named(following))
-        if self._has_reading() and following is not None and not self._again:
-            return self.run.promise("promise_next", place=self._named(following))
-        if self._has_reading() and not self._again:
-            return self.run.promise("promise_all_weighed")
-        return self.run.promise("promise_type", place=self._place)
+        at = balance_words.Weighed(
+            self._place, self.run.unit_of(self._balance).symbol, self.text, self._zeroing,
+            done=self._has_reading() and not self._again,
+            following="" if following is None else self._named(following),
+        )  # fmt: skip
+        return balance_words.enter(self.run, at)
 
     def _has_reading(self) -> bool:
         return bool(self._board.readings(*self.thing))
@@ -231,11 +233,23 @@ class BalancePage:
             "note": lambda: self._ask(losing.note),
             "amend": self._amend,
             "balances": lambda: Open(BalancesPage(self.run)),
+            "switch": self._switch,
         }
 
     def _zero(self) -> Outcome:
         """What is typed, or will be, is a zero; once more, and it is the object again."""
         self._zeroing = not self._zeroing
+        return Stay()
+
+    def _switch(self) -> Outcome:
+        """Another balance weighs this from now on."""
+        name = self.run.switch_balance(self.what)
+        described = self.run.balance_entry(name)
+        if described is None:
+            self._said = (say("balance_only_one"),)
+            return Bell()
+        self._said = (say("balance_switched", name=name, step=described.text("step")),)
+        self._again = self._has_reading()
         return Stay()
 
     def _ask(self, what: Callable[[RunLog, str, str, losing.Then], Asking]) -> Outcome:
@@ -288,12 +302,10 @@ class BalancePage:
         return self._on()
 
     def _values(self) -> dict[str, object]:
-        values: dict[str, object] = {
-            "what": "zero" if self._zeroing else self.what,
-            "text": self.text,
-            "unit": self.run.unit_of(self._balance).symbol,
-            "balance": self._balance,
-        }
+        balance, what = self._balance, "zero" if self._zeroing else self.what
+        unit = self.run.unit_of(balance).symbol
+        values: dict[str, object] = {"what": what, "text": self.text, "unit": unit}
+        values["balance"] = balance
         return values if self._zeroing else {**values, "sample": self.sample}
 
     def _offer(self) -> Outcome:
@@ -332,7 +344,7 @@ class BalancePage:
     def _contradicts(self) -> bool:
         """Whether the page must stay for its verdict: readings that disagree, impossible ones."""
         seen = self.run.seen(self.sample, self.what)
-        return seen is not None and seen.verdict.code in ("readings_disagree", "below_zero")
+        return seen is not None and remarks.amiss(self.run, seen, self.sample)
 
     def _on(self) -> Outcome:
         following = self._next()

@@ -7,18 +7,24 @@ stays in the log. Everything goes to the log that is open.
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from fractions import Fraction
+from functools import partial
 from statistics import stdev
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
-from assaybench.bench.characters import leader
+from assaybench.bench.characters import cut, leader
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.sheet import Line, Sheet, Span, line
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.logbook.logfile import Row
 from assaybench.messages import BadInput, say
+from assaybench.metrology.weights import CLASSES
+from assaybench.metrology.weights import weight as class_weight
 from assaybench.record import check
 from assaybench.record.kinds import BY_NAME, WHAT
+from assaybench.record.scales import check_weight
 from assaybench.record.suspect import last_check, suspects
+from assaybench.record.told import scale_told
+from assaybench.record.typed import without_doubt
 from assaybench.units import parse, table, write
 from assaybench.units.table import MILLIGRAM
 
@@ -115,11 +121,26 @@ class BalancesPage:
             facts.append(say("balance_spread", s=entry.text("spread")))
         if entry.whole("repeats"):
             facts.append(say("balance_repeats", n=entry.whole("repeats")))
-        if entry.text("calibration"):
-            facts.append(say("balance_calibration", u=entry.text("calibration")))
+        facts += self._calibration(name, entry.text("calibration"))
         if entry.texts("weighs"):
             facts.append(say("balance_weighs", list=", ".join(entry.texts("weighs"))))
         return facts
+
+    @property
+    def _declared(self) -> str:
+        """The calibration that was declared of the balance under the pointer, as typed."""
+        entry = self.run.balance_entry(self._names[self._at])
+        return "" if entry is None else entry.text("calibration")
+
+    def _calibration(self, name: str, declared: str) -> list[str]:
+        """What the scale rests on: as declared, else on the checks."""
+        if declared:
+            return [say("balance_calibration", u=declared)]
+        scale = self.run.state.scales.get(name)
+        if scale is None:
+            return [say("balance_calibration_none")]
+        told = say("balance_calibration_checked", u=write.percent(scale.u), weight=scale.weight)
+        return [cut(told, BLOCK_WIDTH - 2)]
 
     # --- adding ---------------------------------------------------------------------------------
 
@@ -163,26 +184,58 @@ class BalancesPage:
             readings: how many readings of the weight.
             then: takes the weight's name, the zeros and the readings.
         """
+        weights = {w.text("name"): w for w in reversed(self.run.state.of("weight"))}
         known = [w.text("name") for w in self.run.state.of("weight")]
 
         def answer(text: str) -> Asking:
             name = text or (known[-1] if known else "")
             if not name:
                 raise BadInput.of("ask_weight_hint")
-            if name in known:
-                return self._ask_reading(name, readings, [], [], then)
-            return self._ask_mass(name, lambda: self._ask_reading(name, readings, [], [], then))
+            go = partial(self._ask_reading, name, readings, [], [], then)
+            if name not in known:
+                return self._ask_mass(name, go)
+            weight = weights[name]
+            if check_weight(weight) is None and not self._declared:
+                return self._ask_class(name, weight.text("mass"), go, weight.n)
+            return go()
 
         hint = (say("ask_weight_known", list=", ".join(known)),) if known else ()
         return Asking(say("ask_weight"), answer, hint=(*hint, say("ask_weight_hint")))
 
     def _ask_mass(self, name: str, then: Callable[[], Asking]) -> Asking:
         def answer(text: str) -> Asking:
+            check.value(BY_NAME["weight"].by_name["mass"], text)
+            if without_doubt(text, MILLIGRAM):
+                return self._ask_class(name, text, then, None)
             self.run.append("weight", {"name": name, "mass": text})
             return then()
 
         return Asking(say("ask_weight_mass", name=name), answer,
                       hint=(say("ask_weight_mass_hint"),))  # fmt: skip
+
+    def _ask_class(
+        self, name: str, mass: str, then: Callable[[], Asking], entry: int | None
+    ) -> Asking:
+        """The class of a nominal weight, which says how good it is.
+
+        Args:
+            name: of the weight.
+            mass: as typed.
+            then: what is asked behind it.
+            entry: number of its entry where it is described already; its class is added there.
+        """
+
+        def answer(text: str) -> Asking:
+            given: dict[str, object] = {"accuracy_class": _class_of(text, mass)} if text else {}
+            if entry is None:
+                self.run.append("weight", {"name": name, "mass": mass, **given})
+            elif given:
+                why = say("weight_class_given")
+                self.run.append("amendment", {"entry": entry, **given, "reason": why})
+            return then()
+
+        hint = say("ask_weight_class_hint", classes=", ".join(CLASSES))
+        return Asking(say("ask_weight_class", name=name), answer, hint=(hint,))
 
     def _ask_reading(
         self,
@@ -236,9 +289,14 @@ class BalancesPage:
             found = last_check(self.run.state, name)
             good = found[1] if found is not None else None
             code = {True: "check_good", False: "check_bad", None: "check_no_limit"}[good]
-            return self._done(say(code, name=name))
+            self._said = (say(code, name=name), *self._calibrated(name))
+            return Stay()
 
         return then
+
+    def _calibrated(self, name: str) -> list[str]:
+        """What a check says of the scale; nothing where the calibration was declared."""
+        return scale_told(self.run.state, self.run.state.balances[name])
 
     def _check_row(
         self, name: str, weight: str, zeros: list[str], texts: list[str], limit: str
@@ -275,7 +333,9 @@ class BalancesPage:
             self.run.append_all(
                 [self._check_row(name, weight, zeros, texts, kept), ("balance", values)]
             )
-            return self._done(say("stored_spread", name=name, s=shown, unit=unit.symbol))
+            stored = say("stored_spread", name=name, s=shown, unit=unit.symbol)
+            self._said = (stored, *self._calibrated(name))
+            return Stay()
 
         return self._ask_weight(REPEATS, then)
 
@@ -317,6 +377,18 @@ class BalancesPage:
 
     def come_back(self) -> None:
         """Nothing lies on top of this page but help."""
+
+
+def _class_of(text: str, mass: str) -> str:
+    """The class that was typed of a weight of this mass.
+
+    Raises:
+        BadInput: for another class, or a mass that no weight of a class has.
+    """
+    try:
+        return class_weight(text, parse.figure(mass, table.MASS).exact(MILLIGRAM)).weight_class
+    except ValueError as fault:
+        raise BadInput([str(fault)]) from fault
 
 
 def _nets(zeros: list[str], texts: list[str]) -> list[Fraction]:

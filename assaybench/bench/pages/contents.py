@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from assaybench.bench.asking import ANSWER_KEYS, Asking, typed_into
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
+from assaybench.bench.left_open import LeftOpen
 from assaybench.bench.open_logs import (
     CIRCUIT_TEST,
     FURNACE_RUN,
@@ -19,9 +20,7 @@ from assaybench.bench.open_logs import (
     OpenLogs,
     balance_names,
     balances_of,
-    broken_off,
-    named_logs,
-    open_logs,
+    told_of,
 )
 from assaybench.bench.page import Bell, Close, Open, Outcome, Page, Room, Stay
 from assaybench.bench.pages.beginning import Keep, ask_run, ask_title, signed
@@ -35,7 +34,9 @@ from assaybench.messages import BadInput, say
 if TYPE_CHECKING:
     from assaybench.bench.run_log import RunLog
 
-KEYS = ("enter.open", "furnace", "test", "sums", "index", "help", "back.close")
+KEYS = ("furnace", "test", "sums", "index", "help", "back.close")
+_BEGUN = ("furnace", "practice", "test", "guide")
+"""What is begun; the other lines open a page."""
 
 
 class Door(NamedTuple):
@@ -57,6 +58,7 @@ class _Entry(NamedTuple):
     end: str
     promise: str
     go: Callable[[], Outcome]
+    key: str = "enter.open"
 
 
 class _Group(NamedTuple):
@@ -68,6 +70,7 @@ _BEGIN = (
     ("furnace", "contents_furnace"),
     ("practice", "contents_practice"),
     ("test", "contents_test"),
+    ("guide", "contents_guide"),
     ("sums", "contents_sums"),
 )
 _THINK = (("plan", "contents_plan"), ("compare", "contents_compare"))
@@ -86,7 +89,6 @@ class ContentsPage:
     Attributes:
         desk: what the bench works with.
         notes: what the margin says first, such as a bad setting.
-        logs: what is left open, and what the register counts.
         run: the log that is open, None when none is.
     """
 
@@ -99,6 +101,7 @@ class ContentsPage:
         doors: Mapping[str, Door] | None = None,
         *,
         balances: Callable[["RunLog"], Page] | None = None,
+        guided: Callable[["RunLog"], Page] | None = None,
         keep: Keep = lambda _changes: None,
         key_of: Callable[[str], str] = lambda action: action[0],
         title: str = "AssayBench",
@@ -112,6 +115,7 @@ class ContentsPage:
             tray: makes the page of a furnace run.
             doors: other pages, by the action that opens them.
             balances: makes the page of the balances of a furnace run.
+            guided: makes the page that leads through a first circuit test.
             keep: stores settings that were typed here.
             key_of: the key of an action, as printed.
             title: the left end of the running head.
@@ -119,19 +123,16 @@ class ContentsPage:
             later: whether the logs are only named at first, and read at the first tick or key.
         """
         self.desk, self.notes = desk, notes
-        self._tray, self._balances = tray, balances
+        self._tray, self._balances, self._guided = tray, balances, guided
         self._doors, self._keep = dict(doors or {}), keep
         self._key_of, self._title = key_of, title
         self.run: RunLog | None = None
         self._asking: Asking | None = None
         self._faults: tuple[str, ...] = ()
         self._pointer = 0
-        self.logs = OpenLogs()
         self._lines = Room().block_lines
-        self._unread = later
-        if later:
-            self.logs = named_logs(desk)
-        else:
+        self._left_open = LeftOpen(desk, later=later)
+        if not later:
             self.come_back()
 
     # --- what is shown --------------------------------------------------------------------------
@@ -142,7 +143,7 @@ class ContentsPage:
         groups = self._groups()
         block: list[Line] = []
         pointed = min(self._pointer, sum(len(group.entries) for group in groups) - 1)
-        place, balance_row, promise = 0, 0, ""
+        place, balance_row, promise, enter = 0, 0, "", "enter.open"
         for group in groups:
             block += [(), line(Span(group.heading, "bold"))]
             if group.heading == say(_GROUPS[-1][0]):
@@ -151,7 +152,7 @@ class ContentsPage:
                 here = place == pointed
                 mark = "> " if here else "  "
                 block.append(line(leader(mark + entry.text, entry.end, room.block_width)))
-                promise = entry.promise if here else promise
+                promise, enter = (entry.promise, entry.key) if here else (promise, enter)
                 place += 1
         now = self.desk.clock()
         by = f" · {self.desk.by}" if self.desk.by else ""
@@ -162,7 +163,7 @@ class ContentsPage:
             block=tuple(block),
             margin=self._margin(now, balance_row),
             promise=promise,
-            keys=ANSWER_KEYS if self._asking else tuple(key for key in KEYS if self._has(key)),
+            keys=ANSWER_KEYS if self._asking else (enter, *filter(self._has, KEYS)),
             typing=self._asking.typing if self._asking else None,
             about=(say("about_contents"),),
         )
@@ -174,10 +175,11 @@ class ContentsPage:
         """Whether an action of the contents leads anywhere."""
         if action == "balances":
             return self._balances is not None and bool(self.logs.of(FURNACE_RUN))
-        return action in ("furnace", "practice", "test") or action in self._doors
+        begun = action in _BEGUN and (action != "guide" or self._guided is not None)
+        return begun or action in self._doors
 
     def _groups(self) -> list[_Group]:
-        left = [self._left(log) for log in self.logs.work[: self._most_left()]]
+        left = [self._left(log) for log in self.logs.work[: self._shown_left()]]
         groups = [_Group(say("group_left_open"), left), *self._others()]
         return [group for group in groups if group.entries]
 
@@ -204,9 +206,10 @@ class ContentsPage:
         text = door.text() if door and door.text else say(code)
         if action == "balances" and (names := balance_names(self.logs.of(FURNACE_RUN)[0])):
             text = say("contents_balances_of", names=", ".join(names))
-        begins = action in ("furnace", "practice", "test")
+        begins = action in _BEGUN
         promise = say("promise_begin" if begins else "promise_page", what=text)
-        return _Entry(text, self._key_of(action), promise, lambda: self._go(action))
+        key = "enter.begin" if begins else "enter.open"
+        return _Entry(text, self._key_of(action), promise, lambda: self._go(action), key)
 
     def _margin(self, now: datetime, balance_row: int) -> tuple[str | Beside, ...]:
         if self._asking is not None:
@@ -215,35 +218,19 @@ class ContentsPage:
         said: list[str | Beside] = [*self._faults, *self.notes]
         if self.logs.fault:
             said.append(self.logs.fault)
-        said += self._told_of(logs, now)
-        if not logs:
+        waits = self._left_open.waits
+        said += [waits] if waits else []
+        said += told_of(logs, now)
+        if not logs and not waits:
             said.append(Beside(1, say("bench_no_open")))
-        hidden = len(self.logs.all_work) - min(len(logs), self._most_left())
+        hidden = len(self.logs.all_work) + self.logs.more - self._shown_left()
         if hidden > 0:
             said.append(say("bench_more_open", n=hidden))
-        if self._unread:
+        if self._left_open.unread:
             return tuple(said)
         if logs and (told := balances_of(logs[0], now)):
             said.append(Beside(max(balance_row - 1, 0), "\n".join(told)))
         return tuple(said)
-
-    def _told_of(self, logs: list[OpenLog], now: datetime) -> list[str | Beside]:
-        """What broke off, what is damaged, what is open elsewhere."""
-        said: list[str | Beside] = []
-        for log in logs:
-            broken = broken_off(log, now)
-            if broken:
-                said.append(Beside(1, broken))
-            if broken and log.verdict is not None and log.verdict.state == "torn":
-                torn = log.verdict.size - log.verdict.good
-                said.append(say("bench_torn_end", n=torn))
-        said += [log.damage for log in logs if log.damage]
-        said += [
-            say("bench_busy", log=log.spelled, by=log.left.by, t=log.left.since[11:16])
-            for log in logs
-            if log.busy
-        ]
-        return said
 
     # --- keys -----------------------------------------------------------------------------------
 
@@ -269,18 +256,34 @@ class ContentsPage:
         """Letters of an answer; anything else is no key here."""
         return typed_into(self._asking, key, character)
 
+    @property
+    def working(self) -> bool:
+        """Whether a long register is being read."""
+        return self._left_open.working
+
     def tick(self, now: datetime) -> bool:
         """Read the logs when they were only named so far."""
-        if not self._unread:
-            return False
-        self.come_back()
-        return True
+        if self._left_open.unread:
+            self.come_back()
+            return True
+        working, before = self.working, self._shown_left()
+        if self._left_open.take() and self._pointer:
+            # it stays on its line
+            self._pointer = max(self._pointer + self._shown_left() - before, 0)
+        return working
 
     def come_back(self) -> None:
         """Look again what is left open."""
-        self._unread = False
-        self.logs = open_logs(self.desk, self.run.name if self.run else None)
+        self._left_open.look(self.run.name if self.run else None)
         self._pointer = 0
+
+    @property
+    def logs(self) -> OpenLogs:
+        """What is left open, and what the register counts."""
+        return self._left_open.logs
+
+    def _shown_left(self) -> int:
+        return min(len(self.logs.work), self._most_left())
 
     def close(self) -> None:
         """Close the run that is open; everything in it is stored."""
@@ -320,6 +323,8 @@ class ContentsPage:
         if action == "test":
             begin = partial(self._begin, log=CIRCUIT_TEST)
             return self._signed(lambda: ask_title(self.desk, begin))
+        if action == "guide":
+            return self._signed(lambda: self._begin("", CIRCUIT_TEST, self._guided))
         if action == "balances" and self._balances is not None:
             log = self.logs.of(FURNACE_RUN)[0]
             return self._signed(lambda: self._begun(lambda: self._opened(log), log, self._balances))
@@ -335,10 +340,12 @@ class ContentsPage:
 
         return practice_run(self.desk)
 
-    def _begin(self, title: str, log: str = FURNACE_RUN) -> Outcome:
+    def _begin(
+        self, title: str, log: str = FURNACE_RUN, page: Callable[["RunLog"], Page] | None = None
+    ) -> Outcome:
         from assaybench.bench.openings import new_run
 
-        return self._begun(lambda: new_run(self.desk, title, log))
+        return self._begun(lambda: new_run(self.desk, title, log), page=page)
 
     def _opened(self, log: OpenLog) -> "RunLog":
         from assaybench.bench.openings import open_run

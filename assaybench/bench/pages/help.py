@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from datetime import datetime
 
-from assaybench.bench.actions import EVERYWHERE, Action, Keymap, shown
+from assaybench.bench.actions import Action, Keymap, shown
 from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Outcome, Room, Stay
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
@@ -40,12 +40,13 @@ class HelpPage:
         self._exists = exists
         self._sheet, self._page, self._keys = sheet, page, keys
         self._turned = 0
+        self._more = False
 
     def sheet(self, room: Room) -> Sheet:
         """One page of it."""
-        parts = self._parts(room.block_lines)
+        parts = self._parts(room)
         at = self._turned % len(parts)
-        more = len(parts) > 1
+        self._more = more = len(parts) > 1
         count = say("page_of", n=at + 1, of=len(parts)) if more else ""
         return Sheet(
             left=self._sheet.left,
@@ -57,21 +58,22 @@ class HelpPage:
             keys=("enter.more", "back") if more else ("back",),
         )
 
-    def _parts(self, lines: int) -> list[list[Line]]:
+    def _parts(self, room: Room) -> list[list[Line]]:
         """The lines, in pages; a heading never stands alone at the end of one."""
-        return turned(self._blocks(), lines)
+        signs = [[line(row) for row in wrapped(say("help_plain_signs"), BLOCK_WIDTH)]]
+        return turned([*self._blocks(), *(signs if room.ascii else ())], room.block_lines)
 
     def _blocks(self) -> Iterable[list[Line]]:
         for text in self._sheet.about:
             yield [line(row) for row in wrapped(text.replace("\n", " "), BLOCK_WIDTH)]
-        here = [a for a in self._keys.of_page(self._page) if a.pages != EVERYWHERE]
-        here = [a for a in here if self._exists(a.does)]
-        here = [a for a in here if a.id in self._sheet.keys or "." not in a.id]
+        own = [a for a in self._keys.table if self._page in a.pages and self._exists(a.does)]
+        # what Enter does is another word at another step: the one of the key line counts
+        here = [a for a in own if a.id in self._sheet.keys or "." not in a.id]
         every = [a for a in self._keys.of_page("*") if a.does not in (*_ARROWS, "enter")]
-        own = {a.does for a in here}
+        told = {a.does for a in here}
         for heading, actions in (
             (say("help_here"), here),
-            (say("help_everywhere"), [a for a in every if a.does not in own]),
+            (say("help_everywhere"), [a for a in every if a.does not in told]),
         ):
             if actions:
                 yield [line(Span(heading, "bold")), *map(self._row, actions)]
@@ -83,8 +85,8 @@ class HelpPage:
         return line("  ", Span(f"{key:{_KEY_COLUMNS}}", "bold"), action.help)
 
     def act(self, action: str) -> Outcome:
-        """Enter and the arrows turn the page; everything else leads back."""
-        step = turned_by(action)
+        """Enter and the arrows turn the page where there is more; everything else leads back."""
+        step = turned_by(action) if self._more else 0
         self._turned += step
         return Stay() if step else Back()
 

@@ -7,16 +7,17 @@ word that is stored says only what was seen.
 from datetime import datetime
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
+from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.sheet import Line, Sheet, Span, line
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.tray import Step
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 from assaybench.record.kinds import BY_NAME, LOOKS
 
 PARTED = BY_NAME["parting"].by_name["result"].choices
-_KEYS = ("enter.store", "arrows", "help", "back")
+_KEYS = ("arrows", "help", "back")
 
 
 class LooksPage:
@@ -44,7 +45,7 @@ class LooksPage:
         rows: list[Line] = [line(say("looks_of", place=place, sample=self.sample)), ()]
         rows += [self._row(i, word) for i, word in enumerate(self.words)]
         if parting:
-            rows += [(), line(say("looks_parting_steps"))]
+            rows += [(), *map(line, wrapped(say("looks_parting_steps"), BLOCK_WIDTH))]
         word = self.words[self._at]
         margin = self._said or (say(f"look_{word.replace(' ', '_')}"),)
         return Sheet(
@@ -53,8 +54,12 @@ class LooksPage:
             right=self.run.desk.who_and_when(),
             block=tuple(rows),
             margin=margin if self._asking is None else self._asking.margin,
-            promise=self.run.promise("promise_look", word=word, place=place),
-            keys=_KEYS if self._asking is None else ANSWER_KEYS,
+            promise=self.run.promise(
+                "promise_parted" if parting else "promise_look", word=word, place=place
+            ),
+            keys=("enter.ask" if parting else "enter.store", *_KEYS)
+            if self._asking is None
+            else ANSWER_KEYS,
             typing=self._asking.typing if self._asking is not None else None,
         )
 

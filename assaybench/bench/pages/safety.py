@@ -5,7 +5,7 @@ The program never says that conditions are without danger; local rules and licen
 
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.tray import Step
-from assaybench.messages import say
+from assaybench.messages import BadInput, say
 
 LINES: dict[Step, str] = {
     "weigh-in": "safety_pulp",
@@ -15,6 +15,8 @@ LINES: dict[Step, str] = {
     "parting": "safety_parting",
 }
 """The code of the line of each step; it stands in the log."""
+_AFTER_READING = ("charge", "drives", "blick", "out", "frozen", "look")
+"""Actions that do the work of a step."""
 
 
 def unread(run: RunLog, step: Step) -> list[str]:
@@ -22,6 +24,23 @@ def unread(run: RunLog, step: Step) -> list[str]:
     code = LINES.get(step)
     read = {entry.text("line") for entry in run.state.of("safety_read")}
     return [] if code is None or code in read else [say(code)]
+
+
+def first(run: RunLog, step: Step, action: str) -> None:
+    """Nothing is done at a step before its line was read; what went wrong may be noted.
+
+    Raises:
+        BadInput: when the line must be read first.
+    """
+    if action in _AFTER_READING and unread(run, step):
+        raise BadInput.of("safety_first")
+
+
+def keys(run: RunLog, step: Step, line: tuple[str, ...]) -> tuple[str, ...]:
+    """A key line without those keys that wait until the line of the step was read."""
+    if not unread(run, step):
+        return line
+    return tuple(key for key in line if key not in _AFTER_READING)
 
 
 def read(run: RunLog, step: Step) -> None:

@@ -20,7 +20,7 @@ from assaybench.bench.pages.balances import BalancesPage
 from assaybench.bench.pages.looks import LooksPage
 from assaybench.bench.plan import Place, Plan
 from assaybench.bench.plan_lines import Bracket
-from assaybench.bench.printing import print_page
+from assaybench.bench.printing import as_printed, print_page
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
 from assaybench.bench.timer import Timer
@@ -30,12 +30,15 @@ from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 
 _KEYS: dict[Step, tuple[str, ...]] = {
-    "weigh-in": ("enter.write", "arrows", "find", "move", "print", "help", "back"),
-    "charge": ("enter.give", "arrows", "charge", "lost", "print", "help", "back"),
-    "fire": ("enter.mark", "drives", "blick", "out", "frozen", "lost", "help"),
-    "beads": ("enter.weigh", "arrows", "look", "lost", "print", "help", "back"),
-    "parting": ("enter.weigh", "arrows", "look", "lost", "print", "help", "back"),
+    "weigh-in": ("arrows", "find", "move", "print", "help", "back"),
+    "charge": ("arrows", "charge", "lost", "print", "help", "back"),
+    "fire": ("drives", "blick", "out", "frozen", "lost", "help", "back"),
+    "beads": ("arrows", "look", "lost", "print", "help", "back"),
+    "parting": ("arrows", "look", "lost", "print", "help", "back"),
 }
+"""The key line of each step behind Enter, whose word is that of what it does now."""
+_SAME_AS_ENTER = {"in": "out", "drives": "drives", "out": "out"}
+"""In the fire, the letter that gives way to Enter: it does the same, or cannot be done yet."""
 _AROUND = 12
 """Lines of a printed page beside those of the rows."""
 
@@ -113,18 +116,26 @@ class TrayPage:
     def sheet(self, room: Room) -> Sheet:
         """The plan with its bracket, remarks in the margin."""
         lines = room.block_lines - 1
+        does = tray_words.enter(self.run, self.step, self.bracket)
         return Sheet(
             left=self.run.title,
             title=say("title_cups" if self.step == "parting" else "title_tray"),
             right=self.run.desk.who_and_when(),
             block=tuple(plan_lines.lines(self.board, self.step, self.bracket, lines)),
             margin=self._margin(room.margin_width, lines),
-            promise=tray_words.promise(self.run, self.step, self.bracket),
-            keys=_KEYS[self.step] if self._asking is None else ANSWER_KEYS,
+            promise=does.promise,
+            keys=self._key_line(does.key) if self._asking is None else ANSWER_KEYS,
             steps=self._steps(),
             typing=self._asking.typing if self._asking is not None else None,
             about=(say("about_tray"), *safety.about(self.step)),
         )
+
+    def _key_line(self, enter: str) -> tuple[str, ...]:
+        hidden = ""
+        if enter and self.step == "fire":
+            hidden = _SAME_AS_ENTER.get(firing.next_mark(self.board, self.samples), "out")
+        keys = (enter, *_KEYS[self.step]) if enter else _KEYS[self.step]
+        return safety.keys(self.run, self.step, tuple(key for key in keys if key != hidden))
 
     def _steps(self) -> Line:
         parts: list[str | Span] = []
@@ -134,7 +145,7 @@ class TrayPage:
             parts.append(Span(f"[{i} {step.upper()}]", "bold") if here else f"{i} {step}")
         return line(*parts)
 
-    def _margin(self, width: int, lines: int) -> tuple[str | Beside, ...]:
+    def _margin(self, width: int, lines: int, *, paper: bool = False) -> tuple[str | Beside, ...]:
         if self._asking is not None:
             return self._asking.margin
         due = self._timer.due(self.run.desk.clock())
@@ -152,6 +163,9 @@ class TrayPage:
             first.append(tray_words.of_sample(self.board, self.step, self.sample))
         remarks = tray_remarks.of_tray(self.run, self.step)
         counts = self.board.counts(self.step)
+        part = plan_lines.in_part(self.board, self.step, self.bracket, lines)
+        if part and not paper:  # on paper all of it is in sight
+            remarks.append(Remark(part))
         kept = tray_remarks.fitting(first, remarks, counts, width, lines)
         return tuple(self._beside(remark, counts, lines) for remark in kept)
 
@@ -180,6 +194,7 @@ class TrayPage:
             return Bell()
 
     def _do(self, action: str) -> Outcome:
+        safety.first(self.run, self.step, action)
         match action:
             case "back":
                 return Back()
@@ -361,10 +376,13 @@ class TrayPage:
         return read[-1].n if read else self.run.state.samples[sample].n
 
     def _print(self) -> Outcome:
-        height = max(frame.LEAST_HEIGHT, 3 * self.plan.rows + _AROUND)
+        height = max(frame.DRAWN_HEIGHT, 3 * self.plan.rows + _AROUND)
         room = frame.room(frame.LEAST_WIDTH, height, ascii_only=True)
-        lines = frame.set_page(self.sheet(room), self._keys, frame.LEAST_WIDTH, height, ascii=True)
-        path = print_page(self.run, self.step, frame.as_text(lines[:-2]))
+        blocks = plan_lines.in_bands(self.board, self.step, self.bracket, height)
+        margin = self._margin(room.margin_width, room.block_lines - 1, paper=True)
+        sheet = self.sheet(room)._replace(margin=margin)
+        text = as_printed(sheet, self._keys, blocks, height)
+        path = print_page(self.run, self.step, text)
         self._said = (say("stored_print", path=path),)
         return Stay()
 

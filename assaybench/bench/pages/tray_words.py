@@ -1,5 +1,6 @@
 """What the tray page says of its bracket: who is meant, what Enter does, what is known there."""
 
+from assaybench.bench.page import Enter
 from assaybench.bench.pages import charge, firing, safety
 from assaybench.bench.plan import Plan, row_name
 from assaybench.bench.plan_lines import Bracket
@@ -32,33 +33,41 @@ def begun(bracket: Bracket) -> str:
     return place[:1].upper() + place[1:]
 
 
-def promise(run: RunLog, step: Step, bracket: Bracket) -> str:
-    """What Enter does now."""
+def enter(run: RunLog, step: Step, bracket: Bracket) -> Enter:
+    """What Enter does now, with what stands under the bracket."""
     place, board = named(bracket), run.board()
     meant = samples(board.plan(step), bracket)
     if safety.unread(run, step):
-        return run.promise("promise_safety")
+        return Enter(run.promise("promise_safety"), "enter.read")
     if step == "weigh-in" and not meant and bracket.place is not None:
-        return run.promise("promise_write", place=place)
+        return Enter(run.promise("promise_write", place=place), "enter.write")
     if not meant:
-        return run.promise("promise_nobody", place=place)
+        return Enter(run.promise("promise_nobody", place=place))
+    if step != "charge" and all(map(board.lost, meant)):
+        return Enter(run.promise("promise_lost", place=place))
     match step:
         case "weigh-in" if all(map(board.no_charge, meant)):
-            return run.promise("promise_no_charge", place=place)
+            return Enter(run.promise("promise_no_charge", place=place))
         case "charge":
             return _of_charge(run, meant, place)
         case "fire":
             mark = firing.next_mark(board, meant)
-            return run.promise(f"promise_mark_{mark}", place=place)
-    return run.promise("promise_weigh", place=place)
+            frozen = firing.waiting(board, meant, "out") if mark == "none" else ()
+            if frozen:
+                fields = {"place": begun(bracket), "n": len(frozen)}
+                return Enter(run.promise("promise_mark_frozen", **fields))
+            key = "" if mark == "none" else "enter.mark"
+            return Enter(run.promise(f"promise_mark_{mark}", place=place), key)
+    return Enter(run.promise("promise_weigh", place=place), "enter.weigh")
 
 
-def _of_charge(run: RunLog, meant: list[str], place: str) -> str:
+def _of_charge(run: RunLog, meant: list[str], place: str) -> Enter:
     offer = charge.last_charge(run.state)
     if offer is None or not charge.due(run.board(), meant):
         # what is typed is of one charge, also where the bracket stands for many
-        return run.promise("promise_charge", place=run.board().plan("charge").named(meant[0]))
-    return run.promise("promise_same", place=place, charge=offer.text)
+        one = run.board().plan("charge").named(meant[0])
+        return Enter(run.promise("promise_charge", place=one), "enter.ask")
+    return Enter(run.promise("promise_same", place=place, charge=offer.text), "enter.give")
 
 
 def of_sample(board: Board, step: Step, sample: str) -> str:
