@@ -10,13 +10,21 @@ import sys
 SELDOM = 200_000
 """Things made between two collections of garbage: most commands are over before, and a collection
 at every 700, the usual number, takes up to a fifth of their time."""
+INTERRUPTED = 130
 LONG = frozenset({"verify"})
 """Commands that go through thousands of logs collect as usual: their memory stays flat."""
 
 
 def run() -> None:
     """Run the bench or the command of this process and leave with its exit status."""
-    arguments = sys.argv[1:]
+    try:
+        _run(sys.argv[1:])
+    except KeyboardInterrupt:
+        # struck while the program was being loaded, or at its very end
+        sys.exit(INTERRUPTED)
+
+
+def _run(arguments: list[str]) -> None:
     if arguments in ([], ["demo"]) and _on_a_terminal():
         from assaybench.bench import start
 

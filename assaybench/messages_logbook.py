@@ -53,6 +53,7 @@ LOGBOOK: dict[str, str] = {
     "entry_unknown": "{x} is not an entry before this one; there are {most}.",
     "entry_stays": "entry {n} is {kind}; it is neither changed nor withdrawn.",
     "amendment_empty": "nothing is given anew. Give one of {choices}.",
+    "amendment_reason": "Another reason needs another entry: withdraw this one, enter it again.",
     "log_sealed": "the log is sealed and takes no entries. Reissue it, or add a statement.",
     "value_sha512": "{x} is not a SHA-512 digest: 128 hex digits.",
     # the register
@@ -132,8 +133,20 @@ LOGBOOK: dict[str, str] = {
     "pair_unreadable": '{x} is not key=value. Write text=1.327, or "step=0.001 mg" in quotes.',
     "pair_twice": "given twice; it is no list.",
     "name_not_in_log": "{x} is not among the {group} of this log. Enter it first.",
+    "name_of_itself": "{x} would be of itself. Name another sample.",
+    "reading_of_nobody": (
+        "{what} of which sample? Only a zero belongs to none: write sample=KV-017."
+    ),
+    "entry_withdrawn": "entry {n} is withdrawn and counts no more. Enter it again if it is right.",
+    "attachment_stays": (
+        "entry {n} holds what its file is; only its sample can be given anew.\n"
+        "Withdraw it and attach the right file."
+    ),
+    "amendment_same": "entry {n} says so already: nothing would change.",
     "sample_not_in_log": "{x} is not a sample of this log. Its samples are {choices}.",
     "left_out_already": "{x} is left out already: {why}",
+    "folder_unknown": "{x} is not a folder: nobody here has that name. Write the path in full.",
+    "logbook_gone": "There is no folder {x}. It is made when the first log is opened.",
     "log_missing": "there is no log {name} in the logbook {x}.",
     "log_other": "{name} holds the log {other}: a copy under another name?",
     "log_newer": "Part of this log was made by a newer program. Use that one.",
@@ -171,14 +184,16 @@ LOGBOOK: dict[str, str] = {
         "Assay fumes are a workplace hazard; this record does not show\n"
         "that exposure was controlled."
     ),
-    "report_end": "End of report {number}. Page 1 of 1.",
+    "report_lines": "Lines 1 to {n}; the last one is its end mark.",
+    "report_end": "End of report {number}, line {n}.",
     "report_suspect": "Suspect on {balance}: the weighings of {names}.",
     "report_given_later": "Keys first given after their entry, nothing struck: {n}.",
     "report_amended_rest": "Of other samples of this log, not shown here: {n}.",
     "findings_more": "And {n} more of such; --json lists them all.",
     "index_reading": "Reading {n} logs once; they are found faster from then on.",
     "index_failed": "The logs cannot be listed: {why}.",
-    "import_cut": "{name} does not hold the whole sheet. Make it void and import again.",
+    "import_cut": "A number without a log holds nothing of the sheet: void it and import again.",
+    "import_part": "The end of what was entered from paper is missing: not all of it is here.",
     "entered_from_paper": (
         "entered from paper of {t}: all {n} entries of {name}, by {by}; SHA-256 {sha}"
     ),
@@ -189,6 +204,7 @@ LOGBOOK: dict[str, str] = {
     "setting_table": "{x} is not a table of texts.",
     "setting_fingerprint": "{x} is not a fingerprint, SHA256: and 43 signs.",
     "settings_defaults": "The settings were not read, defaults are used: {why}",
+    "setting_folder": "{x} depends on where you stand. Begin it with / or ~.",
     "settings_large": "more than {most} bytes.",
     "settings_line": "line {line} has more than {most} bytes.",
     "settings_unreadable": "{name} could not be read, so it is not overwritten. Mend it first.",

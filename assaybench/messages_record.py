@@ -2,6 +2,10 @@
 
 RECORD: dict[str, str] = {
     "value_not_text": "{x} is not text. Write it in quotes.",
+    "value_long": "{x} is {n} signs long; {most} are kept in one entry. Part it, or attach a file.",
+    "value_sign": (
+        "{x} holds {sign}, a sign that is not printed or turns the line round. Write it without."
+    ),
     "value_text": "{x} is not one line of printable text, 1 to {most} characters.",
     "value_not_list": '{x} is not a list. Write ["…", "…"].',
     "value_yes_no": "{x} is neither true nor false.",
@@ -31,11 +35,20 @@ RECORD: dict[str, str] = {
         "Check weight {W} mg reads {x} mg on {balance}, outside ± {tol} mg.\n"
         "{n} readings since its last good check are suspect. Clean, level, check again."
     ),
+    "balance_suspect_one": (
+        "Check weight {W} mg reads {x} mg on {balance}, outside ± {tol} mg.\n"
+        "One reading since its last good check is suspect. Clean, level, check again."
+    ),
     "false_detections": (
         "Of {n} barren beads about {wrong} would be called detected: 5 in 100 by chance."
     ),
     "balance_unknown": "{x} is not a balance of this log. Describe it before it is used.",
     "key_unknown": "{x} is not known here. Known are {choices}.",
+    "method_item_unknown": "{x} is not an item of the method. Items are {choices}.",
+    "method_item_near": "{x} is not an item of the method. Write {near}; others are {choices}.",
+    "method_item_unused": "item not known: not used",
+    "method_value_unused": "value not accepted: not used",
+    "method_unused": "Entry {n}, method {item}: {said}.",
     "key_missing": "{x} is missing: {what}.",
     "blank_clean": "{m} mg of {what}: nothing to be told from zero.",
     "blank_holds_metal": (
@@ -45,7 +58,7 @@ RECORD: dict[str, str] = {
     "reference_found": "found {found}, reference value {value}: {zeta} times their joint u.",
     "proof_found": "found minus taken {diff} mg, {permille} per 1000 of the metal taken.",
     "determinations_agree": "{names} agree. That does not prove both right.",
-    "typed_without_doubt": "A mass without ± has u = 1/√12 of its last typed place: a lower bound.",
+    "typed_without_doubt": "A figure without ± has u = 1/√12 of its last typed place: a lower bound.",
     "typed_on_balance": "A mass without ± has u of two readings of the balance, d/√6.",
     "portion_unreadable": "{x} is not a portion: its mass and its metal. Write {form}.",
     "size_unreadable": "{x} is not a size. Write {form}.",

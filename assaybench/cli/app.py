@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from click import Command, Context
 
+WRITE_A_LOG = frozenset({"open", "enter", "correct", "leave-out", "import"})
 DONE, NOT_GOOD, BAD_INPUT, NOT_DONE, INTERRUPTED = 0, 1, 2, 3, 130
 
 
@@ -78,14 +79,27 @@ def main(argv: Sequence[str]) -> int:
     except click.ClickException as fault:
         return _complain(place, (_one_line(fault),))
     except (KeyboardInterrupt, click.Abort):
-        return INTERRUPTED
+        return _interrupt(place, arguments)
     except (BrokenPipeError, SystemExit):
         # click leaves by SystemExit when the reader of a pipe went away
         _close_quietly()
         return DONE
     except Exception as fault:  # noqa: BLE001  the last door: a person never sees a traceback
-        return _last(place, fault)
+        return _interrupt(place, arguments) if _interrupted(fault) else _last(place, fault)
     return status if isinstance(status, int) else DONE
+
+
+def _interrupt(place: str, arguments: Sequence[str]) -> int:
+    """End after an interrupt; who writes into a log is told where to look for what was stored."""
+    if not WRITE_A_LOG.isdisjoint(arguments[:1]):
+        _complain(place, (say("interrupted"),))
+    return INTERRUPTED
+
+
+def _interrupted(fault: BaseException) -> bool:
+    """Whether an interrupt lies behind a fault: struck while a class is made it is another."""
+    cause = fault.__cause__ or fault.__context__
+    return cause is not None and (isinstance(cause, KeyboardInterrupt) or _interrupted(cause))
 
 
 def _last(place: str, fault: Exception) -> int:

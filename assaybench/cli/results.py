@@ -1,5 +1,6 @@
 """`assaybench results`: what the samples and products of a hand sheet or a log say."""
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -57,16 +58,22 @@ def _is_log(name: str) -> bool:
 
 
 def read_file(name: str) -> bytes:
-    """The bytes of a file that a person named.
+    """The bytes of a file that a person named, never more than a sheet may have.
 
     Raises:
-        BadInput: when it cannot be read, with the reason.
+        BadInput: when it cannot be read, with the reason, or is too large: a device has no end.
     """
+    most = handsheet.LARGEST_BYTES
     try:
-        return Path(name).read_bytes()
+        with Path(name).open("rb") as file:
+            content = file.read(most + 1)
+            size = max(len(content), os.fstat(file.fileno()).st_size)
     except (OSError, ValueError) as fault:
         why = getattr(fault, "strerror", None) or "not a file name"
         raise BadInput.of("file_unreadable", x=quoted(name), why=why.lower()) from fault
+    if len(content) > most:
+        raise BadInput.of("sheet_too_large", n=size, most=most).named(name)
+    return content
 
 
 def answer(

@@ -30,6 +30,10 @@ class NotWritable(NotDone):
     """A file that is only read: damaged, sealed, or closed for writing after a failure."""
 
 
+class WrongPassphrase(NotDone):
+    """A key was not opened with what was typed; nothing was written, and it may be typed again."""
+
+
 class NotGood(NotDone):
     """Something was checked and is not good, so nothing was made of it (exit status 1)."""
 

@@ -220,10 +220,16 @@ def where(
         environment: variables of the environment; `ASSAYBENCH_LOGBOOK` counts.
         settings: the folder of the settings, empty when there is none.
         default: gives the folder that is taken when nobody named one.
+
+    Raises:
+        BadInput: for a home folder, `~name`, that nobody here has.
     """
     for text in (given, environment.get(VARIABLE), settings):
         if text:
-            return Path(text).expanduser().absolute()
+            try:
+                return Path(text).expanduser().absolute()
+            except RuntimeError as fault:
+                raise BadInput.of("folder_unknown", x=quoted(text)) from fault
     return default()
 
 

@@ -79,7 +79,8 @@ def import_sheet(book: Logbook, bench: str, keeper: Keeper, paper: Paper) -> Imp
     """Make a log of a hand sheet, with the date on the paper.
 
     The last entry is a note that names the sheet, its digest and who stands behind it. Every entry
-    is made in memory first, so that a number is never taken for a log that cannot be.
+    is made in memory first, so that a number is never taken for a log that cannot be; and the file
+    is made whole, so that a log never holds a part of its sheet.
 
     Args:
         book: the logbook; made when it is not there.
@@ -100,13 +101,12 @@ def import_sheet(book: Logbook, bench: str, keeper: Keeper, paper: Paper) -> Imp
         raise fault.named(paper.file) from fault
     head = head_of(sheet)
     book.make(keeper.files)
-    name, log = new_log(book, bench, keeper, head)
     try:
-        with log:
-            log.append_all(rows)
+        name, log = new_log(book, bench, keeper, head, rows)
     except NotDone as fault:
-        fault.lines = (*fault.lines, say("import_cut", name=name.spelled))
+        fault.lines = (*fault.lines, say("import_cut"))
         raise
+    log.close()
     return Imported(name, head, len(rows) + 1)
 
 

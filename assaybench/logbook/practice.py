@@ -4,22 +4,27 @@ They stand in a folder of their own, laid out like a logbook, and are called P-1
 number is only a name: it is the next one free, and serves again once its log was thrown away.
 """
 
+from collections.abc import Sequence
+
 from assaybench.logbook.folder import PRACTICE, Logbook, LogName
 from assaybench.logbook.lock import Lock
-from assaybench.logbook.logfile import Keeper, LogFile
+from assaybench.logbook.logfile import Keeper, LogFile, Row
 from assaybench.logbook.opening import open_log
 from assaybench.logbook.register import WAIT_SECONDS, LogHead
 from assaybench.messages import BadInput
 from assaybench.record.register_kinds import LARGEST_NUMBER
 
 
-def new_practice(book: Logbook, keeper: Keeper, head: LogHead) -> tuple[LogName, LogFile]:
+def new_practice(
+    book: Logbook, keeper: Keeper, head: LogHead, then: Sequence[Row] = ()
+) -> tuple[LogName, LogFile]:
     """Make the next practice log and open it.
 
     Args:
         book: the folder of practice logs, `Logbook(practice_folder())`.
         keeper: who writes.
         head: what its first entry says.
+        then: entries that are made with it.
 
     Raises:
         BadInput: for a head that is not allowed; nothing was written.
@@ -43,6 +48,6 @@ def new_practice(book: Logbook, keeper: Keeper, head: LogHead) -> tuple[LogName,
         }
         path, title = book.log(name), {"title": head.title} if head.title else {}
         first = ("opened", {**values, **title})
-        return name, open_log(path, keeper, lock=book.lock(path), first=first)
+        return name, open_log(path, keeper, lock=book.lock(path), first=first, then=then)
     finally:
         held.release()

@@ -4,14 +4,14 @@ A number is on the disk before its log is made. When the log could not be made, 
 while it was open, the number stays taken: it is told, and can be gone on with or made void.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from types import TracebackType
 from typing import NamedTuple, Self
 
 from assaybench.logbook.faults import NotDone, NotWritable
 from assaybench.logbook.folder import Logbook, LogName
-from assaybench.logbook.logfile import Keeper, LogFile
+from assaybench.logbook.logfile import Keeper, LogFile, Row
 from assaybench.logbook.opening import open_log
 from assaybench.messages import BadInput, say
 from assaybench.record.entries import Entry
@@ -173,8 +173,17 @@ def _said(**texts: str) -> dict[str, object]:
     return {name: text for name, text in texts.items() if text}
 
 
-def new_log(book: Logbook, bench: str, keeper: Keeper, head: LogHead) -> tuple[LogName, LogFile]:
+def new_log(
+    book: Logbook, bench: str, keeper: Keeper, head: LogHead, then: Sequence[Row] = ()
+) -> tuple[LogName, LogFile]:
     """Allot a number, then make its log and open it.
+
+    Args:
+        book: the logbook.
+        bench: whose register gives the number.
+        keeper: who writes.
+        head: what the first entry says.
+        then: entries that are made with it: the file holds all of them, or is not there.
 
     Raises:
         BadInput: for a head that is not allowed; nothing was written.
@@ -182,11 +191,13 @@ def new_log(book: Logbook, bench: str, keeper: Keeper, head: LogHead) -> tuple[L
     """
     with Register(book, bench, keeper) as register:
         number = register.allot(head.log, head.title)
-    return _started(book, LogName(bench, number), keeper, head)
+    return _started(book, LogName(bench, number), keeper, head, then)
 
 
-def go_on(book: Logbook, name: LogName, keeper: Keeper, head: LogHead) -> LogFile:
-    """Open the log of a number that was allotted; one that is missing is made.
+def go_on(
+    book: Logbook, name: LogName, keeper: Keeper, head: LogHead, then: Sequence[Row] = ()
+) -> LogFile:
+    """Open the log of a number that was allotted; one that is missing is made, as by `new_log`.
 
     Raises:
         BadInput: when the number was not allotted, is void, was sealed, or replaces a log.
@@ -202,11 +213,11 @@ def go_on(book: Logbook, name: LogName, keeper: Keeper, head: LogHead) -> LogFil
         if allotted.replaces:
             raise BadInput.of("number_replaces", n=name.number, old=allotted.replaces)
         head = head._replace(log=allotted.log, title=head.title or allotted.title)
-    return _started(book, name, keeper, head)[1]
+    return _started(book, name, keeper, head, then)[1]
 
 
 def _started(
-    book: Logbook, name: LogName, keeper: Keeper, head: LogHead
+    book: Logbook, name: LogName, keeper: Keeper, head: LogHead, then: Sequence[Row]
 ) -> tuple[LogName, LogFile]:
     values: dict[str, object] = {
         "log": head.log,
@@ -218,7 +229,8 @@ def _started(
     }
     path = book.log(name)
     try:
-        log = open_log(path, keeper, lock=book.lock(path), first=("opened", values))
+        lock = book.lock(path)
+        log = open_log(path, keeper, lock=lock, first=("opened", values), then=then)
     except NotDone as fault:
         fault.lines = (*fault.lines, go_on_line(name, head.log))
         raise

@@ -14,9 +14,11 @@ from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
 from assaybench.logbook.settings_fields import BY_NAME, Settings
 from assaybench.logbook.store import read_all, replace
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import BadInput, printable, quoted, say
 
 LARGEST_BYTES = 64_000
+MOST_REASON = 200
+"""Signs of what the TOML parser says; the line and column stand at its end."""
 LONGEST_LINE = 1_000
 """In bytes. The TOML parser's time grows with the square of a dotted key; keys are on one line."""
 
@@ -72,7 +74,7 @@ def _parsed(data: bytes) -> dict[str, object]:
     except UnicodeDecodeError as fault:
         raise BadInput.of("sheet_not_utf8", at=fault.start) from fault
     except tomllib.TOMLDecodeError as fault:
-        why = quoted(str(fault))[1:-1]
+        why = printable(str(fault))[:MOST_REASON]
         raise BadInput.of("sheet_not_toml", why=why) from fault
     except (RecursionError, ValueError) as fault:
         # tomllib lets deep brackets and giant numbers through to the interpreter's own limits

@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
 
-from assaybench.logbook.folder import bench_name
+from assaybench.logbook.folder import bench_name, where
 from assaybench.messages import BadInput, quoted
 from assaybench.record import check
 from assaybench.record.kinds import Key
@@ -92,6 +93,16 @@ def _text(_field: Field, given: object) -> str:
     return check.text(given)
 
 
+def _folder(_field: Field, given: object) -> str:
+    """A folder that is the same wherever the program is started."""
+    text = check.text(given)
+    # a home folder `~name` that nobody has is a fault of its own
+    where(text, {}, "", Path)
+    if not (text.startswith("~") or Path(text).anchor):
+        raise BadInput.of("setting_folder", x=quoted(text))
+    return text
+
+
 def _bench(_field: Field, given: object) -> str:
     return bench_name(check.text(given))
 
@@ -159,7 +170,7 @@ def _fingerprints(_field: Field, given: object) -> tuple[str, ...]:
 
 
 FIELDS = (
-    Field("logbook", "folder", "folder of the logbook", _text),
+    Field("logbook", "folder", "folder of the logbook", _folder),
     Field("bench", "name", "bench whose register numbers new logs", _bench),
     Field("initials", "initials", "who weighs", _initials),
     Field("people", "table", 'printed names by initials: KB = "K. Berg"', _people),

@@ -3,6 +3,7 @@
 Nothing is locked or changed.
 """
 
+import re
 from pathlib import Path
 from typing import NamedTuple
 
@@ -12,12 +13,14 @@ from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.survey import read_register
-from assaybench.messages import BadInput, say
+from assaybench.messages import BadInput, printable, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record.entries import Entry
 from assaybench.record.frame_read import Verdict
 from assaybench.record.register_kinds import RegisterState
 from assaybench.record.reissue import joined, replaced
+
+_DIGEST = re.compile(r"\b[0-9a-f]{64}\b")
 
 
 class ReadLog(NamedTuple):
@@ -61,6 +64,8 @@ class ReadLog(NamedTuple):
             found.append(flag("log_unfinished"))
         if self.void:
             found.append(flag("number_void", n=self.name.number, why=self.void))
+        if self.opened.get("paper_date") and not self._whole_paper():
+            found.append(flag("import_part"))
         own = (self.opened.get("bench"), self.opened.get("number"))
         if self.entries and own != self.name:
             other = f"{own[0]}-{own[1]}"
@@ -77,6 +82,11 @@ class ReadLog(NamedTuple):
             name = LogName(self.name.bench, self.replaced_by).spelled
             found.append(flag("log_replaced", by=name))
         return found
+
+    def _whole_paper(self) -> bool:
+        """Whether the note that ends every import is there, which holds the digest of the sheet."""
+        notes = (entry for entry in self.entries if entry.kind == "note")
+        return any(_DIGEST.search(str(note.values.get("text", ""))) for note in notes)
 
 
 def is_there(files: Files, path: Path) -> bool:
@@ -117,8 +127,7 @@ def read_whole(files: Files, book: Logbook, name: LogName) -> ReadLog:
     """
     path = book.log(name)
     if not is_there(files, path):
-        root = "".join(sign if sign.isprintable() else "·" for sign in str(book.root))
-        raise BadInput.of("log_missing", name=name.spelled, x=root)
+        raise BadInput.of("log_missing", name=name.spelled, x=printable(str(book.root)))
     own, verdict = read_log(files, path)
     entries = joined(history(files, path, own))
     state = state_of(files, book, name)

@@ -31,6 +31,9 @@ def next_due(state: State) -> Due | None:
     if last is None or last.what not in WEIGHED_IN_TURN:
         return None
     done = {r.sample for r in state.readings if r.what == last.what}
+    # what is weighed together with others is not due by itself
+    pooled = (entry for entry in state.of("pool") if entry.text("what") == last.what)
+    done |= {name for entry in pooled for name in entry.texts("samples")}
     names = list(state.samples)
     for name in names[names.index(last.sample) + 1 :]:
         entry = state.samples[name]

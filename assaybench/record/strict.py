@@ -122,7 +122,11 @@ def _target(chain: Chain, kind: str, values: Values, found: list[str]) -> Kind |
     if target.name in STAY:
         found.append(say("entry_stays", n=n, kind=target.name))
     elif kind == "amendment" and not set(values) - set(chain.table[kind].by_name):
-        found.append(say("amendment_empty", choices=", ".join(target.by_name)))
+        own = chain.table[kind].by_name
+        choices = ", ".join(name for name in target.by_name if name not in own)
+        found.append(say("amendment_empty", choices=choices))
+        if "reason" in target.by_name:
+            found.append(say("amendment_reason"))
     return target
 
 

@@ -92,15 +92,19 @@ def clean(text: str) -> str:
     return text.replace("+/-", "±").replace("+-", "±")
 
 
-def number(text: str) -> Decimal:
+def number(text: str, *, example: str = "0.31 mg") -> Decimal:
     """A bare number with point or comma as its decimal mark.
+
+    Args:
+        text: what was typed.
+        example: a figure to show when the text cannot be read.
 
     Raises:
         BadInput: for anything else, with the reason.
     """
     shown = text.strip()
     if not _A_NUMBER.fullmatch(shown):
-        raise _not_a_number(shown)
+        raise _not_a_number(shown, example)
     return _in_range(Decimal(shown.replace(",", ".")), shown)
 
 

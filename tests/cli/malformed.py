@@ -275,6 +275,9 @@ def _bad_sampling(dice: random.Random, _line: list[str]) -> list[str]:
             [*gy, "--sample", "5kg", "--lot", "4kg"],
             [*gy, "--sample", "5kg", "--factor-g", dice.choice(("0", "2", "x", "-1", "1e1"))],
             [*gy, "--sample", "5kg", "--factor-c", "3"],
+            ["sampling", "--increments", "1kg:5%:5"],
+            ["sampling", "--increments", "1kg:5%:5", "--increments", dice.choice(BAD_FIGURES)],
+            ["sampling", "--increments", "1kg:5%:5", "--increments", "1kg:6%:5"],
         )
     )
 
@@ -325,6 +328,7 @@ def _bad_streams(dice: random.Random, _line: list[str]) -> list[str]:
                 ["--stream", feed, "--stream", con, "--stage", dice.choice(BAD_FIGURES)],
                 ["--stage", "feed=concentrate+tailings"],
                 ["--concentrate", "3 mg", "--rerun", "1 mg", "--head", "2 g/t"],
+                ["--concentrate", "3 mg", "--rerun", "1 mg", "--grains", dice.choice(("0", "x"))],
                 ["--concentrate", "3 mg", "--rerun", "1 mg", "--middlings", "<2 mg"],
             )
         ),

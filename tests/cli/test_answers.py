@@ -112,6 +112,21 @@ GOLDEN_NAMES = {
         "splitting_limit",
         "settled",
     },
+    (
+        "metallics",
+        *("--plus-mass", "24.6g", "--plus-metal", "3.812mg", "--minus-mass", "975.4g"),
+        *("--minus", "30.00g:0.063mg", "--minus", "30.00g:0.069mg", "--total", "1000.0g"),
+    ): {
+        "grade",
+        "minus_grade",
+        "plus_grade",
+        "plus_metal",
+        "minus_metal",
+        "coarse_share",
+        "simple_mean",
+        "closure",
+        "closure_limit",
+    },
     ("value", "--metal", "28.4 ± 0.5 g", "--price", "80 USD/g", "--payable", "98%"): {
         "fine_metal",
         "paid_metal",
@@ -175,9 +190,29 @@ GOLDEN_NAMES = {
         "recovery_closed",
         "recovery_both_stages",
         "recovery_equal_stages",
+        "concentrate_over_rerun",
         "head",
         "head_assayed",
         "head_gap",
+    },
+    (
+        "recovery",
+        *("--concentrate", "12.0 ± 0.1 mg", "--rerun", "3.0 ± 0.1 mg", "--grains", "40"),
+    ): {
+        "recovery_at_most",
+        "recovery_equal_stages",
+        "recovery_next_run",
+        "concentrate_over_rerun",
+    },
+    (
+        "sampling",
+        *("--increments", "1 kg:52 %:15", "--increments", "10 kg:26 %:10", "--target", "20 %"),
+    ): {
+        "mixing",
+        "segregation",
+        "u_increment",
+        "increments_needed",
+        "sample_needed",
     },
     (
         "sieves",

@@ -5,6 +5,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from tests.spoilt_sheets import GOOD, spoilt
 
 SHEETS = 2000
@@ -68,6 +70,18 @@ def test_a_file_that_cannot_be_read(run: Any, tmp_path: Path) -> None:
         assert (outcome.status, outcome.out) == (2, ""), name
         assert len(outcome.faults) == 1
     assert "cannot be read: no such file or directory." in run("results", "none.toml").err
+
+
+@pytest.mark.parametrize("line", [("results",), ("import", "--by", "KB")])
+def test_a_file_without_an_end_is_refused_after_what_a_sheet_may_have(
+    run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, line: tuple[str, ...]
+) -> None:
+    monkeypatch.setenv("ASSAYBENCH_LOGBOOK", str(tmp_path / "book"))
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    outcome = run(*line, "/dev/zero")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "at most 4000000 are accepted" in outcome.err
+    assert not (tmp_path / "book").exists()
 
 
 def test_a_charge_of_nothing_is_stored_and_gives_no_grade(run: Any, tmp_path: Path) -> None:

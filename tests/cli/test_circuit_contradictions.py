@@ -42,7 +42,7 @@ CASES = {
          "--tailings-grade", "0.3 ± 0.1 g/t"),
         (row("feed", grade="2.0 ± 0.1 g/t"), row("concentrate", grade="1.5 ± 0.1 g/t"),
          row("tailings", grade="0.3 ± 0.1 g/t")),
-        "Concentrate assays 1.5 g/t, no more than the feed with 2 g/t. No recovery follows.",
+        "Concentrate: 1.5 g/t, no more than the feed with 2 g/t. No recovery follows.",
     ),
     "more concentrate than feed": Case(
         streams("feed=100 ± 1 kg:2.0 ± 0.1 g/t", "concentrate=120 ± 1 kg:1.5 ± 0.1 g/t",

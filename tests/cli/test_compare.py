@@ -159,6 +159,61 @@ def test_within_the_limit_the_mean_counts_whatever_the_umpire_found(run: Any) ->
     assert "umpire_not_needed" in {flag["code"] for flag in answer["flags"]}
 
 
+FIRST, SECOND, UMPIRE = "912.68 ± 0.20 ‰", "912.10(15) ‰", "912.5 ± 0.1 ‰"
+
+
+@pytest.mark.parametrize(
+    ("rule", "u"),
+    [
+        ("umpire", 0.05),
+        ("middle", 0.05),
+        ("nearer", (0.10**2 + 0.05**2) ** 0.5 / 2),
+        ("mean", (0.10**2 + 0.15**2 + 0.05**2) ** 0.5 / 3),
+    ],
+)
+def test_what_is_settled_at_has_the_doubt_of_the_figures_it_is_made_of(
+    run: Any, rule: str, u: float
+) -> None:
+    line = ("compare", FIRST, SECOND, "--splitting-limit", "0.5‰", "--umpire", UMPIRE)
+    answer = run(*line, "--umpire-rule", rule, "--json").json
+    settled = answer["figures"]["settled"]
+    assert settled["u"] == pytest.approx(u)
+    assert settled["k"] == 2
+    assert answer["figures"]["difference"]["u"] == pytest.approx((0.10**2 + 0.15**2) ** 0.5)
+    assert sum(share["share"] for share in answer["budget"]["settled"]) == pytest.approx(1)
+    assert settled["text"] in run(*line, "--umpire-rule", rule).out
+    plain = settled["text"].replace("± ", "+-").replace("‰", "permille")
+    assert f"settled at: {plain}\n" in run(*line, "--umpire-rule", rule, "--plain").out
+
+
+def test_a_figure_without_its_doubt_leaves_that_of_the_settled_one_unknown(run: Any) -> None:
+    line = ("compare", FIRST, "912.4‰", "--splitting-limit", "0.5‰")
+    answer = run(*line, "--json").json
+    settled, apart = (answer["figures"][name] for name in ("settled", "difference"))
+    assert (settled["u"], settled["low"], apart["u"]) == (None, None, None)
+    assert settled["text"] == "912.54 ‰, ± not known"
+    assert settled["why"] == "± of the settled figure not known: B came without ±."
+    assert {flag["code"]: flag["text"] for flag in answer["flags"]}["settled_without_doubt"] == (
+        "± of the settled figure not known: B came without ±.\n"
+        "Type it with its ±, such as 912.4 ± 0.3 ‰."
+    )
+    neither = run("compare", "912.68‰", *line[2:], "--json").json
+    assert neither["figures"]["settled"]["why"].endswith("A and B came without ±.")
+
+
+def test_u_may_be_typed_for_the_parties_too(run: Any) -> None:
+    line = ("compare", FIRST, FIRST, "--splitting-limit", "0.5‰", "--json")
+    wide, half = (
+        run(*line, *more).json["figures"]["settled"]["u"] for more in (["--standard"], [])
+    )
+    assert wide == pytest.approx(2 * half) == pytest.approx(2**0.5 * 0.20 / 2)
+
+
+def test_a_limit_is_no_figure_to_settle_by(run: Any) -> None:
+    outcome = run("compare", "<912.68‰", "912.4‰", "--splitting-limit", "0.5‰")
+    assert (outcome.status, outcome.out, len(outcome.faults)) == (2, "", 1)
+
+
 # --- duplicates ----------------------------------------------------------------------------------
 
 

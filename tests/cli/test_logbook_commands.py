@@ -83,6 +83,22 @@ def test_open_takes_the_next_number_and_prints_it_with_the_path(run: Any, book: 
     assert entries_of(book, 2)[0].values["log"] == "circuit test"
 
 
+def test_what_open_says_of_the_laboratory_stands_in_the_head_of_the_report(
+    run: Any, book: Logbook
+) -> None:
+    said = {"laboratory": "Shed, Invented Road 1", "place": "the shed", "client": "O. Farrow",
+            "received": "8 June 2026", "sampling": "channel of 2 m"}  # fmt: skip
+    options = [part for item, text in said.items() for part in (f"--{item}", text)]
+    assert run("open", "run", *BY, *options).status == DONE
+    kept = {e.values["item"]: e.values["value"] for e in entries_of(book)[1:]}
+    assert kept == said
+    text = run("report", "1", "--text").out
+    assert all(re.search(rf"{item}[^\n]*[ .]+ {value}\n", text) for item, value in said.items())
+    bad = run("open", "run", *BY, "--client", "a\u202eb", "--place", " ")
+    assert (bad.status, len(bad.faults)) == (BAD_INPUT, 2)
+    assert book.numbers(Files(), "MAIN") == [1]
+
+
 def test_each_bench_has_its_own_numbers(run: Any, book: Logbook) -> None:
     run("open", "run", *BY)
     assert "number: SHED-000001" in run("open", "run", *BY, "--bench", "shed", "--plain").out

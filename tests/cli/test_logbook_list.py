@@ -43,6 +43,19 @@ def test_the_newest_come_first_with_what_a_person_looks_for(run: Any, bench: Ben
     assert (second["id"], second["samples"], second["state"]) == ("MAIN-000001", 2, "sealed")
 
 
+def test_a_folder_that_is_not_there_is_told(run: Any, tmp_path: Path, bench: Bench) -> None:
+    """An empty list of a folder that was named wrong would look like lost logs."""
+    gone = tmp_path / "bok"
+    outcome = run("logbook", "--logbook", str(gone), "--plain")
+    assert outcome.status == DONE
+    assert f"note: There is no folder {gone}." in outcome.out
+    assert not gone.exists()
+    assert "There is no folder" not in run("logbook", "--plain").out
+    nobody = run("logbook", "--logbook", "~no.such.user.1/book")
+    assert (nobody.status, len(nobody.faults)) == (2, 1)
+    assert "nobody here has that name" in nobody.err
+
+
 def test_pages_follow_each_other(run: Any, bench: Bench) -> None:
     for _ in range(5):
         bench.log()

@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy import stats
 from scipy.optimize import least_squares
 
 GRADES = (
@@ -103,8 +104,9 @@ def test_a_limit_of_the_tailings_is_anything_from_nothing_to_it(run: Any) -> Non
     answer = run("recovery", *line, "--json").json
     assert "Tailings: from 0 to 0.33 g/t, all equally likely." in answer["assumptions"]
     figure = answer["figures"]["recovery"]
-    assert figure["low"] < 100 * 40 * (2 - 0.33) / (2 * (40 - 0.33))
-    assert figure["high"] <= 100
+    ends = [100 * 40 * (2 - t) / (2 * (40 - t)) for t in (0.33, 0.0)]
+    assert figure["low"] == pytest.approx(ends[0] + 0.025 * (ends[1] - ends[0]), abs=0.5)
+    assert figure["high"] == pytest.approx(ends[1] - 0.025 * (ends[1] - ends[0]), abs=0.5)
 
 
 def test_streams_that_disagree_lead_with_it(run: Any) -> None:
@@ -123,7 +125,7 @@ def test_a_concentrate_poorer_than_the_feed_gives_a_sentence_and_no_figure(run: 
             "--tailings-grade", "0.3 ± 0.1 g/t")  # fmt: skip
     outcome = run(*line)
     assert outcome.status == 0
-    assert "Concentrate assays 1.5 g/t, no more than the feed with 2 g/t." in outcome.out
+    assert "Concentrate: 1.5 g/t, no more than the feed with 2 g/t." in outcome.out
     assert run(*line, "--json").json["figures"]["recovery"]["value"] is None
 
 
@@ -323,3 +325,55 @@ def test_more_metal_than_there_is_of_feed_or_product_is_refused(
     outcome = run("recovery", *line)
     assert (outcome.status, outcome.out, len(outcome.faults)) == (2, "", 1)
     assert said in outcome.err
+
+
+# --- grains of both catches -----------------------------------------------------------------------
+
+
+def test_grains_of_both_catches_say_what_the_next_run_may_find(run: Any) -> None:
+    """12 of 15 mg, 40 grains: 32 and 8, exact limits 64.35 to 90.95 % (Clopper and Pearson)."""
+    answer = run("recovery", *STAGES, "--grains", "40", "--json").json
+    figure = answer["figures"]["recovery_next_run"]
+    low, high = stats.beta.ppf([0.025, 0.975], [32, 33], [9, 8])
+    assert (figure["low"], figure["high"]) == pytest.approx((100 * low, 100 * high), abs=1e-6)
+    assert figure["value"] == pytest.approx(80)
+    assert figure["u"] == pytest.approx(100 * (0.8 * 0.2 / 40) ** 0.5)
+    assert figure["basis"] == "of what both stages caught"
+    assert "next_run_caught" in [flag["code"] for flag in answer["flags"]]
+    assert "recovery_next_run" not in run("recovery", *STAGES, "--json").json["figures"]
+
+
+@pytest.mark.parametrize("text", ["0", "-3", "2.5", "x", ""])
+def test_grains_that_cannot_be_counted(run: Any, text: str) -> None:
+    outcome = run("recovery", *STAGES, "--grains", text)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert any("--grains" in fault for fault in outcome.faults)
+
+
+def test_grains_say_nothing_of_streams(run: Any) -> None:
+    outcome = run("recovery", *GRADES, "--grains", "3")
+    assert outcome.status == 2
+    assert any("--grains and --feed-grade" in fault for fault in outcome.faults)
+
+
+def test_a_feed_or_head_typed_without_doubt_is_a_lower_bound(run: Any) -> None:
+    said = "A figure without ± has u = 1/√12 of its last typed place: a lower bound."
+    line = ("recovery", *STAGES, "--feed", "10 ± 0.1 kg")
+    assert said not in run(*line, "--json").json["assumptions"]
+    for more in (
+        ("--head", "1.5 g/t"),
+        ("--tailings-grade", "0.2 g/t", "--tailings-mass", "9 ± 1 kg"),
+    ):
+        assert said in run(*line, *more, "--json").json["assumptions"]
+
+
+def test_what_stage_1_loses_has_its_doubt(run: Any) -> None:
+    out = run("recovery", *STAGES).out
+    assert "3.00 ± 0.10        4.00 ± 0.18" in out
+    noise = run(
+        "recovery", "--concentrate", "12 ± 0.5 mg", "--rerun", "-0.1 ± 0.2 mg", "--json"
+    ).json
+    (row,) = noise["sizes"]
+    lost = row["figures"]["lost_if_alike"]
+    assert lost["status"] == "at most"
+    assert 0 == lost["low"] < lost["value"] == lost["high"]

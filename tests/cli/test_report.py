@@ -112,11 +112,12 @@ def test_d_a_number_of_its_own_on_the_page_and_at_its_end(run: Any, bench: Bench
     name = whole_log(bench)
     first = text_of(run).splitlines()
     number = first[0].split()[-1]
-    assert first[1] == "  Page 1 of 1"
-    assert first[-1] == f"  End of report {number}. Page 1 of 1."
+    n = len(first)
+    assert first[1] == f"  Lines 1 to {n}; the last one is its end mark."
+    assert first[-1] == f"  End of report {number}, line {n}."
     # another state of the log, or another choice of samples, is another report
     part = text_of(run, "--sample", "T-1 b").splitlines()
-    assert part[-1] == f"  End of report {number}, of T-1 b. Page 1 of 1."
+    assert part[-1] == f"  End of report {number}, of T-1 b, line {len(part)}."
     bench.add(name, ("note", {"text": "one more"}))
     assert text_of(run).splitlines()[0] != first[0]
 

@@ -1,10 +1,14 @@
 """`sampling`: what it says of counts, metal, grains and Gy's formula, and how it refuses."""
 
 import json
+import math
 from typing import Any
 
+import numpy as np
 import pytest
 from scipy import stats
+
+from assaybench.cli import sampling_increments
 
 
 def words(line: str) -> list[str]:
@@ -181,9 +185,9 @@ def test_factors_typed_are_said(run: Any) -> None:
         ("--metal 1g/t --sieve 1um", "is a mass fraction; a mass is asked for"),
         ("--metal 1mg --sieve 1um --shape cube", '"cube" is not a shape.'),
         ("--metal 1mg --sieve 1um --density 30", "a density is above 0 and at most 25"),
-        ("--count 3 --density 3", "--density needs --sieve or --largest."),
+        ("--count 3 --density 3", "--density needs --sieve or --largest or --gy."),
         ("--count 3 --top 3mm", "--top needs --gy."),
-        ("--count 3 --assay 3%", "--assay needs --metal or --grains or --gy."),
+        ("--count 3 --assay 3%", "--assay needs --metal or --grains or --gy or --increments."),
         ("--count -3", "is not a whole number"),
         ("--count 2 --count-other 3 --sample 5g", "--sample needs --sample-other."),
         ("--count 2 --count-other 3 --target 5%", "--target and --count-other exclude"),
@@ -220,3 +224,76 @@ def test_very_many_grains_have_an_answer(run: Any, way: str) -> None:
     outcome = run("sampling", *way.split(), "--sample", "1t", "--target", "1%", "--json", "--sum")
     assert outcome.status == 0
     json.loads(outcome.out)
+
+
+def test_increments_of_two_masses_as_the_textbook_has_them(run: Any) -> None:
+    """D. Harvey, Analytical Chemistry 2.0, example 7.7: A 0.228, B 0.0462, 9 increments of 5 g.
+
+    His variances are those of means of 15 and of 10; here each set is given as its own spread.
+    """
+    line = ("--increments", "1 g:52.392747589 %:15", "--increments", "10 g:26.267851073 %:10")
+    answer = run("sampling", *line, "--sample", "5 g", "--target", "20 %", "--json").json
+    figures = answer["figures"]
+    assert figures["mixing"]["value"] == pytest.approx(0.22833, abs=5e-5)
+    assert figures["segregation"]["value"] == pytest.approx(0.046167, abs=5e-6)
+    needed = (0.2283333 / 5 + 0.0461667) / 0.01
+    assert figures["increments_needed"]["value"] == math.ceil(needed) == 10
+    assert figures["sample_needed"]["value"] == pytest.approx(50)
+    assert figures["u_increment"]["value"] == pytest.approx(
+        100 * math.sqrt(needed * 0.01), rel=1e-5
+    )
+
+
+def test_the_doubt_of_increments_against_draws() -> None:
+    """u of A and of B, from spreads of 15 and 10 drawn again and again."""
+    outcome = increments("1 kg:52 %:15", "10 kg:26 %:10")
+    dice = np.random.default_rng(20240625)
+    small = 0.52**2 * dice.chisquare(14, 400_000) / 14
+    large = 0.26**2 * dice.chisquare(9, 400_000) / 9
+    a = (small - large) / (1 / 1000 - 1 / 10000)
+    assert outcome["mixing"].u == pytest.approx(np.std(a), rel=0.01)
+    assert outcome["segregation"].u == pytest.approx(np.std(large - a / 10000), rel=0.01)
+
+
+def increments(*texts: str) -> Any:
+    typed = {"increments": texts, "sample": None, "target": None, "assay": None, "standard": False}
+    return sampling_increments.answer(typed).figures
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "code"),
+    [
+        ("1kg:52%:30", "10kg:45%:30", "increments_segregated"),
+        ("1kg:52%:30", "10kg:17%:30", "increments_no_segregation"),
+        ("1kg:16%:30", "10kg:17%:30", "increments_wrong_way"),
+    ],
+)
+def test_what_increments_say_to_do(run: Any, one: str, other: str, code: str) -> None:
+    answer = run("sampling", "--increments", one, "--increments", other, "--json").json
+    assert [flag["code"] for flag in answer["flags"]] == [code]
+    swapped = run("sampling", "--increments", other, "--increments", one, "--json").json
+    assert swapped["figures"] == answer["figures"]
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (("1kg:5%:5",), "two sets of increments are needed"),
+        (("1kg:5%:5", "1000 g:6%:5"), "two different masses are needed"),
+        (("1kg:5%", "2kg:6%:5"), '"1kg:5%" is no set of increments'),
+        (("1kg:5%:1", "2kg:6%:5"), '"1" is not a whole number from 2'),
+        (("0kg:5%:5", "2kg:6%:5"), '"0kg" is not above zero'),
+        (("1kg:x:5", "2kg:6%:5"), '"x" is not a share'),
+    ],
+)
+def test_increments_that_cannot_be_read(run: Any, line: tuple[str, ...], said: str) -> None:
+    outcome = run("sampling", *(part for text in line for part in ("--increments", text)))
+    assert (outcome.status, outcome.out) == (2, "")
+    assert any(said in fault for fault in outcome.faults), outcome.faults
+
+
+def test_a_target_beyond_the_assay_is_told_without_a_sample_too(run: Any) -> None:
+    line = ("--gy", "--factor-f", "0.5", "--factor-c", "4000000", "--top", "1mm")
+    answer = run("sampling", *line, "--target", "1%", "--assay", "3%", "--json").json
+    assert "aim_beyond_assay" in [flag["code"] for flag in answer["flags"]]
+    assert "sample_needed" not in answer["figures"]

@@ -138,7 +138,8 @@ def test_a_hold_is_shown_in_the_review_and_refused_in_the_seal(
     outcome = run("seal", "1", *BY, *HEAD, *key)
     assert (outcome.status, outcome.out) == (BAD_INPUT, "")
     assert "T-1 holds the seal: " in outcome.err
-    assert "enter N note text=… sample=T-1 releases=yes" in outcome.err
+    told = "assaybench enter MAIN-1 note sample=T-1 releases=yes text='why it may be sealed'"
+    assert told in outcome.err
     assert "sealed" not in kinds(book)
     entered(run, ("note", "text=wrong bottle", "sample=T-1", "releases=yes"))
     sealed = run("seal", "1", *BY, *HEAD, *key)

@@ -3,6 +3,7 @@
 import json
 import os
 import re
+import select
 import subprocess
 import sys
 from pathlib import Path
@@ -291,6 +292,7 @@ def typed_at(terminal: int, *answers: tuple[str, str]) -> str:
     """Type an answer behind each prompt; gives all that was shown."""
     shown, left = "", list(answers)
     while True:
+        assert select.select([terminal], [], [], 60)[0], f"nothing more came after: {shown}"
         try:
             part = os.read(terminal, 4096).decode("utf-8", "replace")
         except OSError:

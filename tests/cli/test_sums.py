@@ -62,6 +62,12 @@ LINES = (
     ),
     ("compare", "--duplicates", "4.1:4.3 5.0:4.8 9:10.5 g/t"),
     ("compare", "912.68‰", "912.1‰", "--splitting-limit", "0.5‰"),
+    ("compare", "912.68 ± 0.2 ‰", "912.4(1) ‰", "--splitting-limit", "0.5‰"),
+    (
+        "compare",
+        *("912.68 ± 0.2 ‰", "912.1(1) ‰", "--splitting-limit", "0.5‰"),
+        *("--umpire", "912.5 ± 0.1 ‰", "--umpire-rule", "mean"),
+    ),
     (
         "value",
         *("--mass", "2.4kg", "--moisture", "8%", "--grade", "310 ± 20 g/t", "--price", "80 USD/g"),

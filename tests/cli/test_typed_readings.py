@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 
 def test_repeats_take_the_one_unit_behind_the_last(run: Any) -> None:
     step = ("--readability", "0.01mg")
@@ -52,3 +54,40 @@ def test_a_budget_of_a_sample_says_which_weighing(run: Any) -> None:
     alone = run("weigh", "0.41mg", "--readability", "0.01mg", "--json").json
     rows = {share["source"] for share in alone["budget"]["mass"]}
     assert rows == {"readings of the load", "zero, tared"}
+
+
+def test_moisture_is_of_the_wet_mass_unless_the_line_says_dry(run: Any) -> None:
+    """A fifth of the wet mass is a quarter of the dry: 0.24 mg in 24 of 30 g are 10 g/t."""
+    line = (
+        "grade",
+        *("--sample", "30.00g", "--silver-added", "none", "--readability", "0.001mg"),
+        *("--bead", "0.60 mg", "--gold", "0.24 mg"),
+    )
+    for typed in (
+        ("--moisture", "20%"),
+        ("--moisture", "20%", "--moisture-basis", "wet"),
+        ("--moisture", "25%", "--moisture-basis", "dry"),
+    ):
+        grade = run(*line, *typed, "--json").json["figures"]["grade_gold"]
+        assert grade["value"] == pytest.approx(10.0, rel=1e-12)
+        assert grade["basis"].startswith("dry")
+    shown = run(*line, "--moisture", "25%", "--moisture-basis", "dry", "--sum").out
+    assert "sample: dry charge = 30 / (1 + 0.25) = 24 g" in shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "fault"),
+    [
+        (("--moisture", "25%", "--moisture-basis", "damp"), "Write wet, dry."),
+        (("--moisture-basis", "dry"), "--moisture-basis needs --moisture."),
+        (("--moisture", "99.5%"), "moisture is from 0 % to 99 %."),
+        (("--moisture", "100.5%", "--moisture-basis", "dry"), "moisture is from 0 % to 100 %."),
+    ],
+)
+def test_a_moisture_or_basis_that_means_nothing_is_one_line(
+    run: Any, typed: tuple[str, ...], fault: str
+) -> None:
+    line = ("grade", "--sample", "30g", "--silver-added", "none", "--bead", "0.60 mg")
+    outcome = run(*line, "--readability", "0.01mg", *typed)
+    assert (outcome.status, outcome.out, len(outcome.faults)) == (2, "", 1)
+    assert outcome.err.strip().endswith(fault)

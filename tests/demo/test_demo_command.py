@@ -28,7 +28,7 @@ def test_the_page_shows_the_tray_the_bracket_and_what_the_circuit_says(run: Any)
     outcome = run("demo", "--print")
     assert (outcome.status, outcome.err) == (0, "")
     for said in (
-        "Samples, 24 of 24 shown",
+        "Samples corrected for cupel loss, 8 of 24 shown",
         "Gold by size, and recovery of stage 1",
         "What goes in and what comes out add up",
         "These disagree: tailings assay 0.027 g/t, but 0.14 if stages are alike.",

@@ -35,3 +35,22 @@ def test_verify_collects_as_usual_for_it_may_go_through_thousands_of_logs() -> N
         timeout=60,
     )
     assert collected_after("verify", "--help") == usual.stdout.strip()
+
+
+INTERRUPT = (
+    "import signal, sys\nfrom assaybench.__main__ import run\n"
+    "signal.signal(signal.SIGALRM, signal.default_int_handler)\n"
+    "sys.argv = ['assaybench', 'weigh', '0.31mg', '--readability', '0.01mg']\n"
+    "signal.setitimer(signal.ITIMER_REAL, {seconds})\nrun()"
+)
+
+
+@pytest.mark.parametrize("milliseconds", range(2, 60, 4))
+def test_an_interrupt_while_the_program_is_loaded_is_no_traceback(milliseconds: int) -> None:
+    done = subprocess.run(
+        [sys.executable, "-I", "-c", INTERRUPT.format(seconds=milliseconds / 1000)],
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    # sooner or later: it may have been done before
+    assert done.returncode in {0, 130}
+    assert "Traceback" not in done.stderr

@@ -97,7 +97,7 @@ def test_a_missing_log_is_told(path: Path) -> None:
         ("amendment", {"entry": 2, "reason": "slip", "text": "1"}, '"text" is not known here'),
         ("withdrawn", {"entry": 3, "reason": "slip"}, "there are 2"),
         ("withdrawn", {"entry": True, "reason": "slip"}, "not a whole number"),
-        ("note", {"text": "a\u202eb"}, "not one line of printable text"),
+        ("note", {"text": "a\u202eb"}, "holds U+202E, a sign that is not printed"),
         ("note", {"text": 7}, "is not text"),
     ],
 )  # fmt: skip

@@ -77,6 +77,8 @@ def test_good_settings_count(path: Path) -> None:
 
 
 BAD = {
+    'logbook = "shed/book"': 'setting logbook: "shed/book" depends on where you stand.',
+    'logbook = "~no.such.user.1/book"': 'setting logbook: "~no.such.user.1/book" is not a folder',
     "logbook = 7": 'setting logbook: "7" is not text. Write it in quotes. The default is used.',
     'bench = "1"': 'setting bench: "1" is not a name for a bench',
     'initials = "K B"': 'setting initials: "K B" is not initials',
@@ -176,3 +178,8 @@ def test_a_full_disk_leaves_the_old_settings(path: Path) -> None:
     with pytest.raises(NotDone, match=r"settings\.toml was not changed: the disk is full"):
         save(FullDisk(20), path, read, {"aim": "2 %"})
     assert path.read_text() == GOOD
+
+
+def test_a_file_that_is_no_toml_is_told_with_its_line(path: Path) -> None:
+    (fault,) = load(Files(), written(path, 'aim = "1 %"\nascii = \n')).faults
+    assert "(at line 2, column 9)" in fault

@@ -50,7 +50,7 @@ def killed(path: Path, start: int, seconds: float) -> list[int]:
     child.kill()
     said = first + child.stdout.read()
     child.stdout.close()
-    assert child.wait() == -9
+    assert child.wait(timeout=60) == -9
     # a number that was cut off in the pipe was not said
     return [int(line) for line in said.splitlines(keepends=True) if line.endswith(b"\n")]
 
@@ -104,13 +104,14 @@ def test_two_processes_on_one_log_the_second_is_refused(tmp_path: Path) -> None:
             capture_output=True,
             text=True,
             check=False,
+            timeout=60,
         )
         assert second.stdout == ""
         assert f"is being written by KB (process {child.pid} on " in second.stderr
     finally:
         child.kill()
         child.stdout.close()
-        child.wait()
+        child.wait(timeout=60)
     # the lock went with its holder
     with open_log(path, keeper()) as log:
         assert log.read_only is None

@@ -40,7 +40,7 @@ def killed(book: Logbook, keys: Path, seconds: float) -> list[int]:
     child.kill()
     said = child.stdout.read()
     child.stdout.close()
-    assert child.wait() == -9
+    assert child.wait(timeout=60) == -9
     return [int(line) for line in said.splitlines(keepends=True) if line.endswith(b"\n")]
 
 
