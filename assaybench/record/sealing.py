@@ -146,6 +146,8 @@ def _of_stages(circuit: Circuit) -> Iterator[Row]:
     for part in parts.values():
         for found in part.recoveries:
             yield _row(part.name, f"recovery {found.way}", found.figure)
+    for size, figure in result.next_run.items():
+        yield _row(size, "recovery of the next run", figure)
     for loss in result.losses:
         yield _row(loss.size, "loss found behind", loss.found)
         yield _row(loss.size, "loss if alike", loss.alike)
