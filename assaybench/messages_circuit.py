@@ -136,6 +136,9 @@ CIRCUIT: dict[str, str] = {
     "circuit_twice": "circuit: {product}, size {size}, stands twice; each stands once.",
     "stream_once": "circuit: {name} stands once, and not in sizes, where nothing was run again.",
     "stream_whole": "circuit: {name} stands once, for all of it: it is one stream.",
+    "streams_sizes_by_weight": (
+        "By size: from the two catches alone; the tailings tell of all sizes only."
+    ),
     "streams_added_up": "{name}: its sizes are added up, all of them meet in one stream.",
     "assumed_metal_alone": (
         "Not every stream was weighed: the metal alone is made to agree, no masses."
@@ -150,6 +153,14 @@ CIRCUIT: dict[str, str] = {
     "circuit_stage_loose": "{x} is in no stage that the feed reaches. Name it in one.",
     "stream_grades_uneven": "every stream has as many grades as the feed, ? for one not assayed.",
     "stream_limit": "{name}: from 0 to {x}, all equally likely.",
+    "stream_limit_spare": (
+        "Where figures check each other, a limit <x is x/2 with u = x/√12:\n"
+        "as if normal, so it may be made to agree above x."
+    ),
+    "stream_limit_passed": (
+        "To add up, {what} is {g} {unit}, above its limit, {x} {unit}.\n"
+        "The limit or another figure is off. Measure both again."
+    ),
     "grade_above_whole": "{x} is more metal than the stream weighs. Number or unit wrong?",
     "metal_above_feed": "{m} mg of metal in the products is heavier than the feed, {M} mg.",
     "metal_above_product": "{name}: its metal, {m} mg, is heavier than all of it, {M} mg.",
@@ -233,6 +244,7 @@ CIRCUIT: dict[str, str] = {
     "counts_sharper": ("Only the E-test finds a difference, chance {p} in 100. Count more grains."),
     "classes_by_eye": "Classes are judged by eye: a range of masses, not a weighing.",
     "gy_whole_lot_taken": "All of the lot is taken: nothing is sampled, so sampling adds no ±.",
+    "tailings_grains": "Final tailings: which grains fell into their charge is in the ±.",
     "grains_as_counted": "Counted grains are taken as equal; unequal ones make the ± wider.",
     "grains_of_size": "Metal is taken as even over the sizes, on a scale of their logarithm.",
     "grains_of_one_size": "Every grain is taken to be {d} mm wide.",

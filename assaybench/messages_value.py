@@ -49,6 +49,22 @@ VALUE: dict[str, str] = {
     "spread_between_less": "the spread between laboratories cannot be below that within one.",
     "nothing_left_of_price": "after --payable and --refining nothing is left of the price.",
     "one_season": "One season pays for it or not; nothing is counted beyond it.",
+    "one_laboratory_within": (
+        "Within the critical difference, {limit} {unit}: the means lie {d} apart.\n"
+        "One laboratory repeats so. That does not prove both right."
+    ),
+    "one_laboratory_beyond": (
+        "Beyond the critical difference, {limit} {unit}: the means lie {d} apart.\n"
+        "One laboratory seldom repeats so. Look for what changed in between."
+    ),
+    "one_laboratory_limit": (
+        "Only the spread within a laboratory is given: the limit is that of two\n"
+        "sets of one laboratory. Two laboratories need --reproducibility."
+    ),
+    "results_range_beyond": (
+        "{which}: its {n} results lie {r} {unit} apart; up to {crit} is usual.\n"
+        "Its mean is compared all the same. Look at its results first."
+    ),
     "laboratories_within": (
         "Within the critical difference, {limit} {unit}: the means lie {d} apart.\n"
         "They agree. That does not prove both right."
@@ -136,6 +152,12 @@ VALUE: dict[str, str] = {
     "heap_rerun": "{name} was run again in {log}: it is not in the total.",
     "heap_share": "{name}: {pct} % of the tailings were not run again; they are not in this heap.",
     "heap_not_read": "{name} was left out: {why}",
+    "heap_as_assayed": "as assayed",
+    "heap_as_worked_out": "as worked out",
+    "heap_streams_disagree": (
+        "{name}: the streams of its test do not agree; what is left is given\n"
+        "{how} all the same. Measure the tailings again."
+    ),
     "heaps_alike": "Where nothing was assayed, both stages are taken to catch alike.",
     "heaps_stated": (
         "Where nothing was assayed, stage 2 is taken to have caught the share\nthat its log states."

@@ -155,6 +155,7 @@ class Heap(NamedTuple):
         rerun_in: the log in which it was run again since; empty when it was not.
         not_rerun: share of the stage-1 tailings that never went over the second stage and so are
             not in this heap.
+        disagree: whether the streams of its test do not agree.
     """
 
     name: str
@@ -164,6 +165,7 @@ class Heap(NamedTuple):
     left: Left
     rerun_in: str = ""
     not_rerun: float = 0.0
+    disagree: bool = False
 
     @property
     def counts(self) -> bool:

@@ -73,7 +73,7 @@ def losses(
     made = [
         Loss(
             row.name,
-            _figure(sources, found[i], None, layer),
+            _found_behind(sources, row, found[i], layer),
             _figure(sources, lost[i], points.lost[i] if points else None, layer),
             _figure(sources, gone[i], points.gone[i] if points else None, layer),
             weights[i] / whole if whole > 0 else None,
@@ -100,6 +100,12 @@ def losses(
 def left_in_tailings(rows: Sequence[Amounts]) -> Uncertain:
     """Σ B²/(A - B): metal of the final tailings if both stages catch alike, mg; every B below A."""
     return sum(_gone(row) for row in rows)
+
+
+def _found_behind(sources: Sources, row: Amounts, found: Uncertain, layer: Layer) -> Figure:
+    """What was found behind stage 1, unless a mass that no noise explains would hide in the sum."""
+    why = below_zero(sources, [row]) if row.tailings is not None else ""
+    return not_determinable("mg", why, layer=layer) if why else _figure(sources, found, None, layer)
 
 
 def _found(row: Amounts) -> Uncertain:
@@ -148,7 +154,9 @@ def _figure(
 
 
 def _at_most(high: float, layer: Layer) -> Figure:
-    """A loss of which only an upper end is known."""
+    """A loss of which only an upper end is known, or not even that."""
+    if math.isinf(high):
+        return not_determinable("mg", say("loss_not_known"), layer=layer)
     return Figure(
         value=high,
         unit="mg",

@@ -184,7 +184,9 @@ Asked = Sequence[tuple[Mapping[str, Uncertain], bool]]
 def _size(sources: Sources, row: Amounts, asked: Asked, layer: Layer) -> Part:
     bound = ways.at_most(sources, row, layer)
     alike = scenarios.equal_stages(sources, row, bound, layer)
-    return _part(sources, row, [row], (bound, alike), asked, layer)
+    part = _part(sources, row, [row], (bound, alike), asked, layer)
+    found = [_unless_below(sources, [row], row, by, layer) for by in part.recoveries]
+    return part._replace(recoveries=tuple(found))
 
 
 def _all(

@@ -27,8 +27,9 @@ _NEAR = 4.0
 
 
 def chance_not_below(pair: Pair) -> float:
-    """P(B >= A)."""
-    return equal_stages_cdf(0.0, pair)
+    """P(B >= A); among the B that can be where B is near zero, that is, not below it."""
+    whole = equal_stages_cdf(1.0, pair) if pair.b_near_zero else 1.0
+    return equal_stages_cdf(0.0, pair) / whole if whole else 1.0
 
 
 def equal_stages(sources: Sources, amounts: Amounts, at_most: Recovery, layer: Layer) -> Recovery:

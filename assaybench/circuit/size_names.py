@@ -28,7 +28,8 @@ def sizes_of(typed: str) -> list[str]:
     words = re.sub(r"([0-9])\s*(mm|um|µm|mesh)\b", r"\1 \2", parse.clean(typed)).split()
     units = [word for word in words if word in UNITS]
     numbers = [word for word in words if word not in UNITS]
-    if len(set(units)) != 1 or not FEWEST <= len(numbers) <= MOST or words[-1] != units[0]:
+    listed = len(set(units)) == 1 and FEWEST <= len(numbers) <= MOST and words[-1] == units[0]
+    if not listed or "+" in typed:  # a sieve has an opening; the sign belongs to what stayed on it
         raise BadInput.of("sieves_unreadable", x=quoted(typed), most=MOST)
     unit = units[0]
     openings = [read_um(f"{number} {unit}") for number in numbers]

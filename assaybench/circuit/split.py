@@ -4,6 +4,7 @@ The rest may hold final tailings, joined as a normal amount while far from zero 
 their own otherwise. Method version 1, section 5. Masses in milligrams.
 """
 
+import math
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -15,7 +16,7 @@ from assaybench.metrology import bounded
 from assaybench.metrology.bounded import NEAR, Pair, share_cdf
 from assaybench.metrology.figure import Budget, Figure, Layer, Status, not_determinable
 from assaybench.metrology.freedom import WELL_KNOWN, coverage_factor
-from assaybench.metrology.special import phi_inv
+from assaybench.metrology.special import phi, phi_inv
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 
 TAIL = 0.025
@@ -76,6 +77,24 @@ def pair_of(sources: Sources, a: Uncertain, b: Uncertain, widen: float = 1.0) ->
     return Pair(nominal(a), nominal(b), u_a, u_b, covariance)
 
 
+def cut_at_zero(sources: Sources, metal: Uncertain, name: str, row: str) -> Uncertain:
+    """A mass read below zero as what it can be: mean and spread of its law cut at zero.
+
+    Args:
+        sources: the sources of doubt.
+        metal: the mass, mg, less than 3u below zero; its own noise is nearly all of its doubt.
+        name, row: of the new source of doubt.
+
+    Source: the mean and variance of a normal law cut on one side, any textbook of statistics.
+    """
+    doubt = sources.doubt(metal)
+    below = -nominal(metal) / doubt.u
+    steep = math.exp(-below * below / 2) / math.sqrt(2 * math.pi) / phi(-below)
+    spread = doubt.u * math.sqrt(max(1 - steep * (steep - below), 0.0))
+    middle = nominal(metal) + doubt.u * steep
+    return sources.variable(f"{name}, not below zero", middle, spread, dof=doubt.dof, row=row)
+
+
 def far_below(sources: Sources, *metals: Uncertain) -> Uncertain | None:
     """The first mass that lies more than 3u below zero; None when noise explains them all."""
     for metal in metals:
@@ -88,7 +107,8 @@ def joined(sources: Sources, tailings: Tailings, split: Split) -> Split:
     """The final tailings joined to the rest of a split.
 
     Weighed metal far from zero (4u) and of 20 grains or more joins as a normal amount, with all
-    that it shares with the others. Below, it is independent of them and has its own law.
+    that it shares with the others; then the rest may be near zero, and has its own law. Below, the
+    tailings are independent of the others and have theirs.
     """
     weighed = tailings.weighed_mg
     doubt = sources.doubt(weighed)
@@ -106,6 +126,14 @@ def joined(sources: Sources, tailings: Tailings, split: Split) -> Split:
             laws=tailings_law.one(law),
             further=tailings.metal_mg,
             cut=split.cut or not tailings_seen,
+        )
+    u_rest = sources.doubt(split.rest).u * widening(sources.doubt(split.rest).dof)
+    if nominal(weighed) > 0 and u_rest > 0 and nominal(split.rest) < NEAR * u_rest:
+        # in a sum with far tailings the rest could be less than nothing and no cut would be felt;
+        # so near to zero its own noise is nearly all of its doubt, and it is independent of them
+        law = tailings_law.cut_normal(nominal(split.rest), u_rest, tailings.up_to_mg)
+        return found._replace(
+            rest=weighed, laws=tailings_law.one(law), further=split.rest + tailings.unseen_mg
         )
     bounded = tailings_law.rectangle(tailings.up_to_mg) if tailings.up_to_mg > 0 else None
     return found._replace(

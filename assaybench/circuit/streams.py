@@ -8,7 +8,7 @@ too; then it is said what each stage catches of what it is fed. Method version 1
 
 from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.circuit.reconcile import MASS, Agreed, Place, Stage, Stream, agree
 from assaybench.circuit.two_product import concentration_ratio, part_of
@@ -25,6 +25,10 @@ from assaybench.metrology.figure import (
 )
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 from assaybench.units import write
+
+if TYPE_CHECKING:
+    from assaybench.circuit.products import CircuitTest
+    from assaybench.circuit.recovery import CircuitResult
 
 OF_ITS_FEED = "of what the stage is fed"
 
@@ -99,6 +103,7 @@ class FeedTest(NamedTuple):
         masses: dry masses, kg, as far as they were weighed, where the metal stands alone.
         head: metal of the feed over its dry mass, where the metal stands alone; else its grade is
             among the agreed values.
+        by_size: catches of two stages by size, and what they alone say; None where not sieved.
     """
 
     feed: Stream
@@ -115,6 +120,7 @@ class FeedTest(NamedTuple):
     catches: tuple[Catch, ...] = ()
     masses: Mapping[str, Uncertain] = MappingProxyType({})
     head: Figure | None = None
+    by_size: "tuple[CircuitTest, CircuitResult] | None" = None
 
     @property
     def alone(self) -> bool:
@@ -167,9 +173,8 @@ def part_feed(
         BadInput: when masses or grades are missing that nothing else tells; as `reconcile.agree`.
     """
     met = tuple(stages) or (Stage((feed.name,), tuple(p.name for p in products)),)
-    none = FeedTest(
-        feed, tuple(products), None, (), None, (), sources, mass_unit, grade_units, said, met
-    )
+    measured = tuple(products)
+    none = FeedTest(feed, measured, None, (), None, (), sources, mass_unit, grade_units, said, met)
     out_of_order = _out_of_order(feed, products, grade_units)
     if out_of_order is not None:
         return none._replace(flags=(out_of_order,))
@@ -193,14 +198,17 @@ def part_feed(
     )
     several = met if len(met) > 1 else ()
     verdict = _verdict(agreed, len(feed.grades))
-    flags = () if verdict is not None else (flag("streams_none_spare"),)
+    flags = [] if verdict is not None else [flag("streams_none_spare")]
+    if limits and agreed.dof:
+        said = (*said, say("stream_limit_spare"))
+        flags += _passed(agreed, streams, limits, grade_units)
     if not agreed.agrees:
         said = (*said, say("streams_doubts_unmet"))
     return none._replace(
         agreed=agreed,
         products=held,
         verdict=verdict,
-        flags=flags,
+        flags=tuple(flags),
         said=said,
         catches=tuple(
             _catch(sources, agreed, stage, len(feed.grades), layer, even) for stage in several
@@ -271,6 +279,19 @@ def _out_of_order(
         name = products[1].name.capitalize()
         return flag("tailings_above_feed", name=name, t=shown[2], f=shown[0], unit=unit)
     return None
+
+
+def _passed(
+    agreed: Agreed, streams: Sequence[Stream], limits: Sequence[Uncertain], units: Sequence[str]
+) -> Iterator[Flag]:
+    """The grades typed as a limit that are made to agree above it."""
+    places = [(Place(s.name, k), g) for s in streams for k, g in enumerate(s.grades, 1)]
+    for place, grade in places:
+        found = nominal(agreed.values[place])
+        if any(grade is x for x in limits) and found > (most := 2 * nominal(grade)):
+            what, unit = place_words(place, len(units)), units[place.which - 1]
+            shown = {"g": write.short(found, 3), "x": write.short(most, 3), "unit": unit}
+            yield flag("stream_limit_passed", what=what, **shown)
 
 
 Amount = tuple[Uncertain, Uncertain]

@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 
 from assaybench.circuit import written
 from assaybench.circuit.amounts import Amounts
-from assaybench.circuit.split import Split, joined, seen, share
+from assaybench.circuit.split import Split, cut_at_zero, far_below, joined, seen, share
 from assaybench.circuit.tailings import Tailings
 from assaybench.messages import say
 from assaybench.metrology.figure import Budget, Figure, Layer, Status
@@ -83,10 +83,16 @@ def closed(sources: Sources, amounts: Amounts, layer: Layer) -> Recovery:
 def both_stages(sources: Sources, amounts: Amounts, layer: Layer) -> Recovery:
     """(A + B)/(A + B + T), with the mats in the feed; from A, B, T, never from R1 and r2.
 
+    A second catch that noise took below zero counts with mean and spread of what it can be: else
+    both stages would have caught less than the first alone.
+
     Raises:
         ValueError: when the final tailings were not assayed.
     """
-    caught = amounts.caught + amounts.rerun
+    rerun = amounts.rerun
+    if nominal(rerun) < 0 and far_below(sources, rerun) is None:
+        rerun = cut_at_zero(sources, rerun, f"catch of stage 2 in {amounts.name}", "rerun")
+    caught = amounts.caught + rerun
     limit = (amounts.caught_critical_mg**2 + amounts.rerun_critical_mg**2) ** 0.5
     mats_seen = seen(amounts.mats, amounts.mats_critical_mg)
     split = Split(

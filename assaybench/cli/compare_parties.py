@@ -1,19 +1,20 @@
 """Two parties against a splitting limit, and two laboratories with their bias."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from statistics import fmean
-from typing import Any
+from typing import Any, NamedTuple
 
 from assaybench.assay import umpire
 from assaybench.assay.bullion import settle
+from assaybench.assay.grade import MOST_IN_TABLE
 from assaybench.cli.compare_runs import of_one_unit, read_runs
 from assaybench.cli.compare_words import difference_figure, expect, signed
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
 from assaybench.metrology.compare import Difference
-from assaybench.metrology.figure import Figure, Verdict, flag, not_determinable, plain
+from assaybench.metrology.figure import Figure, Flag, Verdict, flag, not_determinable, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
 from assaybench.report.answer import Answer, factors_of
@@ -21,7 +22,9 @@ from assaybench.report.compare_figures import assumed, same_kind, u_of
 from assaybench.report.compare_words import difference_verdict, mended, worded
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
-from assaybench.units.table import ANYTHING, Unit
+from assaybench.units.table import ANYTHING, BY_SPELLING, Unit
+
+_ONE = (say("one_laboratory_limit"),)
 
 
 def settled(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
@@ -190,7 +193,7 @@ def laboratories(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     (first, unit), (second, other) = (
         read_runs(faults, f"--laboratory {i}", text) for i, text in enumerate(texts, start=1)
     )
-    spreads = _spreads(faults, typed)
+    spreads = _spreads(faults, typed, unit)
     faults.done()
     d = of_one_unit(first, second, unit, other, paired=typed["paired"], what="--laboratory")
     means = [math.fsum(runs) / len(runs) for runs in (first, second)]
@@ -216,14 +219,17 @@ def laboratories(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     names = ("first", "second")
     steps = sums.of_runs(first, second, d, unit, in_pairs=typed["paired"], names=names)
     verdict = difference_verdict(d, unit)
+    flags: tuple[Flag, ...] = ()
     if spreads is not None:
-        limit = compare.critical_difference_two_laboratories(*spreads, len(first), len(second))
+        counts = len(first), len(second)
+        limit = spreads.critical_difference(*counts)
         figures_found["critical_difference"] = plain(limit, unit, digits=3)
         rows.append(
             ("critical difference, 95 in 100", write.with_unit(write.short(limit, 3), unit))
         )
-        verdict = _critical(d.value, limit, unit)
-        steps = (*steps, _critical_step(spreads, len(first), len(second), limit, unit))
+        verdict = _critical(d.value, limit, unit, one=spreads.between is None)
+        steps = (*steps, _critical_step(spreads, *counts, limit, unit))
+        flags = tuple(_ranges(spreads, (first, second), unit))
     said = ("laboratory", "paired", "repeatability", "reproducibility")
     return Answer(
         command="compare",
@@ -231,8 +237,10 @@ def laboratories(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         figures=figures_found,
         rows=tuple(rows),
         verdict=verdict,
+        flags=flags,
         assumptions=(
             say("pairs_by_place") if typed["paired"] else say("laboratories_same_sample"),
+            *(_ONE if spreads is not None and spreads.between is None else ()),
         ),
         coverage=(d.k,),
         steps=steps,
@@ -245,46 +253,93 @@ def _relative(d: Difference, mean: float) -> Figure:
     return difference_figure(part, "%", "of the mean of both")
 
 
-def _spreads(faults: Faults, typed: dict[str, Any]) -> tuple[float, float] | None:
+class _Spreads(NamedTuple):
+    """Known spreads, in the unit of the results.
+
+    Attributes:
+        within: s_r, within one laboratory.
+        between: s_R, between laboratories; None where it is not known.
+    """
+
+    within: float
+    between: float | None
+
+    def critical_difference(self, n_1: int, n_2: int) -> float:
+        """Of two means: in two laboratories, or of one where no more is known."""
+        if self.between is None:
+            return compare.critical_difference_one_laboratory(self.within, n_1, n_2)
+        return compare.critical_difference_two_laboratories(self.within, self.between, n_1, n_2)
+
+
+def _spreads(faults: Faults, typed: dict[str, Any], unit: str) -> _Spreads | None:
     """s_r and s_R as typed, in the unit of the results; None where neither is."""
     names = ("repeatability", "reproducibility")
     if typed[names[0]] is None and typed[names[1]] is None:
         return None
-    found: list[float] = []
-    for name, other in (names, names[::-1]):
-        option = f"--{name}"
-        if typed[name] is None:
-            faults.add("", BadInput.of("option_needs", option=f"--{other}", other=option))
-            return None
-        one = faults.take(option, parse.plain_figure, typed[name], ANYTHING, example="0.1 g/t")
-        if one is None:
-            return None
-        if one.value <= 0:
-            fault = BadInput.of("number_not_positive", x=quoted(typed[name]), what="a spread")
-            faults.add(option, fault)
-            return None
-        found.append(float(one.value))
-    if found[1] < found[0]:
+    if typed[names[0]] is None:
+        pair = {"option": "--reproducibility", "other": "--repeatability"}
+        faults.add("", BadInput.of("option_needs", **pair))
+        return None
+    found = [
+        _spread(faults, f"--{name}", typed[name], unit) for name in names if typed[name] is not None
+    ]
+    known = [one for one in found if one is not None]
+    if len(known) < len(found):
+        return None
+    if known[-1] < known[0]:
         faults.add("--reproducibility", BadInput.of("spread_between_less"))
         return None
-    if len(typed["laboratory"]) == 2 and typed["paired"]:
+    if typed["paired"]:
         fault = BadInput.of("option_excludes", option="--paired", other="--repeatability")
         faults.add("", fault)
-    return found[0], found[1]
+    return _Spreads(known[0], known[1] if len(known) > 1 else None)
 
 
-def _critical(d: float, limit: float, unit: str) -> Verdict:
+def _spread(faults: Faults, option: str, text: str, unit: str) -> float | None:
+    """A spread above zero, in the unit of the results or without one."""
+    one = faults.take(option, parse.plain_figure, text, ANYTHING, example="0.1 g/t")
+    if one is None:
+        return None
+    if one.value <= 0:
+        faults.add(option, BadInput.of("number_not_positive", x=quoted(text), what="a spread"))
+        return None
+    if one.unit.symbol in {"1", unit}:
+        return float(one.value)
+    of_results = BY_SPELLING.get(unit)
+    if of_results is None or of_results.quantity != one.unit.quantity:
+        of_list = "list without a unit" if unit == "1" else f"list in {unit}"
+        kinds = {"kind_a": f"figure in {one.unit.symbol}", "kind_b": of_list}
+        faults.add("", BadInput.of("units_differ", a=option, b="--laboratory", **kinds))
+        return None
+    return float(one.exact(of_results))
+
+
+def _ranges(spreads: _Spreads, sets: Sequence[Sequence[float]], unit: str) -> Iterator[Flag]:
+    """The sets whose own results lie further apart than one laboratory repeats."""
+    for number, runs in enumerate(sets, 1):
+        if not 2 <= len(runs) <= MOST_IN_TABLE:
+            continue
+        crit, apart = compare.critical_range(spreads.within, len(runs)), max(runs) - min(runs)
+        if apart > crit:
+            shown = {"r": write.short(apart, 3), "crit": write.short(crit, 3)}
+            which = f"Laboratory {number}"
+            yield flag("results_range_beyond", which=which, n=len(runs), unit=worded(unit), **shown)
+
+
+def _critical(d: float, limit: float, unit: str, *, one: bool) -> Verdict:
     within = abs(d) <= limit
-    code = "laboratories_within" if within else "laboratories_beyond"
-    fields = {"d": write.short(abs(d), 3), "limit": write.short(limit, 3), "unit": worded(unit)}
     word = "within" if within else "beyond"
+    code = f"{'one_laboratory' if one else 'laboratories'}_{word}"
+    fields = {"d": write.short(abs(d), 3), "limit": write.short(limit, 3), "unit": worded(unit)}
     return Verdict(code, word, mended(say(code, **fields)))
 
 
-def _critical_step(
-    spreads: tuple[float, float], n_1: int, n_2: int, limit: float, unit: str
-) -> sums.Step:
-    s_r, s_R = (sums.n(s) for s in spreads)  # noqa: N806  the standard's own symbols
+def _critical_step(spreads: _Spreads, n_1: int, n_2: int, limit: float, unit: str) -> sums.Step:
+    s_r = sums.n(spreads.within)
+    if spreads.between is None:
+        share = f"(1/(2 × {n_1}) + 1/(2 × {n_2}))"
+        return sums.step("critical difference", f"2.8 × {s_r} × √{share}", limit, unit)
+    s_R = sums.n(spreads.between)  # noqa: N806  the standard's own symbol
     share = f"(1 - 1/(2 × {n_1}) - 1/(2 × {n_2}))"
     return sums.step(
         "critical difference", f"√((2.8 × {s_R})^2 - (2.8 × {s_r})^2 × {share})", limit, unit

@@ -23,6 +23,7 @@ from assaybench.record import handsheet
 from assaybench.report.answer import Answer, factors_of, figure_tree, table_section
 from assaybench.report.heaps_view import (
     amount_text,
+    disagreeing,
     first_heap,
     left_out,
     not_counted,
@@ -232,6 +233,7 @@ def _flags(book: HeapBook, choice: Choice | None) -> tuple[Flag, ...]:
     found = rivals(choice)
     for heap in book.heaps:
         found += not_counted(heap)
+        found += disagreeing(heap)
         if heap.not_rerun > 0:
             pct = write.percent(heap.not_rerun, 3)
             found.append(flag("heap_share", name=heap.name, pct=pct))

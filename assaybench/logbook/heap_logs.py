@@ -159,5 +159,6 @@ def heap_book(tests: Iterable[Source], unread: Iterable[Unread] = ()) -> HeapBoo
             value = nominal(dry)
             dry = shared.variable(f"dry mass, {own}", value, doubt.u, dof=doubt.dof)
         name = saved.name or test.name
-        found.append(Heap(name, test.name, test.day, dry, left, not_rerun=saved.not_rerun))
+        heap = Heap(name, test.name, test.day, dry, left, not_rerun=saved.not_rerun)
+        found.append(heap._replace(disagree=saved.disagree))
     return HeapBook(tuple(found), tuple(left_out), shared)

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
+from assaybench.assay import sorts
 from assaybench.circuit.contradiction import metal_within
 from assaybench.circuit.products import (
     ALL,
@@ -29,6 +30,7 @@ from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_cells import Cells, metal_held
 from assaybench.record.circuit_typed import BETWEEN, FEED, dry_masses, grade_of, signed_grade
 from assaybench.record.entries import Effective
+from assaybench.record.layers import grain_known
 from assaybench.record.portions import portion_amiss
 from assaybench.record.results import Results
 from assaybench.record.typed import typed_doubt
@@ -63,6 +65,16 @@ class Circuit(NamedTuple):
     masses: Mapping[str, Uncertain] = MappingProxyType({})
 
 
+def mixed_circuit(found: Results) -> list[Flag]:
+    """That some gold of a circuit is corrected for cupel loss and some is not, where it is so."""
+    beads = {entry.text("sample") for entry in found.run.state.of("circuit")}
+    of_circuit = sorts.present(s.sort for s in found.samples if s.id in beads)
+    if len(of_circuit) < 2:
+        return []
+    one, other = (sorts.in_short(sort) for sort in (of_circuit[0], of_circuit[-1]))
+    return [flag("circuit_mixed", one=one, other=other)]
+
+
 def circuit_of(found: Results) -> "Circuit | FeedTest | None":
     """The circuit test of a log; None when it holds none.
 
@@ -77,12 +89,38 @@ def circuit_of(found: Results) -> "Circuit | FeedTest | None":
         if _is_feed_test(reader):
             from assaybench.record.streams_run import feed_test
 
-            return feed_test(reader)
+            return _with_sizes(feed_test(reader), _Reader(found, entries))
         return reader.circuit()
     except BadInput:
         raise
     except ValueError as fault:
         raise BadInput([f"circuit: {fault}."]) from fault
+
+
+def _with_sizes(test: "FeedTest", reader: "_Reader") -> "FeedTest":
+    """The streams with what the weights by size say of stage 1, where both catches were sieved.
+
+    Tailings of a stage are one stream of all sizes, so they tell nothing of one size.
+    """
+    sized = reader.by_weights()
+    if sized is None:
+        return test
+    flags = (f for f in sized[1].flags if f.code.startswith("look_at_size"))
+    said = (*test.said, say("streams_sizes_by_weight"))
+    return test._replace(by_size=sized, said=said, flags=(*test.flags, *flags))
+
+
+def streams_of(found: Results) -> "FeedTest | None":
+    """The streams of a log, made to agree; None when it holds none to make agree.
+
+    Raises:
+        BadInput: as `circuit_of`.
+    """
+    reader = _Reader(found, found.run.state.of("circuit"))
+    if not reader.of("concentrate") or not _is_feed_test(reader):
+        return None
+    circuit = circuit_of(found)
+    return None if isinstance(circuit, Circuit) else circuit
 
 
 class Kept(NamedTuple):
@@ -127,7 +165,13 @@ def _is_feed_test(cells: Cells) -> bool:
 
 
 class _Reader(Cells):
-    """Reads the circuit entries of a log as two stages."""
+    """Reads the circuit entries of a log as two stages.
+
+    Attributes:
+        grains_said: what the grains of the final tailings rest on, once they were read.
+    """
+
+    grains_said: tuple[str, ...] = ()
 
     def circuit(self) -> Circuit:
         rerun_share = self.share("rerun_share")
@@ -151,9 +195,25 @@ class _Reader(Cells):
         )
         portions = any(entry.text("portion") for entry in self.entries)
         said = (*_if(portions, "portion_grains"), *_if(self.bare(), "typed_without_doubt"))
+        said = (*said, *self.grains_said)
         flags = (*self.flags, *self.closures(), *self._portions_amiss())
         masses = dry_masses(self.entries)
         return Circuit(test, result, self.sources, said=said, flags=flags, masses=masses)
+
+    def by_weights(self) -> "tuple[CircuitTest, CircuitResult] | None":
+        """Both catches by size without any tailings; None unless each size has both."""
+        sizes = [{entry.text("size") for entry in self.of(product)} - {""} for product in STAGES]
+        if sizes[0] != sizes[1] or len(sizes[0]) < 2:
+            return None
+        share = self.share("rerun_share")
+        test = CircuitTest(
+            rows=self._rows(),
+            mats_mg=self._metals("mats"),
+            middlings_mg=self._metals("middlings"),
+            rerun_share=1.0 if share is None else share,
+        )
+        u_fineness = self.typed_fineness or 0.0
+        return test, recover(self.sources, test, u_fineness=u_fineness, layer=self.layer)
 
     def _portions_amiss(self) -> Iterator[Flag]:
         """Where a charge, as weighed in, is not the portion that the entry of its product names."""
@@ -255,9 +315,15 @@ class _Reader(Cells):
             raise BadInput.of("circuit_no_metal", name=quoted("tailings"))
         levels, fused = sample.parts.gold.net.levels, sample.parts.mass.g
         metal_within("tailings", metal, 1000 * nominal(fused))
+        grain_mg, of_size = grain_known(self.found, sample, nominal(metal), "tailings")
+        self.grains_said = (*_if(grain_mg > 0, "tailings_grains"), *of_size)
         if self.unseen(sample):
-            return tailings_not_detected(self.sources, mass, fused, levels.detection)
-        return weighed_tailings(self.sources, mass, metal, fused, critical_mg=levels.critical)
+            return tailings_not_detected(
+                self.sources, mass, fused, levels.detection, grain_mg=grain_mg
+            )
+        return weighed_tailings(
+            self.sources, mass, metal, fused, critical_mg=levels.critical, grain_mg=grain_mg
+        )
 
     def kept(self) -> "Kept | None":
         """The final tailings as they were kept; None when the log names none."""

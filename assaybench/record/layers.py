@@ -107,9 +107,10 @@ def layers_of(found: Results, sample: SampleResult) -> Layers | None:
         return None
     if parts.gold is None or parts.gold.mg is None or parts.gold.refusal is not None:
         return None
-    grain_mg, said = _grain_mg(found, sample, nominal(parts.gold.mg))
+    grain_mg, said = grain_known(found, sample, nominal(parts.gold.mg))
     grain = grain_mg * MG_PER_G / nominal(parts.mass.g)
-    return _layers(found, sample.id, grade(parts.gold.mg, parts.mass.g), grain, said)
+    value = grade(parts.gold.mg, parts.mass.g)
+    return _layers(found, sample.id, value, (sample.id,), grain, said)
 
 
 def layers_of_grade(found: Results, pooled: SampleGrade) -> Layers | None:
@@ -129,19 +130,25 @@ def layers_of_grade(found: Results, pooled: SampleGrade) -> Layers | None:
     gold = sample.parts.gold if sample is not None and sample.parts is not None else None
     if sample is None or gold is None or gold.mg is None:
         return None
-    grain_mg, said = _grain_mg(found, sample, nominal(gold.mg))
+    grain_mg, said = grain_known(found, sample, nominal(gold.mg))
     grain = grain_mg * MG_PER_G / pooled.grade.sample_g
-    return _layers(found, pooled.id, pooled.grade.g_per_t, grain, said)
+    weighed = tuple(one.name for one in pooled.grade.used)
+    return _layers(found, pooled.id, pooled.grade.g_per_t, weighed, grain, said)
 
 
 def _layers(
-    found: Results, name: str, value: Uncertain, grain: float, said: tuple[str, ...]
+    found: Results,
+    name: str,
+    value: Uncertain,
+    charges: tuple[str, ...],
+    grain: float,
+    said: tuple[str, ...],
 ) -> Layers:
-    """The layers of a grade, g/t, in which one grain is worth `grain`."""
+    """The layers of a grade, g/t, of some charges, in which one grain is worth `grain`."""
     doubt = found.sources.doubt(value)
     scatter = doubt.rows.get(SCATTER_ROW, 0.0)
     result = Result(nominal(value), doubt.u, doubt.dof, grain, scatter)
-    weighing = _weighing(found, name, result, doubt)
+    weighing = _weighing(found, charges, result, doubt)
     sampling = _sampling(result) if grain else None
     decides = _decides(result, weighing.u)
     return Layers(
@@ -151,7 +158,7 @@ def _layers(
         assay=_even("assay", result.value, doubt.u, doubt.k),
         sampling=sampling,
         decides=decides,
-        advice=_advice(decides, name, doubt),
+        advice=_advice(found, decides, name, doubt, weighing.u),
         missing=None if sampling else flag("layers_unknown"),
         assumptions=said,
     )
@@ -167,12 +174,31 @@ def _even(layer: Layer, value: float, u: float, k: float) -> LayerDoubt:
     return LayerDoubt(layer, u, Interval(value - reach, value + reach), reach)
 
 
-def _weighing(found: Results, sample: str, result: Result, doubt: Doubt) -> LayerDoubt:
-    """The doubt that weighing the gold and the sample brings, with the k of the gold's balance."""
-    u = math.sqrt(math.fsum(v for row, v in doubt.rows.items() if _weighed(row) and v > 0))
-    weighed = found.run.weighing(sample, "gold")
-    k = doubt.k if weighed is None else coverage_factor(weighed[0].dof)
-    return _even("weighing", result.value, u, k)
+def _weighing(found: Results, charges: tuple[str, ...], result: Result, doubt: Doubt) -> LayerDoubt:
+    """The doubt that weighing the gold and the sample brings, with the k of the gold's balance.
+
+    Proofs and blanks are weighed as well, on the same balance: that is doubt of the assay. Of
+    several charges each weighing counts as its own; never more than the assay as a whole.
+    """
+    weighed = [one for one in found.samples if one.id in charges and one.parts is not None]
+    masses = [one.parts.mass for one in weighed if one.parts is not None]
+    total_g = math.fsum(nominal(mass.g) for mass in masses if mass is not None)
+    variance = 0.0
+    k = doubt.k
+    for i, one in enumerate(weighed):
+        gold, charge = (found.run.weighing(one.id, what) for what in ("gold", "charge"))
+        if one.parts is None or one.parts.gold is None or one.parts.mass is None or not gold:
+            continue
+        correction = one.parts.gold.correction
+        factor = nominal(correction.factor) if correction.form == "ratio" else 1.0
+        variance += (MG_PER_G * factor * found.sources.doubt(gold[0].net).u / total_g) ** 2
+        if charge is not None:
+            share = nominal(one.parts.mass.g) / total_g
+            relative = found.sources.doubt(charge[0].net).u / charge[0].net_mg
+            variance += (result.value * share * relative) ** 2
+        if i == 0:
+            k = coverage_factor(gold[0].dof)
+    return _even("weighing", result.value, min(math.sqrt(variance), result.u), k)
 
 
 def _weighed(row: str) -> bool:
@@ -198,28 +224,47 @@ def _decides(result: Result, u_weighing: float) -> Layer:
     return max(added, key=lambda part: part[0])[1]
 
 
-def _advice(decides: Layer, sample: str, doubt: Doubt) -> Flag:
+def _advice(found: Results, decides: Layer, sample: str, doubt: Doubt, u_weighing: float) -> Flag:
     """What to improve first."""
     if decides == "sampling":
         return flag("layers_sampling", sample=sample)
     if decides == "weighing":
         return flag("layers_weighing")
     rows = {row: v for row, v in doubt.rows.items() if not _weighed(row)}
+    # what weighing brings beside that of the sample itself is of its proofs, or of its blanks
+    others = math.fsum(doubt.rows.values()) - math.fsum(rows.values()) - u_weighing**2
+    chosen = next((s for s in found.samples if s.id == sample), None)
+    gold = chosen.parts.gold if chosen is not None and chosen.parts is not None else None
+    where = PROOF_ROW if gold is not None and gold.correction.n else BLANK_ROW
+    if others > 0:
+        rows[where] = rows.get(where, 0.0) + others
     row = max(rows, key=lambda name: rows[name])
     return flag("layers_assay", what=row, cure=say(CURES.get(row, "cure_charges")))
 
 
-def _grain_mg(
-    found: Results, sample: SampleResult, metal_mg: float
+def grain_known(
+    found: Results, sample: SampleResult, metal_mg: float, product: str = ""
 ) -> tuple[float, tuple[str, ...]]:
     """m_w as far as it is known, mg, and what that rests on; 0 where nothing is known.
 
     A count gives metal/N, which unequal grains exceed; a size gives m_w itself. The larger rules.
+
+    Args:
+        found: the results of the log.
+        sample: the sample whose grains they are.
+        metal_mg: its metal, mg.
+        product: the product of a circuit test that it stands for, for grains counted by product.
+
+    Raises:
+        BadInput: for a stated size of grains that cannot be read.
     """
     state = found.run.state
     entry = state.of_sample("grains", sample.id) or state.of_sample(
         "grains", sample.of or sample.id
     )
+    if entry is None and product:
+        counted = [one for one in state.of("grains") if one.text("product") == product]
+        entry = counted[-1] if counted else None
     by_size, said = 0.0, ""
     if entry is not None:
         by_size, said = _sized(entry.text("size"), entry.text("largest"))

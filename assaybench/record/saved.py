@@ -13,8 +13,9 @@ from assaybench.circuit.losses import left_in_tailings
 from assaybench.circuit.reconcile import MASS, Place
 from assaybench.circuit.scenarios import refused
 from assaybench.circuit.streams import FeedTest
+from assaybench.messages import BadInput
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
-from assaybench.record.circuit_run import Circuit, Kept, circuit_of, kept_tailings
+from assaybench.record.circuit_run import Circuit, Kept, circuit_of, kept_tailings, streams_of
 from assaybench.record.circuit_typed import KILOGRAM
 from assaybench.record.results import Results
 
@@ -31,6 +32,7 @@ class Saved(NamedTuple):
         left: what is left in it.
         not_rerun: share of the stage-1 tailings that never went over the second stage.
         sources: the sources of doubt behind it.
+        disagree: whether the streams of the test do not agree.
     """
 
     name: str
@@ -38,6 +40,7 @@ class Saved(NamedTuple):
     left: Left
     not_rerun: float
     sources: Sources
+    disagree: bool = False
 
 
 def fed_with(found: Results) -> tuple[str, ...]:
@@ -70,7 +73,8 @@ def saved_tailings(found: Results) -> Saved | None:
             return worked_out
     if kept.tailings is not None:
         left = heaps.assayed(found.sources, kept.tailings)
-        return Saved(kept.name, dry_t, left, 0.0, found.sources)
+        apart = _disagree(found)
+        return Saved(kept.name, dry_t, left, 0.0, found.sources, disagree=apart)
     if dry_t is None:
         return None
     if not isinstance(circuit, Circuit):
@@ -94,7 +98,17 @@ def _worked_out(test: FeedTest, kept: Kept) -> Saved | None:
         return None
     left = Left("worked out", heaps.even(test.sources, metal * share / 1000))
     dry_t = None if mass is None else mass / KILOGRAMS_IN_TONNE
-    return Saved(kept.name, dry_t, left, 1 - share, test.sources)
+    apart = not test.agreed.agrees
+    return Saved(kept.name, dry_t, left, 1 - share, test.sources, disagree=apart)
+
+
+def _disagree(found: Results) -> bool:
+    """Whether the test is one of streams, and they do not agree; what cannot be told is no."""
+    try:
+        test = streams_of(found)
+    except BadInput:
+        return False
+    return test is not None and test.agreed is not None and not test.agreed.agrees
 
 
 def _scenario(circuit: Circuit, kept: Kept, share: float) -> Left:

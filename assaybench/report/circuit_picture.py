@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from assaybench.circuit import written
+from assaybench.circuit.products import SizeRow
 from assaybench.circuit.reconcile import MASS, Place, Stage
 from assaybench.circuit.split import far_below
 from assaybench.circuit.streams import FeedTest
@@ -158,7 +159,8 @@ def _two_stages(circuit: Circuit) -> Node:
     for _, metal in held:
         fed = fed if metal is None else fed.plus(metal)
 
-    if far_below(sources, caught.found_mg, again.found_mg, final.found_mg, test.held_mg):
+    by_size = [metal for row in test.rows for metal in _of_row(row)]
+    if far_below(sources, *by_size, final.found_mg, test.held_mg):
         fed = rest = _NOT_ASSAYED  # nothing is summed up with a mass that no noise explains
     tailings = test.all_tailings
     masses: dict[str, Uncertain] = {"tailings": tailings.mass_kg} if tailings is not None else {}
@@ -183,6 +185,14 @@ def _two_stages(circuit: Circuit) -> Node:
     between = [node(n, n.split()[-1], metal) for n, metal in held if metal is not None]
     first = node("concentrate", "concentrate", caught)
     return node(f"feed{basis}", "feed", fed, "stage 1", first, *between, behind)
+
+
+def _of_row(row: SizeRow) -> Iterator[Uncertain]:
+    """Every metal that was found in one size, mg."""
+    yield row.concentrate.metal_mg
+    yield row.rerun.metal_mg
+    if row.tailings is not None:
+        yield row.tailings.weighed_mg
 
 
 def _final(circuit: Circuit) -> _Metal:

@@ -2,8 +2,8 @@
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from assaybench.circuit.products import ALL
-from assaybench.circuit.recovery import Part, concentrate_over_rerun
+from assaybench.circuit.products import ALL, CircuitTest
+from assaybench.circuit.recovery import CircuitResult, Part, concentrate_over_rerun
 from assaybench.circuit.ways import Recovery
 from assaybench.metrology.figure import Budget, Figure, Flag, Verdict
 from assaybench.metrology.uncertain import nominal
@@ -78,40 +78,45 @@ def view(circuit: "Circuit | FeedTest") -> View:
         figures["head_gap"] = result.head_gap.gap
     if ALL in result.next_run:
         figures["recovery_next_run"] = result.next_run[ALL]
-    figures["concentrate_over_rerun"] = concentrate_over_rerun(*_masses(circuit, ALL))
+    figures["concentrate_over_rerun"] = concentrate_over_rerun(*_masses(circuit.test, ALL))
     said = [*result.total.recoveries]
     assumptions = dict.fromkeys(a for found in said for a in found.assumptions)
     return View(
         figures=figures,
-        sections=(*_table(circuit), *_sentences(circuit), *_losses(circuit), *_head(circuit)),
+        sections=(
+            *size_tables(circuit.test, circuit.result),
+            *_sentences(circuit),
+            *_losses(circuit),
+            *_head(circuit),
+        ),
         flags=(*result.flags, *circuit.flags),
         assumptions=(*assumptions, *result.assumptions, *circuit.said),
         budget=budget,
         steps=tuple(steps(circuit)),
-        records={"sizes": [_record(circuit, part) for part in _parts(circuit)]},
+        records={"sizes": size_records(circuit.test, circuit.result)},
         picture=picture(circuit),
     )
 
 
-def _parts(circuit: Circuit) -> list[Part]:
-    sizes = [part for part in circuit.result.sizes if part.name != ALL]
-    return [*sizes, circuit.result.total]
+def _parts(result: CircuitResult) -> list[Part]:
+    sizes = [part for part in result.sizes if part.name != ALL]
+    return [*sizes, result.total]
 
 
-def _masses(circuit: Circuit, name: str) -> tuple[float, float]:
+def _masses(test: CircuitTest, name: str) -> tuple[float, float]:
     """Metal of concentrate and re-run of a size, or of all, mg, as measured."""
-    rows = [row for row in circuit.test.rows if name in {ALL, row.size}]
+    rows = [row for row in test.rows if name in {ALL, row.size}]
     return (
         sum(nominal(row.concentrate.metal_mg) for row in rows),
         sum(nominal(row.rerun.metal_mg) for row in rows),
     )
 
 
-def _table(circuit: Circuit) -> list[Section]:
+def size_tables(test: CircuitTest, result: CircuitResult) -> list[Section]:
     """The sizes with their two figures, and where 95 in 100 of the truth lie."""
     rows, ends = [], []
-    for part in _parts(circuit):
-        con, rerun = _masses(circuit, part.name)
+    for part in _parts(result):
+        con, rerun = _masses(test, part.name)
         found = [part.by("at most"), part.by("equal stages")]
         cells = [_cell(recovery) for recovery in found]
         rows.append((part.name, write.short(con, 4), write.short(rerun, 4), *cells))
@@ -172,17 +177,22 @@ def _head(circuit: Circuit) -> list[Section]:
     return [Section(f"Head, {circuit.feed_basis}", tuple(rows))]
 
 
-def _record(circuit: Circuit, part: Part) -> dict[str, object]:
-    con, rerun = _masses(circuit, part.name)
+def size_records(test: CircuitTest, result: CircuitResult) -> list[dict[str, object]]:
+    """Every size, and all of them, for JSON."""
+    return [_record(test, result, part) for part in _parts(result)]
+
+
+def _record(test: CircuitTest, result: CircuitResult, part: Part) -> dict[str, object]:
+    con, rerun = _masses(test, part.name)
     found = {NAMES[r.way]: figure_tree(r.figure) for r in part.recoveries}
     ends = {
         NAMES[r.way]: dict(zip(("low", "high"), r.bracket, strict=True))
         for r in part.recoveries
         if r.bracket is not None
     }
-    if part.name in circuit.result.next_run:
-        found["next_run"] = figure_tree(circuit.result.next_run[part.name])
-    lost = next((loss for loss in circuit.result.losses if loss.size == part.name), None)
+    if part.name in result.next_run:
+        found["next_run"] = figure_tree(result.next_run[part.name])
+    lost = next((loss for loss in result.losses if loss.size == part.name), None)
     if lost is not None:
         found |= {"found_behind": figure_tree(lost.found), "lost_if_alike": figure_tree(lost.alike)}
     return {

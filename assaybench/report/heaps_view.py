@@ -59,6 +59,14 @@ def not_counted(heap: Heap) -> list[Flag]:
     return [flag("heap_unknown", name=heap.name)] if heap.left.metal_g is None else []
 
 
+def disagreeing(heap: Heap) -> list[Flag]:
+    """That a heap still counted comes from a test whose streams do not agree."""
+    if not (heap.disagree and heap.counts):
+        return []
+    how = say("heap_as_worked_out" if heap.left.way == "worked out" else "heap_as_assayed")
+    return [flag("heap_streams_disagree", name=heap.name, how=how)]
+
+
 def left_out(unread: Iterable[tuple[str, str]]) -> list[Flag]:
     """Logs that could not be read, each with the reason."""
     return [flag("heap_not_read", name=name, why=why) for name, why in unread]

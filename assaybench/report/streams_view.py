@@ -15,7 +15,7 @@ from assaybench.metrology.uncertain import Uncertain, nominal, total
 from assaybench.record import sums
 from assaybench.report.answer import Section, figure_tree, table_section
 from assaybench.report.circuit_picture import picture
-from assaybench.report.circuit_view import View
+from assaybench.report.circuit_view import View, size_records, size_tables
 from assaybench.report.compare_words import chance
 from assaybench.report.tables import aligned, folded
 from assaybench.units import write
@@ -47,6 +47,7 @@ def view_of_feed(test: FeedTest) -> View:
         sections=(
             *_held(test),
             *_caught(test),
+            *_by_size(test),
             *ratio_of(test),
             *_head(test),
             *_streams(test, agreed),
@@ -60,6 +61,7 @@ def view_of_feed(test: FeedTest) -> View:
             "streams": [_record(test, agreed, place) for place in agreed.values],
             "products": [_product(product) for product in test.products],
             **_stages(test),
+            **({} if test.by_size is None else {"sizes": size_records(*test.by_size)}),
         },
         verdict=test.verdict,
         picture=picture(test),
@@ -106,6 +108,11 @@ def _caught(test: FeedTest) -> list[Section]:
     ]
     title = "What each stage catches of what it is fed"
     return [table_section(title, aligned(heads, rows, (0, 1)))]
+
+
+def _by_size(test: FeedTest) -> list[Section]:
+    """What stage 1 caught of each size at most, and if both stages catch alike."""
+    return [] if test.by_size is None else size_tables(*test.by_size)
 
 
 def _shares(mass: Figure | None, metals: tuple[Figure, ...]) -> tuple[Figure, ...]:

@@ -58,12 +58,14 @@ class Case(NamedTuple):
 
 
 CASES = {
-    # far from zero the sum of all that was not caught is one normal amount: what a small part of it
+    # of mats far from zero and a re-run near it the sum is one normal amount: what the small part
     # cannot be is not cut off, and an interval of value ± U is not as lopsided as its draws; both
     # ends together hold 95 in 100, or more
     "re-run near zero": Case((12, 0.1), (0.05, 0.02)),
     "re-run not seen": Case((12, 0.1), (0.02, 0.02)),
-    "re-run below zero": Case((12, 0.1), (-0.02, 0.02), (0.5, 0.1), off=0.016),
+    "re-run below zero": Case((12, 0.1), (-0.02, 0.02), (0.5, 0.1)),
+    "re-run below zero, tailings far": Case((0.8, 0.05), (-0.05, 0.11), (1.2, 0.05)),
+    "re-run near zero, tailings far": Case((1.34, 0.11), (0.11, 0.13), (0.5, 0.1), off=0.017),
     "caught near zero": Case((0.05, 0.02), (3, 0.1)),
     "caught not seen": Case((0.02, 0.02), (3, 0.1)),
     "tailings near zero": Case((12, 0.1), (3, 0.1), (0.03, 0.02)),

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from assaybench.circuit.reconcile import MASS, Place, Stream
 from assaybench.circuit.streams import FeedTest, figures_of_feed, part_feed
 from assaybench.circuit.two_product import part_of
-from assaybench.messages import BadInput
+from assaybench.messages import BadInput, say
 from assaybench.metrology.uncertain import Sources, nominal
 from tests.circuit.builders import ends
 
@@ -202,3 +202,21 @@ def test_every_figure_that_a_seal_keeps_has_its_stream_and_a_name_of_its_own() -
     assert len(rows) == len(set(rows))
     assert {("copper con", "recovery"), ("zinc con", "recovery_2")} <= set(rows)
     assert ("tailings", "agreed mass") in rows
+
+
+def test_a_limit_that_other_figures_pass_is_said() -> None:
+    """Feed 5 g/t, a concentrate of 1 kg in 100 with 300 g/t: tailings of 2 g/t, typed as < 0.5."""
+    for most, codes in ((0.5, ["stream_limit_passed"]), (6.0, [])):
+        s = Sources()
+        limit = s.variable("tailings", most / 2, most / 12**0.5)
+        feed = Stream("feed", s.variable("m", 100.0, 0.5), (s.variable("f", 5.0, 0.1),))
+        con = Stream("con", s.variable("c", 1.0, 0.005), (s.variable("g", 300.0, 5.0),))
+        left = Stream("tailings", s.variable("t", 99.0, 0.5), (limit,))
+        test = part_feed(s, feed, [con, left], mass_unit="kg", grade_units=("g/t",), limits=[limit])
+        assert [flag.code for flag in test.flags] == codes
+        assert say("stream_limit_spare") in test.said
+    told = part_feed(
+        s, feed._replace(mass=None), [con._replace(mass=None), left._replace(mass=None)],
+        mass_unit="kg", grade_units=("g/t",), limits=[limit],
+    )  # fmt: skip
+    assert say("stream_limit_spare") not in told.said  # nothing to spare: a rectangle it is

@@ -121,6 +121,35 @@ def test_two_laboratories_have_a_bias_with_its_interval(run: Any) -> None:
     assert paired["degrees_of_freedom"]["value"] == 2
 
 
+def test_the_known_spread_within_a_laboratory_alone_judges_two_sets_of_one(run: Any) -> None:
+    """2.8·s_r·√(1/(2·n_1) + 1/(2·n_2)), ISO 5725-6:1994, 4.2.1 (from memory)."""
+    for spread, code in (("0.4g/t", "within"), ("0.2g/t", "beyond")):
+        outcome = run(*LABORATORIES, "--repeatability", spread, "--json")
+        found = outcome.json["figures"]["critical_difference"]["value"]
+        wanted = 2.8 * float(spread.removesuffix("g/t")) * (1 / 6 + 1 / 6) ** 0.5
+        assert found == pytest.approx(wanted)
+        assert outcome.json["verdict"]["code"] == f"one_laboratory_{code}"
+        assert any("two\nsets of one laboratory" in line for line in outcome.json["assumptions"])
+
+
+def test_results_further_apart_than_a_laboratory_repeats_are_flagged(run: Any) -> None:
+    """A range of 0.3 g/t in each, against q(0.95; 3)·s_r = 3.31·s_r."""
+    for spread, flagged in (("0.09g/t", 2), ("0.092g/t", 0)):
+        flags = run(*LABORATORIES, "--repeatability", spread, "--json").json["flags"]
+        assert [f["code"] for f in flags].count("results_range_beyond") == flagged
+
+
+def test_a_spread_in_another_unit_is_brought_to_that_of_the_results(run: Any) -> None:
+    plain, other = (
+        figures(run, *LABORATORIES, "--repeatability", s, "--reproducibility", "0.3")
+        for s in ("0.1 g/t", "0.1 mg/kg")
+    )
+    small = figures(run, *LABORATORIES, "--repeatability", "100 ppb", "--reproducibility", "0.3")
+    assert plain["critical_difference"] == other["critical_difference"]
+    found = small["critical_difference"]["value"]
+    assert found == pytest.approx(plain["critical_difference"]["value"])
+
+
 @pytest.mark.parametrize(
     ("between", "code"), [("0.2g/t", "laboratories_within"), ("0.11g/t", "laboratories_beyond")]
 )
@@ -303,7 +332,10 @@ def test_few_degrees_of_freedom_make_a_cutoff_harder_to_reach(run: Any) -> None:
         (("1‰", "2‰", "--splitting-limit", "-1‰"), "below zero"),
         (("--laboratory", "1 2 g/t"), "second laboratory is missing"),
         (("--laboratory", "1 2", "--before", "1 2"), "exclude each other"),
-        ((*LABORATORIES[1:], "--repeatability", "0.1"), "needs --reproducibility."),
+        ((*LABORATORIES[1:], "--reproducibility", "0.1"), "needs --repeatability."),
+        ((*LABORATORIES[1:], "--repeatability", "0.1 mg"), "not of one kind"),
+        ((*LABORATORIES[1:], "--repeatability", "0 g/t"), "above zero"),
+        ((*LABORATORIES[1:], "--repeatability", "0.1", "--paired"), "--paired"),
         (
             (*LABORATORIES[1:], "--repeatability", "0.3", "--reproducibility", "0.1"),
             "cannot be below",

@@ -240,3 +240,19 @@ def test_bad_lines_are_refused(run: Any, bench: Bench, line: tuple[str, ...], sa
     outcome = run("heaps", *line)
     assert (outcome.status, outcome.out) == (2, "")
     assert said in outcome.err
+
+
+def test_a_heap_of_streams_that_do_not_agree_says_so(run: Any, bench: Bench) -> None:
+    """120 and 39 mg caught, 0.43 g/t left in 95 kg: 98 kg between hold 80 mg, or less than half."""
+    told = "the streams of its test do not agree; what is left is given as assayed all the same."
+    for grade in ("0.83 ± 0.06 g/t", "0.43 ± 0.06 g/t"):
+        bench.log(
+            *stages("120 ± 4 mg", "39 ± 3 mg"),
+            product("feed", mass="100 ± 1 kg"),
+            product("stage-1 tailings", mass="98 ± 1 kg", grade=grade),
+            product("tailings", mass="95 ± 1 kg", grade="0.43 ± 0.05 g/t"),
+            kind="circuit test",
+        )
+    shown = " ".join(run("heaps").out.split())
+    assert f"MAIN-000002: {told} Measure the tailings again." in shown
+    assert f"MAIN-000001: {told}" not in shown

@@ -1,5 +1,6 @@
 """The circuit of a hand sheet: two stages, or a feed and its products; what contradicts itself."""
 
+import math
 import re
 
 import pytest
@@ -336,3 +337,64 @@ def test_a_charge_is_held_against_the_portion_named(con: str, said: str | None) 
     assert isinstance(found, Circuit)
     told = [flag.text for flag in found.flags if flag.code.endswith("_weighed")]
     assert [text.splitlines()[0] for text in told] == ([said] if said else [])
+
+
+# --- grains of the final tailings ----------------------------------------------------------------
+
+FUSED = """
+[[balances]]
+name = "fine"
+step = "0.01 mg"
+weighs = ["gold"]
+
+[[balances]]
+name = "pulp"
+step = "0.01 g"
+weighs = ["charge"]
+
+[[samples]]
+id = "T-1"
+silver = "none"
+charge = "30.00 g"
+gold = "GOLD mg"
+"""
+
+
+def with_tailings(gold: str, grains: str) -> Circuit:
+    rows = sheet(
+        "concentrate metal=486.4 ± 0.1 mg", "rerun metal=82.6 ± 0.1 mg",
+        "tailings sample=T-1, mass=410.3 kg",
+    ) + FUSED.replace("GOLD", gold) + grains  # fmt: skip
+    found = circuit_of(results(replay(read(rows.encode()).entries)))
+    assert isinstance(found, Circuit)
+    return found
+
+
+SIZE = '[method]\ngrain_size = "100um"\n'
+
+
+@pytest.mark.parametrize(
+    ("grains", "most_g_t"),
+    # 3.3 times the spread of the pan in 30 g; 3.0 grains of 0.1 mm (0.0101 mg each) in 30 g
+    [("", 0.45), (SIZE, 1.0)],
+)
+def test_of_pan_and_grains_the_larger_doubt_rules_unseen_tailings(
+    grains: str, most_g_t: float
+) -> None:
+    found = with_tailings("0.00", grains).test.tailings
+    assert found is not None
+    assert found.up_to_mg / 410.3 == pytest.approx(most_g_t, rel=0.015)
+
+
+def test_grains_of_fused_tailings_are_in_their_doubt() -> None:
+    plain, grained = (with_tailings("0.50", grains) for grains in ("", SIZE))
+    grain_mg = math.pi / 6 * 0.1**3 * 19.3
+    scale = 410.3e3 / 30.0
+    u = [
+        found.sources.doubt(found.test.tailings.weighed_mg).u
+        for found in (plain, grained)
+        if found.test.tailings is not None
+    ]
+    assert math.sqrt(u[1] ** 2 - u[0] ** 2) == pytest.approx(scale * math.sqrt(0.5 * grain_mg))
+    assert say("tailings_grains") in grained.said
+    assert say("tailings_grains") not in plain.said

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from assaybench.circuit.reconcile import MASS, Place
-from assaybench.circuit.streams import FeedTest
+from assaybench.circuit.streams import FeedTest, figures_of_feed
 from assaybench.messages import BadInput, say
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.handsheet import read
@@ -263,3 +263,38 @@ def test_every_order_of_the_rows_gives_the_same() -> None:
         for rows in itertools.islice(itertools.permutations((FEED, A, B, S, T)), 0, 120, 17)
     }
     assert len(found) == 1
+
+
+SIZED = (
+    "concentrate size=+1 mm, metal=80 ± 3 mg",
+    "concentrate size=-1 mm, metal=40 ± 2 mg",
+    "rerun size=+1 mm, metal=9 ± 1 mg",
+    "rerun size=-1 mm, metal=30 ± 2 mg",
+)
+
+
+def test_catches_by_size_keep_their_bounds_beside_the_streams_that_agree() -> None:
+    """The same by weight as without any tailings: 80/89, 40/70, 1 - 9/80, 1 - 30/40."""
+    shown, alone = view(feed(FEED, *SIZED, S, T)), view(stages(*SIZED))
+    assert shown.records["sizes"] == alone.records["sizes"]
+    tables = [s for s in alone.sections if s.title.startswith(("Gold by size", "95 in 100"))]
+    assert len(tables) == 2
+    assert all(table in shown.sections for table in tables)
+    assert say("streams_sizes_by_weight") in shown.assumptions
+    assert "look_at_size" in [flag.code for flag in shown.flags]
+    rows = [" ".join(line[0].split()) for line in tables[0].rows]
+    assert {"+1 mm 80 9 89.9 88.8", "-1 mm 40 30 57.1 25.0"} <= {*rows}
+    # what is sealed of the streams is what it was
+    assert [*figures_of_streams(SIZED)] == [*figures_of_streams((A, B))]
+
+
+def figures_of_streams(catches: tuple[str, ...]) -> list[tuple[str, str]]:
+    found = figures_of_feed(feed(FEED, *catches, S, T))
+    return [(stream, name) for stream, name, _ in found]
+
+
+@pytest.mark.parametrize("sizes", [SIZED[:3], SIZED[1:3], (A, *SIZED[2:])])
+def test_sizes_that_only_one_catch_has_give_no_bounds(sizes: tuple[str, ...]) -> None:
+    shown = view(feed(FEED, *sizes, S, T))
+    assert "sizes" not in shown.records
+    assert say("streams_sizes_by_weight") not in shown.assumptions

@@ -249,3 +249,15 @@ def test_lines_keep_to_the_page_and_are_signs_of_one_column(a: float, mass: floa
     plain = [to_ascii(row) for row in found]
     assert [len(row) for row in plain] == [len(row) for row in found]
     assert not any(re.search(r"[^\x20-\x7e]", row) for row in plain)
+
+
+def test_a_size_far_below_zero_is_in_no_sum_of_the_picture() -> None:
+    """-1 mg of one size in a re-run of 33 mg: no noise explains it, so no sum takes it in."""
+    sources = Sources()
+    masses = {"+1 mm": (186.4, 34.0), "-1 mm": (241.7, -1.0)}
+    test = CircuitTest(
+        by_size(sources, masses, u=0.1), tailings=Tailings(sources.variable("T", 50.0, 1.0))
+    )
+    cells = {row[0]: row[-1] for row in told(staged(sources, test))}
+    assert cells["feed"] == "?"
+    assert any(row[-1] == "?" for row in told(staged(sources, test)) if "tailings" in row)
