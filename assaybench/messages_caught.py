@@ -12,6 +12,14 @@ CAUGHT: dict[str, str] = {
         "Gold of both stages by size. A line has the length of what is not known:\n"
         "from alike stages to the most possible. A point is sure."
     ),
+    "about_caught_words": (
+        "Recovery: gold that stage 1 caught, in 100 of all that was fed to it.\n"
+        "Head built up: gold in a tonne of feed, from what was found in the products."
+    ),
+    "about_caught_more": (
+        "Concentrate: what a stage kept. Assay: measuring the gold in a sample.\n"
+        "If alike: stage 2 catches the same share of its feed as stage 1 of its own."
+    ),
     "caught_from": "from {at}",
     "caught_closed": "all closed",
     "caught_ends": "{lo} to {hi}",
@@ -39,7 +47,7 @@ CAUGHT: dict[str, str] = {
     "caught_not_assayed": "final tailings, not assayed",
     "caught_feed": "feed",
     "caught_feed_as": "{basis} feed",
-    "caught_not_weighed": "not weighed",
+    "caught_not_weighed": "unweighed",
     "caught_none": "Nothing to work out yet.",
     "caught_at_most": "Recovery of {name} is {hi} % at most: then stage 2 missed none.",
     "caught_if_alike": "{lo} %, if stage 2 catches as well as stage 1. Less, if it catches worse.",
@@ -48,8 +56,11 @@ CAUGHT: dict[str, str] = {
     "caught_loses_from": "{name}: stage 1 loses {lo} mg gold or more.",
     "caught_share": "That is {pct} in 100 of all that stage 1 loses.",
     "caught_to_know": "To know, assay the final tailings.",
-    "caught_weighing": "Weighing adds ± {U} points or less.",
-    "caught_assay": "Weighing and assay add ± {U} points or less.",
+    "caught_weighing": "Weighing adds ± {U} points or less. {sample}",
+    "caught_assay": "Weighing and assay add ± {U} points. {sample}",
+    "caught_sample_open": "Sample: not in it.",
+    "caught_sample_run": "Next run {lo} to {hi} %.",
+    "caught_more": "More remarks: key p.",
     "caught_next_run": (
         "{n} grains were counted in both catches. The next run draws other\n"
         "grains: its figure at most may be {lo} to {hi} %."
@@ -60,7 +71,7 @@ CAUGHT: dict[str, str] = {
     ),
     "promise_caught_sum": "Enter shows every step of the sum for all sizes.",
     "promise_caught_feed": "Enter shows every step of the sum for all products.",
-    "promise_caught_none": "Enter goes back to the products.",
+    "promise_caught_none": "Enter goes back.",
     "ask_suppose": "Stage 2 catches, % of what it is fed:",
     "hint_suppose": (
         "Suppose how much stage 2 catches; a + stands on each line there.\n"
@@ -172,6 +183,12 @@ CAUGHT: dict[str, str] = {
     "circuit_concentrate": "concentrate",
     "circuit_rerun": "the tailings",
     "circuit_water": "water {x}",
+    "circuit_left_guided": "step by step",
+    "circuit_guide_done": "Key e has what follows in plain words.",
+    "circuit_unfelt": (
+        "{what}: its balance cannot tell the gold from nothing, so nothing follows.\n"
+        "Weigh it on a finer balance, or run more."
+    ),
     "circuit_left_empty": "nothing typed yet",
     "circuit_left": "products",
     "circuit_begin": "Type the feed first. Then the sieves, then the gold of each size.",
@@ -184,6 +201,15 @@ CAUGHT: dict[str, str] = {
     "circuit_portion": "Of that, {x} was cupelled.",
     "circuit_grains": "Grains counted by eye: {n}{largest}.",
     "circuit_ready": "All is there. Key r shows what was caught, key s signs it.",
+    "circuit_gold_of_feed": "{what}, held against the feed",
+    "circuit_tied_twice": (
+        "{x} stands for {what} already: its gold would count twice.\n"
+        "Type another sample, or take it out there first (type - there)."
+    ),
+    "circuit_sizes_overlap": (
+        "{a} and {b} share grains: their gold would count twice.\n"
+        "Take one of them out (type - there), or type the sieves anew."
+    ),
     "circuit_unweighed": "The {what} of {place} is not weighed yet. Key t goes to the tray.",
     "circuit_unweighed_some": (
         "The {what} of {n} cupels is not weighed yet, {place} first.\nKey t goes to the tray."
@@ -212,7 +238,7 @@ CAUGHT: dict[str, str] = {
     "hint_gold": (
         "In mg, such as 186.4 +- 0.9; a grade in g/t;\nor the sample on the tray: id or place."
     ),
-    "hint_stands": "Now: {x}.",
+    "hint_stands": "Now: {x}. A - takes it out.",
     "ask_mass": "Dry mass of {what}, g (Enter: not weighed):",
     "ask_mass_graded": "Dry mass of {what}, g:",
     "hint_mass": "Of all of it, not of a portion. With kg behind it, in kg.",
@@ -256,10 +282,13 @@ CAUGHT: dict[str, str] = {
         "Needed when beads hold gold and silver together. How far the shares of gold\n"
         "of two beads may differ, one standard uncertainty."
     ),
+    "ask_why_out": "Why is {what} taken out?",
+    "stored_taken_out": "Taken out: {what}. The log keeps it.",
     "ask_why": "Why is it typed anew?",
     "hint_why": "What stood there stays in the log, with your reason.",
     "ask_grains": "Grains of gold seen in {what}:",
     "hint_grains": "Counted by eye, a whole number.",
+    "ask_largest_what": "the width of a grain",
     "ask_largest": "Width of the largest, mm (Enter: not measured):",
     "hint_largest": "One large grain may decide a result.",
 }

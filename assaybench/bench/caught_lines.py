@@ -68,6 +68,11 @@ class Shown(NamedTuple):
     unit: str
     supposed: CircuitResult | None = None
 
+    @property
+    def sizes(self) -> list[str]:
+        """The sizes by their own names."""
+        return [part.name for part in self.circuit.result.sizes if part.name != ALL]
+
 
 def shown(circuit: Circuit, supposed: CircuitResult | None = None) -> Shown:
     """The rows of a test.

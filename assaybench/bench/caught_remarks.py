@@ -59,27 +59,40 @@ def middle(page: Shown, row: Row) -> Iterator[str]:
 
 
 def last(page: Shown, grains: int | None = None) -> list[str]:
-    """What the weighing adds, or weighing and assay; then what the sample adds to it.
+    """What the weighing adds, or weighing and assay, and beside it what the sample does.
 
     Args:
         page: what is shown.
         grains: counted in both catches together; None where not all of them were counted.
     """
     doubt, most = largest_doubt(page.rows), page.circuit.result.total.by("at most")
-    said = []
-    if doubt is not None and most is not None:
-        code = "caught_weighing" if most.figure.layer == "weighing" else "caught_assay"
-        said.append(say(code, U=write.significant_up(doubt, 1)))
-    portions = say("portion_grains")
-    if portions in page.circuit.said:
-        said.append(portions)
-    if most is not None and most.figure.value is not None and grains:
-        _, ends = next_recovery(most.figure.value / 100, grains)
-        low, high = (write.at_place(100 * end, 0) for end in (ends.low, ends.high))
-        said.append(say("caught_next_run", n=grains, lo=low, hi=high))
-    else:
-        said.append(say("caught_next_run_open"))
-    return said
+    if doubt is None or most is None:
+        return []
+    ends = _next_run(most.figure, grains)
+    sample = say("caught_sample_run", **ends) if ends else say("caught_sample_open")
+    code = "caught_weighing" if most.figure.layer == "weighing" else "caught_assay"
+    return [say(code, U=write.significant_up(doubt, 1), sample=sample)]
+
+
+def of_sample(page: Shown, grains: int | None = None) -> list[str]:
+    """The doubt of the sample at length, where there is room: portions, and the next run.
+
+    Args:
+        page: what is shown.
+        grains: counted in both catches together; None where not all of them were counted.
+    """
+    most, portions = page.circuit.result.total.by("at most"), say("portion_grains")
+    ends = None if most is None else _next_run(most.figure, grains)
+    run = say("caught_next_run", n=grains, **ends) if ends else say("caught_next_run_open")
+    return [*([portions] if portions in page.circuit.said else []), run]
+
+
+def _next_run(most: Figure, grains: int | None) -> dict[str, str]:
+    """Between which ends the next run may have it, per cent; empty where nobody counted grains."""
+    if most.value is None or not grains:
+        return {}
+    _, ends = next_recovery(most.value / 100, grains)
+    return {"lo": write.at_place(100 * ends.low, 0), "hi": write.at_place(100 * ends.high, 0)}
 
 
 def _tenths(figure: Figure) -> str:

@@ -10,14 +10,20 @@ from assaybench.bench.circuit_sizes import ends_um
 from assaybench.circuit.contradiction import metal_within
 from assaybench.circuit.products import portion_share
 from assaybench.messages import BadInput, quoted, say
-from assaybench.record.circuit_typed import KILOGRAM
-from assaybench.record.entries import Effective
 from assaybench.units import parse, table
-from assaybench.units.table import FRACTION, GRAM, MILLIGRAM
+from assaybench.units.table import FRACTION, GRAM, GRAM_PER_TONNE, MILLIGRAM
 
-_MG_PER_KG = float(KILOGRAM.size / MILLIGRAM.size)
-_MOST_WATER = 99.0
-"""Per cent; with more of it no dry mass is left that anything could be worked out from."""
+_MG_PER_G = float(GRAM.size / MILLIGRAM.size)
+_G_PER_TONNE = float(table.BY_SPELLING["t"].size / GRAM.size)
+_SHARES = {
+    "water": (0, 99),
+    "rerun_share": (0.1, 100),
+    "second_stage": (0.1, 100),
+    "second_stage_least": (0, 100),
+    "fineness_spread": (0, 100),
+}
+"""Ends of the shares, per cent: with more water nothing dry is left to work with, and a second
+stage that was fed nothing, or catches nothing, tells nothing of the first."""
 _TYPED = ("mass", "wet_mass", "portion")
 
 
@@ -31,12 +37,15 @@ def one_amiss(key: str, text: str) -> None:
     Raises:
         BadInput: for water that leaves nothing dry, gold below zero, a mass that is a limit.
     """
-    if key == "water":
-        parse.share(text, "water", 0, _MOST_WATER)
+    if key in _SHARES:
+        least, most = _SHARES[key]
+        parse.share(text, key if key == "water" else say(f"asked_{key}"), least, most)
     elif key in ("grade", "metal"):
         typed = parse.figure(text, (*table.MASS, *FRACTION))
         if typed.value < 0:
             raise BadInput.of("number_negative", x=quoted(text), what=key)
+        if key == "metal" and typed.below:
+            raise BadInput.of("uncertainty_below", x=quoted(text))
     elif key in _TYPED and parse.figure(text, table.MASS).below:
         raise BadInput.of("uncertainty_below", x=quoted(text))
 
@@ -56,12 +65,11 @@ def all_amiss(model: Model, spot: Spot, values: Mapping[str, object]) -> None:
     _tied_once(model, spot, str(values.get("sample", "")))
     mass, portion = (_mg(values, key) for key in ("mass", "portion"))
     if mass is not None and portion is not None:
-        grams = float(GRAM.size / MILLIGRAM.size)
-        portion_share(portion / grams, mass / grams, spot.words)
+        portion_share(portion / _MG_PER_G, mass / _MG_PER_G, spot.words)
     gold = _mg(values, "metal")
     if gold is None and mass is not None and "grade" in values:
-        typed = parse.figure(str(values["grade"]), FRACTION)
-        gold = mass * float(typed.exact(table.BY_SPELLING["g/g"]))
+        grade = parse.figure(str(values["grade"]), FRACTION)
+        gold = mass * float(grade.exact(GRAM_PER_TONNE)) / _G_PER_TONNE
     if gold is None:
         return
     held = mass if "metal" not in values or portion is None else portion
@@ -76,7 +84,7 @@ def all_amiss(model: Model, spot: Spot, values: Mapping[str, object]) -> None:
 def _tied_once(model: Model, spot: Spot, sample: str) -> None:
     """A cupel holds the gold of one spot; counted twice, the test would have gold from nowhere."""
     for other in model.tied(sample):
-        if other != spot and STAGES[0:] and {other.product, spot.product} & set(STAGES):
+        if other != spot and {other.product, spot.product} & set(STAGES):
             raise BadInput.of("circuit_tied_twice", x=quoted(sample), what=other.words)
 
 
@@ -94,9 +102,3 @@ def overlapping(sizes: Sequence[str]) -> list[str]:
             if lower < top and bottom < upper:
                 return [say("circuit_sizes_overlap", a=name, b=other)]
     return []
-
-
-def typed_sizes(model: Model, entries: Sequence[Effective]) -> list[str]:
-    """Sizes of which gold or a mass is typed, coarse first."""
-    typed = {entry.text("size") for entry in entries}
-    return [size for size in model.sizes if size in typed]

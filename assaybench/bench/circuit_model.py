@@ -80,6 +80,13 @@ class Model:
             return ""
 
     @property
+    def made_of_sieves(self) -> list[int]:
+        """The numbers of the entries that say which sieves were used; none when none were."""
+        entries = self.state.entries if self.sieves else []
+        said = [e for e in entries if e.kind == "method" and e.text("item") == SIEVES]
+        return [e.n for e in said if e.withdrawn is None]
+
+    @property
     def empty(self) -> bool:
         """Whether nothing was typed yet."""
         return not self._entries and not self.sieves
@@ -156,6 +163,7 @@ class Model:
             assayed
             and not self.named
             and not any(e.text("product") == "rerun" for e in self._entries)
+            and any(e.text("product") != "feed" for e in self._entries)
         )
 
     def sample_of(self, spot: Spot) -> str:
@@ -163,10 +171,17 @@ class Model:
         entry = self.entry(spot)
         return "" if entry is None else entry.text("sample")
 
+    def tied(self, sample: str) -> list[Spot]:
+        """The spots that a sample stands for; none for an empty name."""
+        found = [e for e in self._entries if sample and e.text("sample") == sample]
+        return [Spot(e.text("product"), e.text("size")) for e in found]
+
     def where(self, muffle: Tray, cups: Tray) -> str:
         """Where the work was left, in a few words for the contents: `re-run, -0.25 mm`."""
         if self.empty and not self.state.samples:
             return say("circuit_left_empty")
+        if self.guided:
+            return say("circuit_left_guided")
         missing = self.missing()
         if missing:
             return missing[0].words

@@ -47,3 +47,14 @@ def charge_of(run: RunLog, spot: Spot) -> float | None:
     if not sample or spot.product not in STAGES or sample not in run.state.samples:
         return None
     return run.charge_g(sample)
+
+
+def unfelt(run: RunLog) -> list[str]:
+    """Catches that were weighed and that their balance cannot tell from nothing."""
+    said, model = [], Model(run.state)
+    for spot in model.spots():
+        sample = model.sample_of(spot)
+        seen = sample and (run.seen(sample, "gold") or run.seen(sample, "bead"))
+        if seen and seen.weighing.net_mg < seen.limits.critical_mg:
+            said.append(say("circuit_unfelt", what=spot.words))
+    return said

@@ -4,20 +4,23 @@ Plain English, no word of the trade unexplained, figures in grams and in parts o
 scale cannot feel is said before anything is concluded from it.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 
 from assaybench.bench.characters import wrapped
+from assaybench.bench.circuit_model import CATCHES, Model
 from assaybench.bench.run_log import RunLog, Seen
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
 from assaybench.circuit.recovery import Part
 from assaybench.messages import BadInput, say
 from assaybench.record.circuit_run import Circuit, circuit_of
 from assaybench.units import write
-from assaybench.units.table import GRAM, MILLIGRAM
+from assaybench.units.table import MILLIGRAM
 
-_PER_GRAM = float(GRAM.size / MILLIGRAM.size)
 _SAFE_AT = {"kind": "guided_safety_heat", "scale": "guided_safety"}
 _FEW_STEPS = 50
+_COARSE = 20.0
+"""Points between the two ends from which on a scale is called too coarse; our own bound."""
 
 
 def welcome() -> list[Line]:
@@ -36,16 +39,19 @@ def result(run: RunLog) -> list[Line]:
     try:
         found = circuit_of(run.results())
     except BadInput as fault:
-        return _paragraphs([say("guided_none"), *fault.lines])
+        weighed = {name: _seen(run, name) for name in CATCHES.values()}
+        names = [name for name, seen in weighed.items() if seen and not _felt(seen)]
+        why = [say("guided_first_unseen", name=name) for name in names[:1]] or fault.lines
+        return _paragraphs([say("guided_none"), *why])
     if not isinstance(found, Circuit):
         return _paragraphs([say("guided_none")])
     return _paragraphs([*_told(found.result.total, run), *_next_steps(run)])
 
 
 def _told(total: Part, run: RunLog) -> Iterator[str]:
-    first, second = (_seen(run, name) for name in ("first catch", "second catch"))
+    first, second = (_seen(run, name) for name in CATCHES.values())
     if first is not None and second is not None:
-        yield say("guided_caught", a=_grams(first), b=_grams(second))
+        yield say("guided_caught", a=_caught(run, first), b=_caught(run, second))
     most, alike = total.by("at most"), total.by("equal stages")
     if most is None or most.figure.value is None:
         yield say("guided_none")
@@ -53,14 +59,19 @@ def _told(total: Part, run: RunLog) -> Iterator[str]:
     if most.figure.status == "at least":
         yield say("guided_second_unseen", x=_parts(most.figure.value))
         return
+    low = None if alike is None or alike.figure.value is None else alike.figure.low
+    ends = None if low is None or most.figure.high is None else (low, most.figure.high)
+    coarse = ends is not None and ends[1] - ends[0] > _COARSE
+    if ends is not None and coarse:
+        yield say("guided_too_coarse", lo=_parts(ends[0]), hi=_parts(ends[1]))
     yield say("guided_most", x=_parts(most.figure.value))
-    if alike is not None and alike.figure.value is not None:
-        yield say("guided_alike", x=_parts(alike.figure.value))
-        low, high = alike.figure.low, most.figure.high
-        if low is not None and high is not None:
-            yield say("guided_between", lo=_parts(low), hi=_parts(high))
-    else:
+    if alike is None or alike.figure.value is None:
         yield say("guided_not_alike")
+        return
+    yield say("guided_alike", x=_parts(alike.figure.value))
+    if ends is not None and not coarse:
+        why = say("guided_why_both" if Model(run.state).unparted else "guided_why_scale")
+        yield say("guided_between", lo=_parts(ends[0]), hi=_parts(ends[1]), why=why)
 
 
 def _next_steps(run: RunLog) -> Iterator[str]:
@@ -74,22 +85,22 @@ def scale(run: RunLog, names: Sequence[str]) -> list[str]:
     seen = [found for found in (_seen(run, name) for name in names) if found is not None]
     if not seen:
         return []
-    said = [say("guided_scale_step", step=_mg(_step_mg(seen[0])))]
-    unseen = max(found.limits.detection_mg for found in seen)
-    said.append(say("guided_scale_unseen", x=_mg(unseen)))
+    said = [say("guided_scale_step", step=_shown(run, _step_mg(seen[0]), seen[0]))]
+    unseen = max(seen, key=lambda found: found.limits.detection_mg)
+    said.append(say("guided_scale_unseen", x=_shown(run, unseen.limits.detection_mg, unseen)))
     for name, found in zip(names, (_seen(run, name) for name in names), strict=True):
         if found is None:
             continue
         net, reach = found.weighing.net_mg, found.doubt.k * found.doubt.u
-        steps = write.short(net / _step_mg(found), 2)
-        if net < found.limits.critical_mg:
+        steps = write.at_place(net / _step_mg(found), 0)
+        if not _felt(found):
             said.append(say("guided_scale_none", name=name))
         else:
-            ends = {"lo": _mg(max(net - reach, 0.0)), "hi": _mg(net + reach)}
+            low, high = max(net - reach, 0.0), net + reach
+            ends = {"lo": _shown(run, low, found), "hi": _shown(run, high, found)}
             said.append(say("guided_scale_catch", name=name, steps=steps, **ends))
-    if any(found.balance.spread_mg is None for found in seen):
-        said.append(say("guided_scale_spread"))
-    return said
+    measured = all(found.balance.spread_mg is not None for found in seen)
+    return [*said, say("guided_scale_grains" if measured else "guided_scale_spread")]
 
 
 def _seen(run: RunLog, name: str) -> Seen | None:
@@ -100,12 +111,22 @@ def _step_mg(seen: Seen) -> float:
     return float(seen.balance.step_mg)
 
 
-def _mg(mass: float) -> str:
-    return f"{write.short(mass, 2)} mg"
+def _felt(seen: Seen) -> bool:
+    """Whether a catch is more than its scale shows of nothing."""
+    return seen.weighing.net_mg >= seen.limits.critical_mg
 
 
-def _grams(seen: Seen) -> str:
-    return f"{write.short(seen.weighing.net_mg / _PER_GRAM, 3)} g"
+def _shown(run: RunLog, mass_mg: float, seen: Seen) -> str:
+    """A mass in the unit of its scale, to a tenth of its step."""
+    unit = run.unit_of(seen.balance.name)
+    each = float(unit.size / MILLIGRAM.size)
+    place = math.floor(math.log10(_step_mg(seen) / each)) - 1
+    number = write.at_place(mass_mg / each, place)
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit.symbol}"
+
+
+def _caught(run: RunLog, seen: Seen) -> str:
+    return _shown(run, seen.weighing.net_mg, seen) if _felt(seen) else say("guided_unfelt")
 
 
 def _parts(per_cent: float) -> str:

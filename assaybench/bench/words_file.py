@@ -26,7 +26,8 @@ def write_words(
         NotDone: when the disk refuses.
     """
     told = [" ".join(text.split()) for text in remarks if text]
-    lines = [head, *numbers, *((say("words_remarks"), *told) if told else ())]
+    whole = [" ".join(text.split()) for text in numbers]
+    lines = [head, *whole, *((say("words_remarks"), *told) if told else ())]
     text = "\n".join(part for one in lines for part in wrapped(one, _WIDTH)) + "\n"
     path = write_new(desk, stem, text.encode())
     return say("words_written", path=path)

@@ -51,7 +51,8 @@ def test_the_page_is_the_one_that_was_drawn(desk: Desk) -> None:
     assert block(hands)[len(drawn) :] == [
         "", "  head built up, dry  . . at least 1.3805 ± 0.0018 g/t"
     ]  # fmt: skip
-    assert hands.margin == [str(text).replace("\n", " ") for text in CAUGHT.margin]
+    drawn = [str(text).replace("\n", " ") for text in CAUGHT.margin]
+    assert hands.margin == [*drawn[:-1], f"{drawn[-1]} Sample: not in it."]
     assert hands.promise == CAUGHT.promise
     hands.run.close()
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from assaybench.bench.circuit_model import Model
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Instead
 from assaybench.bench.pages.caught import CaughtPage
@@ -12,7 +13,8 @@ from tests.bench.circuit_test_run import at_the_circuit, begun_test, drawn_test
 from tests.bench.hands import Hands, reopened
 
 ANSWERS = ("0.01", "", "", "400", "0.00", "0.49", "0.49", "0.08", "0.08")
-TRADE = ("assay ", "tailings", "recovery", "concentrate", "cupel", "doré", "fineness", "critical")
+TRADE = ("assay ", "tailings", "recovery", "concentrate", "cupel", "doré", "fineness", "critical",
+         "bead", "moisture", "portion", "mesh", "g/t", "head", "re-run", "metal =")  # fmt: skip
 """Words that the path does without."""
 
 
@@ -59,11 +61,11 @@ def test_the_result_is_that_of_the_page_with_figures(desk: Desk) -> None:
 def test_what_the_scale_cannot_show_is_said_with_its_figures(desk: Desk) -> None:
     hands = on_the_path(desk, *ANSWERS)
     assert hands.margin == [
-        "Your scale goes in steps of 10 mg.",
-        "Gold of less than 13 mg may lie on it unseen.",
-        "The first catch is 49 of its steps: 480 mg to 500 mg.",
-        "The second catch is 8 of its steps: 72 mg to 88 mg.",
-        "How well it repeats was not measured: it may be worse than that.",
+        "Your scale goes in steps of 0.01 g.",
+        "Gold of less than 0.013 g may lie on it unseen.",
+        "The first catch is 49 of its steps: 0.482 g to 0.498 g.",
+        "The second catch is 8 of its steps: 0.072 g to 0.088 g.",
+        "How well it repeats, and which grains a run happens to catch, is not in it.",
     ]
     hands.run.close()
 
@@ -95,7 +97,7 @@ def test_a_fine_scale_is_asked_for_in_its_own_unit(desk: Desk) -> None:
     hands = on_the_path(desk, "0.01 mg", "p", "", "")
     assert hands.promise == "Gold of the first run on the scale, mg:"
     hands.enter("486.40 mg", "", "82.60", "")
-    assert "You caught 0.486 g in the first run, and 0.0826 g in the second." in told(hands)
+    assert "You caught 486.4 mg in the first run, and 82.6 mg in the second." in told(hands)
     assert "Your scale goes in steps of 0.01 mg." in hands.margin
     hands.run.close()
 
@@ -124,13 +126,15 @@ def test_safety_words_stand_at_the_first_questions(desk: Desk) -> None:
     ("answers", "said"),
     [
         (("fine",), "fine"),
-        (("0",), "0 g"),
-        (("0.01", "yes"), "type p"),
+        (("0",), '"0" is no step of a scale.'),
+        (("",), "If it goes 0.01"),
+        (("0.01", "perhaps"), '"perhaps" is no answer here: type p'),
         (("0.01", "", "much"), "much"),
-        (("0.01", "", "", "-4"), "-4"),
+        (("0.01", "", "", "-4"), '"-4" is no mass above zero. Type kilograms'),
         (("0.01", "", "", "", "nil"), "nil"),
         (("0.01", "", "", "", "0.00", ""), "Type all that the scale shows"),
-        (("0.01", "", "", "", "0.00", "0.4.9"), "0.4.9"),
+        (("0.01", "", "", "", "0.00", "0.4.9"), '"0.4.9" is not what a scale shows.'),
+        (("0.01", "", "", "", "0.00", "490 mg"), "Type the number alone, in g."),
     ],
 )
 def test_an_answer_that_will_not_do_is_named_and_asked_again(
@@ -180,4 +184,78 @@ def test_gold_that_was_typed_in_the_editor_is_not_asked_for(desk: Desk) -> None:
     assert hands.sheet.typing is None
     assert hands.margin == ["The gold was typed on the page before; this page asks no more."]
     assert "at most 85 parts in 100" in told(hands)
+    hands.run.close()
+
+
+def test_an_answer_before_is_typed_anew_with_arrow_up(desk: Desk) -> None:
+    hands = on_the_path(desk, *ANSWERS[:6])
+    hands.press("up")
+    assert hands.promise == "first catch, now 0.49 g. Right is (Enter: as it is):"
+    hands.enter("0,94")
+    assert hands.last("amendment").values["text"] == "0,94"
+    assert hands.promise.startswith("Off and on again, first catch."), "the question goes on"
+    hands.press("up", "up", "up")
+    assert hands.promise == "material you ran, now 400 kg. Right is (Enter: as it is):"
+    hands.enter("nothing")
+    assert '"nothing" is no mass above zero.' in hands.margin[0]
+    hands.press(*["backspace"] * 7)
+    hands.enter("300")
+    hands.enter("0.94", "0.08", "0.08")
+    assert "You caught 0.94 g in the first run, and 0.08 g in the second." in told(hands)
+    hands.press("up")
+    hands.enter("")
+    assert "0.08 g in the second" in told(hands), "Enter alone leaves it as it is"
+    assert hands.sheet.typing is None
+    hands.run.close()
+
+
+def test_there_is_nothing_before_the_first_answer(desk: Desk) -> None:
+    hands = on_the_path(desk)
+    hands.press("up")
+    assert "No answer stands before this one." in hands.margin
+    assert hands.promise.startswith("Smallest step")
+    hands.run.close()
+
+
+def test_a_scale_that_is_too_coarse_is_said_first(desk: Desk) -> None:
+    few = ("0.01", "", "", "400", "0.00", "0.03", "0.03", "0.02", "0.02")
+    hands = on_the_path(desk, *few)
+    said = "This scale cannot show it: from 5 to 70 parts in 100 are possible"
+    assert said in told(hands)
+    assert told(hands).index(said) < told(hands).index("at most 60 parts")
+    assert len(hands.sheet.block) <= 19, "nothing is cut off at 24 lines"
+    assert "mixed well (an assay)." in " ".join(hands.text().split())
+    hands.run.close()
+
+
+def test_more_steps_than_a_hundred_keep_their_last_digit(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.01", "p", "400", "0.00", "12.34", "12.34", "3.21", "3.21")
+    assert "You caught 12.34 g in the first run, and 3.21 g in the second." in told(hands)
+    assert "The first catch is 1234 of its steps: 12.332 g to 12.348 g." in hands.margin
+    hands.run.close()
+
+
+def test_an_empty_scale_that_shows_much_is_asked_about(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.01", "p", "400", "5")
+    assert hands.promise == "Please look again. Type what you see now:"
+    assert hands.margin[0].startswith("Empty, it shows 5 g: take everything off")
+    hands.enter("0.00")
+    assert hands.last("reading").values["text"] == "0.00"
+    assert hands.promise.startswith("Gold of the first run")
+    hands.run.close()
+
+
+def test_what_no_scale_felt_is_no_amount(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.01", "p", "400", "0.00", "1.23", "1.23", "0.00", "0.00")
+    assert "and less than the scale can feel in the second." in told(hands)
+    assert "That is no proof that little was lost." in told(hands)
+    hands.run.close()
+
+
+def test_the_contents_call_it_by_its_name(desk: Desk) -> None:
+    hands = on_the_path(desk, *ANSWERS)
+    muffle, cups = desk.settings.tray, desk.settings.cups
+    assert Model(hands.run.state).where(muffle, cups) == "step by step"
+    hands.press("escape")
+    assert "Key e has what follows in plain words." in hands.margin
     hands.run.close()

@@ -10,8 +10,9 @@ from assaybench.bench import caught_lines, caught_remarks, streams_lines
 from assaybench.bench.amounts import in_percent
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.caught_lines import Row, Shown
+from assaybench.bench.circuit_checks import overlapping
 from assaybench.bench.circuit_model import Model
-from assaybench.bench.circuit_waits import portions, waits
+from assaybench.bench.circuit_waits import portions, unfelt, waits
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Room, Stay
 from assaybench.bench.pages import losing
@@ -27,7 +28,7 @@ from assaybench.circuit.recovery import CircuitResult, recover
 from assaybench.circuit.streams import FeedTest
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
-from assaybench.record.circuit_run import Circuit, circuit_of
+from assaybench.record.circuit_run import Circuit, circuit_of, mixed_circuit
 from assaybench.units import parse
 
 _KEYS = ("enter.sum", "arrows", "suppose", "value", "compare", "help", "back")
@@ -62,6 +63,7 @@ class CaughtPage:
         self._entries = -1
         self._minute = Minute()
         self._circuit: Circuit | FeedTest | None = None
+        self._mixed: list[str] = []
         self._shown: Shown | None = None
         self._look()
 
@@ -70,11 +72,14 @@ class CaughtPage:
         if self._entries == len(self.run.entries):
             return
         self._entries = len(self.run.entries)
-        self._circuit, self._shown, self.faults = None, None, ()
+        self._circuit, self._shown, self.faults, self._mixed = None, None, (), []
         try:
-            self._circuit = circuit_of(self.run.results())
+            found = self.run.results()
+            self._circuit = circuit_of(found)
+            self._mixed = [" ".join(flag.text.split()) for flag in mixed_circuit(found)]
         except BadInput as fault:
-            self.faults = fault.lines
+            # the sentence of the record asks for a line of a sheet; here is none
+            self.faults = tuple(unfelt(self.run)) or fault.lines
         if self._circuit is None:
             self.faults = tuple(waits(self.run)) or self.faults
         self._show()
@@ -133,7 +138,8 @@ class CaughtPage:
     def _about(self) -> tuple[str, ...]:
         if self._feed is not None:
             return (say("about_streams"),)
-        return (say("about_caught"), say("about_circuit_words"))
+        words = ("about_caught", "about_circuit_words", "about_caught_words", "about_caught_more")
+        return tuple(map(say, words))
 
     @property
     def _promise(self) -> str:
@@ -166,13 +172,17 @@ class CaughtPage:
             told = [" ".join(text.split()) for text in self._told()]
             longer = self._feed and len(streams_lines.lines(self._feed)) > room.block_lines
             more = say("streams_more") if longer else ""
-            first = [*self._said, *told[:1]]
+            first = [*self._said, *self._mixed, *told[:1]]
             return fitting(first, told[1:], more, room.margin_width, room.block_lines)
-        first = [*self._said, *portions(self.run)[:1]]
+        first = [*self._said, *self._mixed, *overlapping(page.sizes), *portions(self.run)[:1]]
         first += caught_remarks.first(page, row, chosen=self._at is not None)
-        end = caught_remarks.last(page, Model(self.run.state).grains_of_both)
-        others = [*caught_remarks.middle(page, row), *end]
-        return fitting(first, others, "", room.margin_width, room.block_lines)
+        grains, size = Model(self.run.state).grains_of_both, (room.margin_width, room.block_lines)
+        others = [*caught_remarks.middle(page, row), *caught_remarks.last(page, grains)]
+        others = [text for text in others if text not in first]
+        long = [*others, *caught_remarks.of_sample(page, grains)]
+        found = fitting(first, long, "", *size)
+        whole = set(others) <= set(found)
+        return found if whole else fitting(first, long, say("caught_more"), *size)
 
     def _told(self) -> list[str]:
         """Why there is nothing; or what a feed and its products say of themselves."""
@@ -219,6 +229,7 @@ class CaughtPage:
             case "value" if isinstance(circuit, Circuit):
                 return Open(FormPage(self.run.desk, self.run.title, ValueForm(self.run, circuit)))
             case "note":
+                self.run.must_be_open()
                 self._asking = losing.note(self.run, "", self.run.title, self._stay)
             case _:
                 return Bell()
@@ -250,8 +261,10 @@ class CaughtPage:
         if page is not None:
             every = caught_lines.of_all(page)
             first = caught_remarks.first(page, every, chosen=False)
-            end = caught_remarks.last(page, Model(self.run.state).grains_of_both)
-            told = [*first, *caught_remarks.middle(page, every), *end]
+            grains = Model(self.run.state).grains_of_both
+            end = [*caught_remarks.last(page, grains), *caught_remarks.of_sample(page, grains)]
+            told = [*self._mixed, *overlapping(page.sizes), *first]
+            told += [*caught_remarks.middle(page, every), *end]
         stem = self.run.file.path.stem if self.run.name is None else self.run.name.spelled
         written = write_words(self.run.desk, f"{stem}-caught", head, self._words(), told)
         return self._stay(written)

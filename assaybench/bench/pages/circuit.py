@@ -10,9 +10,10 @@ from typing import NamedTuple
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cells, cut
+from assaybench.bench.circuit_checks import overlapping
 from assaybench.bench.circuit_model import OTHERS, SHARES, STAGES, Model, Spot, words_key
 from assaybench.bench.circuit_sizes import ends_um
-from assaybench.bench.circuit_waits import portions, waits
+from assaybench.bench.circuit_waits import portions, unfelt, waits
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import ARROWS, Back, Bell, Door, Open, Outcome, Room, Stay
 from assaybench.bench.pages import circuit_forms, losing
@@ -227,9 +228,9 @@ class CircuitPage:
         if model.empty:
             return (*said, say("circuit_begin"), say("circuit_guide"))
         waiting = waits(self.run)
-        if waiting and model.guided:
-            said.append(say("circuit_guide_on"))
-        said += [*waiting, *portions(self.run)[:1]]
+        if model.guided:
+            said.append(say("circuit_guide_on" if waiting else "circuit_guide_done"))
+        said += [*overlapping(model.sizes), *waiting, *portions(self.run)[:1]]
         said += self._of_field(model)
         if not waiting:
             said += self._judged()
@@ -263,7 +264,7 @@ class CircuitPage:
         try:
             found = circuit_of(self.run.results())
         except BadInput as fault:
-            return [*fault.lines]
+            return unfelt(self.run) or [*fault.lines]
         if found is None:
             return []
         return [say("circuit_ready"), *(flag.text for flag in found.flags)]
@@ -294,6 +295,7 @@ class CircuitPage:
             case "grains" if field.what == "spot":
                 self._asking = circuit_forms.ask_grains(self.run, field.spot, self._stored)
             case "note":
+                self.run.must_be_open()
                 self._asking = losing.note(self.run, "", self.run.title, self._stored)
             case "amend":
                 return self._amend(field)
@@ -388,6 +390,10 @@ def _dry(wet: str, water: str) -> list[str]:
     """What a wet mass is when it is dry."""
     if not (wet and water):
         return []
+    try:
+        share = float(parse.share(water, "water", 0, 99))
+    except BadInput as fault:
+        return [*fault.lines]
     mass = float(parse.figure(wet, table.MASS).exact(KILOGRAM))
-    dry = nominal(dry_mass_kg(mass, float(parse.share(water, "water", 0, 99))))
+    dry = nominal(dry_mass_kg(mass, share))
     return [say("circuit_dry", x=write.short(dry, 4))]

@@ -4,18 +4,13 @@ A bare figure has the unit that the question names; `+-` is taken for ±. What s
 the log, amended or withdrawn with the reason that is asked for.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
+from assaybench.bench import circuit_checks
 from assaybench.bench.amounts import with_unit
 from assaybench.bench.asking import Asking
-from assaybench.bench.circuit_model import (
-    SHARES,
-    STAGES,
-    Model,
-    Spot,
-    changes,
-    rows_for,
-)
+from assaybench.bench.circuit_model import SHARES, STAGES, Model, Spot
+from assaybench.bench.circuit_storing import take_out, with_reason
 from assaybench.bench.cuts import cuts_of
 from assaybench.bench.page import Outcome
 from assaybench.bench.plan import place_of
@@ -24,7 +19,6 @@ from assaybench.circuit.size_names import sizes_of
 from assaybench.logbook.logfile import Row
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import check
-from assaybench.record.entries import Effective
 from assaybench.record.kinds import BY_NAME
 from assaybench.record.method_items import SIEVES
 from assaybench.record.portions import ALIKE
@@ -35,7 +29,9 @@ _KEYS = BY_NAME["circuit"].by_name
 _GRAINS = BY_NAME["grains"].by_name
 NOTHING = "-"
 """Typed where something stood that is to go."""
-_FIGURE = "0123456789<.,"
+_DIGITS = tuple("0123456789")
+_SIGN = "-+−"
+_FIGURE = (*_DIGITS, *"<.,")
 
 
 def ask(run: RunLog, spot: Spot, then: Then) -> Asking:
@@ -71,14 +67,20 @@ def ask_whole(run: RunLog, product: str, then: Then) -> Asking:
 
 def ask_sieves(run: RunLog, then: Then) -> Asking:
     """Asks which sieves were used, coarse first; that gives the sizes."""
+    made = Model(run.state).made_of_sieves
 
-    def answer(text: str) -> Outcome:
+    def answer(text: str) -> Asking | Outcome:
+        if not text:
+            raise BadInput.of("hint_sieves")
+        if text == NOTHING and made:
+            return take_out(run, say("asked_sieves"), made, then)
         sizes = sizes_of(text)
         if run.state.methods.get(SIEVES) != parse.clean(text):
             run.append("method", {"item": SIEVES, "value": parse.clean(text)})
         return then(say("stored_sieves", sizes="; ".join(sizes)))
 
-    return Asking(say("ask_sieves"), answer, hint=(say("hint_sieves"),))
+    now = (say("hint_stands", x=Model(run.state).sieves),) if made else ()
+    return Asking(say("ask_sieves"), answer, hint=(say("hint_sieves"), *now))
 
 
 def ask_share(run: RunLog, key: str, then: Then) -> Asking:
@@ -87,10 +89,12 @@ def ask_share(run: RunLog, key: str, then: Then) -> Asking:
 
     def answer(text: str) -> Asking | Outcome:
         form.values = form.standing()
-        form.take(key, text, "%", required=True)
+        form.take(key, text, "%", required=text != NOTHING or key not in form.values)
         return form.end()
 
-    return Asking(say(f"ask_{key}"), answer, hint=(say(f"hint_{key}"),))
+    share = Model(run.state).share(key)
+    now = (say("hint_stands", x=share),) if share else ()
+    return Asking(say(f"ask_{key}"), answer, hint=(say(f"hint_{key}"), *now))
 
 
 def ask_heap(run: RunLog, product: str, then: Then) -> Asking:
@@ -121,8 +125,13 @@ def ask_grains(run: RunLog, spot: Spot, then: Then) -> Asking:
 
     def largest(text: str) -> Asking | Outcome:
         if text:
-            values["largest"] = check.value(_GRAINS["largest"], with_unit(text, "mm"))
-        return _with_reason(run, "grains", entry, values, lambda: then(_stored(spot)))
+            width = with_unit(text, "mm")
+            if parse.figure(width, table.LENGTH).value <= 0:
+                raise BadInput.of(
+                    "number_not_positive", x=quoted(text), what=say("ask_largest_what")
+                )
+            values["largest"] = check.value(_GRAINS["largest"], width)
+        return with_reason(run, "grains", entry, values, lambda: then(_stored(spot)))
 
     return Asking(say("ask_grains", what=spot.words), count, hint=(say("hint_grains"),))
 
@@ -147,6 +156,8 @@ class _Form:
     def _gold(self, text: str) -> Asking | Outcome:
         if not text:
             raise BadInput.of("hint_gold")
+        if text == NOTHING:
+            return self._take_out("hint_gold")
         again = self._what(text)
         return again if again is not None else self._ask_mass()
 
@@ -241,6 +252,8 @@ class _Form:
             if again is not None:
                 return again
         elif len(self.values) == 1:
+            if text == NOTHING:
+                return self._take_out("hint_tailings")
             raise BadInput.of("hint_tailings")
         if self.entry is not None and self.entry.text("sample"):
             self.values.setdefault("sample", self.entry.text("sample"))  # the name of the heap
@@ -251,6 +264,8 @@ class _Form:
 
     def ask_metal(self) -> Asking:
         def answer(text: str) -> Asking | Outcome:
+            if text == NOTHING:
+                return self._take_out("hint_metal")
             self.take("metal", text, "mg", required=True)
             return self.end()
 
@@ -263,7 +278,9 @@ class _Form:
         """What stands there, for the margin."""
         if self.entry is None:
             return ()
-        text = ", ".join(f"{k} {v}" for k, v in self.entry.values.items() if k != "product")
+        apart = ("product", "size", *SHARES)
+        kept = {k: v for k, v in self.entry.values.items() if k not in apart}
+        text = ", ".join(f"{k.replace('_', ' ')} {v}" for k, v in kept.items())
         return (say("hint_stands", x=text),) if text else ()
 
     def standing(self) -> dict[str, object]:
@@ -284,9 +301,20 @@ class _Form:
             return
         if unit == "%":
             text = text if text.endswith(("%", "‰")) else f"{text} %"
+            circuit_checks.one_amiss(key, text)
         else:
             text = with_unit(text, unit)
         self.values[key] = check.value(_KEYS[key], text)
+        self._checked(key)
+
+    def _checked(self, key: str) -> None:
+        """A figure that cannot be is given up again, and so is one that does not fit the others."""
+        try:
+            circuit_checks.one_amiss(key, str(self.values[key]))
+            circuit_checks.all_amiss(Model(self.run.state), self.spot, self.values)
+        except BadInput:
+            del self.values[key]
+            raise
 
     def _what(
         self, text: str, unit: str = "mg", then: Callable[[], Asking | Outcome] | None = None
@@ -296,8 +324,9 @@ class _Form:
         found = self.run.board().find("beads", text)
         if found is not None:
             self.values["sample"] = found
+            self._checked("sample")
             return None
-        if text[0] in _FIGURE:
+        if text[0] in _FIGURE or (text[0] in _SIGN and text[1:2] in _DIGITS):
             self._figure(with_unit(parse.clean(text), unit))
             return None
         identity = str(check.value(BY_NAME["sample"].by_name["id"], text))
@@ -315,6 +344,7 @@ class _Form:
         if key == "metal" and parse.figure(text, table.MASS).below:
             del self.values[key]
             raise BadInput.of("uncertainty_below", x=quoted(text))
+        self._checked(key)
 
     def _ask_new(self, identity: str, then: Callable[[], Asking | Outcome]) -> Asking:
         """A new sample is written down for a place of the tray, by typing it or by Enter."""
@@ -336,9 +366,15 @@ class _Form:
         return Asking(say("ask_new_sample", id=identity, place=offer), answer,
                       hint=(say("hint_new_sample"),))  # fmt: skip
 
+    def _take_out(self, code: str) -> Asking:
+        """Asks why what stands there goes; where nothing does, says what is accepted."""
+        if self.entry is None:
+            raise BadInput.of(code)
+        return take_out(self.run, self.spot.words, [self.entry.n], self.then)
+
     def end(self) -> Asking | Outcome:
         """Everything was answered: store it, when something stood there with a reason."""
-        return _with_reason(
+        return with_reason(
             self.run,
             "circuit",
             self.entry,
@@ -350,29 +386,3 @@ class _Form:
 
 def _stored(spot: Spot) -> str:
     return say("stored_circuit", what=spot.words)
-
-
-def _with_reason(
-    run: RunLog,
-    kind: str,
-    entry: Effective | None,
-    values: Mapping[str, object],
-    then: Callable[[], Outcome],
-    before: list[Row] | None = None,
-) -> Asking | Outcome:
-    """Store what was typed with one write; where it changes what stood, ask why first."""
-
-    def store(reason: str) -> Outcome:
-        rows = [*(before or []), *rows_for(entry, kind, values, reason)]
-        if rows:
-            run.append_all(rows)
-        return then()
-
-    def answer(text: str) -> Outcome:
-        if not text:
-            raise BadInput.of("hint_why")
-        return store(check.text(text))
-
-    if not changes(entry, values):
-        return store(say("circuit_added"))
-    return Asking(say("ask_why"), answer, hint=(say("hint_why"),))

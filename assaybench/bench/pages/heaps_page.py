@@ -26,6 +26,7 @@ from assaybench.messages import say
 from assaybench.metrology.uncertain import Sources, nominal
 from assaybench.report.heaps_view import (
     amount_text,
+    disagreeing,
     first_heap,
     left_out,
     not_counted,
@@ -170,7 +171,7 @@ class HeapsPage:
         choice = heaps.first(self._book.heaps)
         told = rivals(choice)
         for heap in self._book.heaps:
-            told += not_counted(heap)
+            told += [*not_counted(heap), *disagreeing(heap)]
         told += left_out(self._book.unread)
         said = [
             *self._said,

@@ -214,7 +214,7 @@ def _with_ends(value: str, low: str, high: str) -> str:
 def _runs(text: str) -> list[float]:
     """Recoveries of single runs, per cent."""
     parts = [part.removesuffix("%").strip() for part in parse.words(text)]
-    found = [float(parse.number(part)) for part in parts if part]
+    found = [float(parse.number(part, example="81.2")) for part in parts if part]
     for value in found:
         if not 0 <= value <= 100:
             raise BadInput.of("run_range", x=quoted(write.short(value)))
