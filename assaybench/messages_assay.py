@@ -79,9 +79,10 @@ ASSAY: dict[str, str] = {
         "Their mean is taken; the others are of another sort and are not pooled."
     ),
     "circuit_mixed": (
-        "Beads of the circuit are not all corrected for the same loss.\n"
-        "Recovery mixes the two. Run proofs that fit all of them, or none."
+        "Circuit gold is mixed: {one} and {other}.\n"
+        "Recovery mixes them too. Run proofs that fit every bead, or none."
     ),
+    "sort_changed": ("{who}: the gold was {was}.\nNow it is {now}: other proofs fit."),
     "whole_mixed": (
         "Corrected for cupel loss in part only: some of its parts are not.\n"
         "Run proofs that fit plus and minus, or none."

@@ -5,7 +5,7 @@ BENCH: dict[str, str] = {
     "terminal_small": (
         "The bench needs {least_columns} columns and {least_lines} lines; "
         "this is {columns} x {lines}.\n"
-        "Everything stored is stored."
+        "Everything stored is stored. Keys wait until there is room."
     ),
     "bench_fault": "a fault of the program, not yours: {what}.\nEverything stored is stored.",
     # titles and headings
@@ -109,6 +109,7 @@ BENCH: dict[str, str] = {
     "balance_on": "on {name}",
     "balance_switched": "On {name} now, in steps of {step}. Key s: another.",
     "balance_only_one": "No other balance is described here. Key b: describe one.",
+    "ask_empty": "Nothing is typed yet.",
     # help and index
     "about_help": "Any key leads back.",
     "help_plain_signs": "Plain signs: +- and, alone, ~ say how far off a figure may be.",
@@ -136,12 +137,13 @@ BENCH: dict[str, str] = {
     "promise_initials": "Enter takes these initials.",
     "about_settings": "Enter changes the setting marked; it is stored at once, for this user.",
     "setting_now": "{name}: {help}.",
+    "setting_alone": "{x} leaves it to the program.",
     "setting_from_next": "It counts from the next start.",
     "setting_choices": "Write {choices}.",
     "ask_setting": "{name}, now {value}:",
     "promise_setting": "Enter changes {name}.",
     # keys given by the user
-    "key_no_action": "keys: {x} is not an action. The help page (?) lists them.",
+    "key_no_action": "keys: {x} is not an action. The table of keys in the settings lists them.",
     "key_fixed": "keys: {x} keeps {key}; only letters and signs can be changed.",
     "key_unfit": "keys: {x} cannot be a key for {action}: one letter or sign, no digit.",
     "key_taken": "keys: {x} for {action} is the key of {other} already. {action} keeps its own.",

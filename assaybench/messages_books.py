@@ -27,7 +27,10 @@ BOOKS: dict[str, str] = {
         "Read for the list, once: {n} of {of} logs.\nNewest first; go on meanwhile."
     ),
     "logbook_none": "There is no log yet.",
-    "logbook_none_filter": "No log is as you asked. Key f and Enter alone show all.",
+    "logbook_none_filter": (
+        "No log is as you asked. A bare word is looked for in titles:\n"
+        "write sample KV-016 for a sample. Key f and Enter alone show all."
+    ),
     "logbook_filter": "Shown: {x}.",
     "logbook_more_findings": "{n} more to look at. Key v tells them all.",
     "logbook_row": "{name}: {log}{by}.",
@@ -81,7 +84,7 @@ BOOKS: dict[str, str] = {
     "log_void_hint": "The number {name} stays taken and its log stays. It takes no more entries.",
     "log_reissued": "{new} replaces {old}. It is open: amend it, then seal it.",
     "log_voided": "{name} is void. It stays in the logbook, with your reason.",
-    "log_only_read": "this log is only read here.",
+    "log_only_read": "this log is only read here. Enter in the list of logs goes on with it.",
     "log_other_bench": "A log of bench {bench}: it is sealed, signed and replaced there.",
     "log_working": "It is being made.",
     "log_sealed_margin": "Sealed: nothing in it changes. Who was present can countersign it.",
@@ -118,6 +121,10 @@ BOOKS: dict[str, str] = {
     ),
     "countersign_about": "A statement about {name}",
     "countersign_own_key": "Your own key signs: {path}",
+    "countersign_sealing_key": (
+        "This key sealed the log, for {who}.\n"
+        "Somebody else takes a key of his own first: key o, signing keys."
+    ),
     "countersign_no_key": "There is no signing key. Make one, or name yours, in the settings (o).",
     "countersign_working": "It is being signed.",
     "countersign_keep": "Key p writes this to a file.",

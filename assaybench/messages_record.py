@@ -58,7 +58,9 @@ RECORD: dict[str, str] = {
     "reference_found": "found {found}, reference value {value}: {zeta} times their joint u.",
     "proof_found": "found minus taken {diff} mg, {permille} per 1000 of the metal taken.",
     "determinations_agree": "{names} agree. That does not prove both right.",
-    "typed_without_doubt": "A figure without ± has u = 1/√12 of its last typed place: a lower bound.",
+    "typed_without_doubt": (
+        "A figure without ± has u = 1/√12 of its last typed place: a lower bound."
+    ),
     "typed_on_balance": "A mass without ± has u of two readings of the balance, d/√6.",
     "portion_unreadable": "{x} is not a portion: its mass and its metal. Write {form}.",
     "size_unreadable": "{x} is not a size. Write {form}.",
@@ -96,6 +98,10 @@ RECORD: dict[str, str] = {
         "Please look again: {pos} {new} cannot be shown in steps of {d}.\n"
         "Type what you see now. Nothing is changed for you; both entries stay."
     ),
+    "please_look_again_divisions": (
+        "Please look again: {pos} {new} is over {most} million steps of {d}.\n"
+        "Type what you see now. Nothing is changed for you; both entries stay."
+    ),
     "slip_how": (
         "Nothing is stored yet. Add --seen {x} if you see the same again,\n"
         "or --seen and what you see now; both entries stay."
@@ -122,6 +128,8 @@ RECORD: dict[str, str] = {
     "slip_bead": "its bead",
     "slip_gold": "its gold",
     "slip_charge": "its charge",
+    "slip_charge_of": "the charge of {x}",
+    "slip_lead": "its lead",
     "slip_silver": "its silver",
     "slip_known": "what is known",
     "gold_not_parted": "doré, gold not determined: the bead was not parted.",

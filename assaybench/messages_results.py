@@ -173,6 +173,7 @@ RESULTS: dict[str, str] = {
     "seal_no_key": "No signing key yet: it is made here, with a passphrase.",
     "seal_new_key": "It is made in {name}.",
     "seal_key_gone": "{name} is not there. A seal that was begun needs the same key.",
+    "seal_key_vanished": "{name} is not there any more. Put its file back.",
     "seal_key_away": (
         "{name} is not there, but this logbook names a key of {who}: {key}.\n"
         "Put its file back, then Enter. Is it lost? Make another: key o, signing keys."

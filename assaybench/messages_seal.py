@@ -118,7 +118,7 @@ SEAL: dict[str, str] = {
     "signature_gone": "{name} is sealed and its signature is not beside it. Nothing was signed.",
     "statement_key_sealed": (
         "{was} sealed {name} with this key; {now} needs another one.\n"
-        "Make one: assaybench signers new."
+        "Make one: in the settings of the bench, or assaybench signers new."
     ),
     "statement_there": "this key said just this before: {name}.",
     "statement_half": (

@@ -54,7 +54,8 @@ TRAY: dict[str, str] = {
     # its margin
     "tray_margin_next": "Next: {place}, {sample}.",
     "tray_margin_none": "Nothing waits at this step. Key {n}: {step}.",
-    "tray_sealed": "Sealed: the log takes no entries.",
+    "bench_sealed": "Sealed: the log takes no entries.",
+    "promise_closed": "Nothing is stored here any more. Key 6 shows the results.",
     "tray_no_balance": "No balance here weighs {what}. Key b: describe one.",
     "tray_resumed": "The work goes on here, {gap}. Everything before it is stored.",
     "tray_of": "{place}, {sample}: {told}.",
@@ -168,6 +169,8 @@ TRAY: dict[str, str] = {
     # looks
     "title_looks": "HOW THE BEAD LOOKS",
     "title_parted": "HOW IT PARTED",
+    "about_looks": "Choose what was seen. The margin says what it usually means; no rule.",
+    "looks_no_code": "{x} chooses no word. Store one, or Esc; scan the code on the tray.",
     "looks_of": "{place}, {sample}",
     "looks_stored": "stored",
     "looks_parting_steps": "Then: the acids and minutes, when you want to note them.",
@@ -191,6 +194,10 @@ TRAY: dict[str, str] = {
     ),
     # at the balance
     "title_balance": "AT THE BALANCE",
+    "about_balance": (
+        "Type what the balance displays, in its unit, and press Enter: it is stored.\n"
+        "Notches of the beam part the verdicts below it; the rider hangs at the mass."
+    ),
     "balance_place_charge": "Place",
     "balance_place_bead": "Cupel",
     "balance_place_gold": "Cup",
@@ -205,6 +212,11 @@ TRAY: dict[str, str] = {
     "balance_no_mean": "{n} readings disagree: no mean is taken",
     "balance_none_described": "No balance here weighs {what}. Describe one first.",
     "balance_type_first": "Type the reading of {place} first.",
+    "balance_no_letters": (
+        "{x} is not taken: the reading is in {unit}, as this balance displays it.\n"
+        "Another unit? Key s another balance, key b describes one."
+    ),
+    "balance_no_scan": "{x} is not put on the pan at this step.",
     "balance_no_figure": '"{x}" is no reading yet.',
     "balance_no_sample": "another",
     "balance_role_sample": "A sample.",

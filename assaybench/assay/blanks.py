@@ -36,6 +36,8 @@ class BlankCharge(NamedTuple):
         reagent: how much of the lot it held: g of lead reduced or foil, or mg of inquart silver.
         metal_mg: metal found in it, mg, signed.
         u0_mg: u0 of its weighing, mg.
+        u0_dof: degrees of freedom of u0.
+        spread: names the estimated spread behind u0, that of a balance; empty where it is its own.
     """
 
     name: str
@@ -43,6 +45,8 @@ class BlankCharge(NamedTuple):
     reagent: float
     metal_mg: float
     u0_mg: float
+    u0_dof: float = math.inf
+    spread: str = ""
 
 
 class Blank(NamedTuple):
@@ -92,7 +96,6 @@ def blank_of_lot(
     unit: str = "g",
     history: Sequence[Sequence[BlankCharge]] = (),
     known: Spread | None = None,
-    u0_dof: float = math.inf,
 ) -> Blank:
     """Mean and scatter of the blanks of one lot.
 
@@ -107,7 +110,6 @@ def blank_of_lot(
         unit: unit of the reagent.
         history: further runs of blanks, for s_B alone; groups may be of other lots.
         known: s_B of earlier runs, mg, at the mean amount of reagent, where they are not at hand.
-        u0_dof: degrees of freedom of u0.
 
     Raises:
         ValueError: when a blank holds no reagent.
@@ -122,14 +124,23 @@ def blank_of_lot(
     reagent = average(blank.reagent for blank in blanks)
     own_runs = _by_run(blanks, reagent)
     mean = average(x for run in own_runs for x in run)
-    u0 = math.sqrt(average(b.u0_mg**2 for b in blanks))
+    u0, u0_dof = math.sqrt(average(b.u0_mg**2 for b in blanks)), min(b.u0_dof for b in blanks)
     past = [[b.metal_mg * reagent / b.reagent for b in run] for run in history]
     spread = joined(pooled([*own_runs, *past]) or over_runs(own_runs), known)
     s_b = None if spread is None else max(spread.value, u0)
     own, own_dof = (0.0, math.inf) if spread is None else excess(spread, 1, u0**2)
     n = len(blanks)
     name = f"blank of {metal}, lot {lot}"
-    weighed = sources.variable(f"mean {name}", mean, u0 / math.sqrt(n), dof=u0_dof, row=BLANK_ROW)
+    # one spread of a balance counts as one term, whether a blank or a sample was weighed on it
+    spreads = {blank.spread for blank in blanks}
+    weighed = sources.variable(
+        f"mean {name}",
+        mean,
+        u0 / math.sqrt(n),
+        dof=u0_dof,
+        row=BLANK_ROW,
+        spread=spreads.pop() if len(spreads) == 1 else "",
+    )
     scattered = sources.variable(
         f"scatter of the mean {name}",
         0.0,
@@ -187,8 +198,8 @@ class Use(NamedTuple):
 
 def merged(uses: Sequence[Use]) -> tuple[Use, ...]:
     """The same uses, those of one lot, metal and charge summed into one."""
-    if len(uses) < 2:
-        return tuple(uses)
+    if len(uses) < 2 or (len(uses) == 2 and uses[0].blank.metal != uses[1].blank.metal):
+        return tuple(uses)  # as almost always: nothing to be summed
     found: dict[tuple[str, str, str], Use] = {}
     for use in uses:
         key = (use.blank.lot, use.blank.metal, use.charge)

@@ -12,7 +12,7 @@ from assaybench.assay.proofs import Proof, masses, run_of
 from assaybench.assay.replicates import LOSS_ROW, Spread, scatter_of_proofs, spread_name
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag
-from assaybench.metrology.uncertain import Sources, Uncertain, total
+from assaybench.metrology.uncertain import Sources, Uncertain, settled, total
 
 MOST_SILVER_LOSS = 0.04
 """Silver lost in cupelling where no proof was run: 0 to 4 %, from memory, to be confirmed."""
@@ -31,6 +31,7 @@ class SilverLoss(NamedTuple):
         known: whether a proof measured it, or it was stated.
         scatter_known: whether its scatter from cupel to cupel is known.
         flags, assumptions: what a reader must know.
+        kept: 1 - ℓ where it is the same for every bead; None where each scatters on its own.
     """
 
     run: str
@@ -41,6 +42,7 @@ class SilverLoss(NamedTuple):
     scatter_known: bool = True
     flags: tuple[Flag, ...] = ()
     assumptions: tuple[str, ...] = ()
+    kept: Uncertain | None = None
 
 
 def unknown_silver_loss(sources: Sources, run: str) -> SilverLoss:
@@ -52,7 +54,14 @@ def unknown_silver_loss(sources: Sources, run: str) -> SilverLoss:
         row=LOSS_ROW,
     )
     sentence = say("silver_loss_unknown", most=f"{MOST_SILVER_LOSS * 100:g}")
-    return SilverLoss(run, share, known=False, scatter_known=False, assumptions=(sentence,))
+    return SilverLoss(
+        run,
+        share,
+        known=False,
+        scatter_known=False,
+        assumptions=(sentence,),
+        kept=settled(total((1, 1.0), (-1, share))),
+    )
 
 
 def silver_loss(
@@ -109,4 +118,6 @@ def share_of(sources: Sources, loss: SilverLoss, name: str) -> Uncertain:
 
 def kept_of(sources: Sources, loss: SilverLoss, name: str) -> Uncertain:
     """1 - ℓ of one bead, the share of its silver that is left."""
+    if loss.kept is not None:
+        return loss.kept
     return total((1, 1.0), (-1, share_of(sources, loss, name)))

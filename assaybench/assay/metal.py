@@ -98,8 +98,10 @@ class Gold(NamedTuple):
     @property
     def sort(self) -> str:
         """How it is corrected for cupel loss; see `sorts`."""
-        again = [line.what for line in self.again]
-        return sort_of(by_proofs=self.correction.form != "none", again=again)
+        by_proofs = self.correction.form != "none"
+        return sort_of(
+            by_proofs=by_proofs, again=[t.what for t in self.again] if self.again else ()
+        )
 
 
 def _again_said(sources: Sources, line: TreatedAgain) -> str:

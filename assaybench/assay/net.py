@@ -153,7 +153,8 @@ def net_of_blank(
     blank = blank_in(sources, uses)
     y = total((1, mass.mg), (-1, taken_off), (-1, blank))
     put_in = sources.doubt(taken_off)
-    found = levels(mass.u0s_mg, uses, u0_dof=mass.dof, others=[(put_in.u, put_in.dof)])
+    others = [(put_in.u, put_in.dof)] if put_in.u else []
+    found = levels(mass.u0s_mg, uses, u0_dof=mass.dof, others=others)
     flags, assumptions = remarks(uses)
     verdict = verdict_of(
         sources,

@@ -60,12 +60,6 @@ class Proof(NamedTuple):
     conditions: Conditions
     uses: tuple[Use, ...] = ()
 
-    @property
-    def surcharge_permille(self) -> float:
-        """Found minus taken, per 1000 of the metal taken; the blank is not taken off."""
-        taken = nominal(self.taken_mg)
-        return 1000 * (nominal(self.found_mg) - taken) / taken
-
 
 class Correction(NamedTuple):
     """What the proofs of a run say about the metal a bead lost.

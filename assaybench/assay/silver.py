@@ -5,7 +5,6 @@ loss in the cupel is of the size of most native silver: without a proof both end
 """
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from assaybench.assay.blanks import Use, blank_in, remarks
@@ -37,6 +36,7 @@ class Silver(NamedTuple):
         twin_mg: mean B_p - G_p of the twins, mg; 0 by difference.
         added_mg: silver added, mg.
         loss: ℓ, a share of one.
+        loss_known: whether a proof measured ℓ, or it was stated.
         at_no_loss_mg: Ag if no silver was lost, mg.
         other_loss: a stated other loss, a share of one.
         at_other_loss_mg: Ag if so much was lost, mg.
@@ -53,6 +53,7 @@ class Silver(NamedTuple):
     twin_mg: float
     added_mg: float
     loss: float
+    loss_known: bool
     at_no_loss_mg: float | None
     other_loss: float
     at_other_loss_mg: float | None
@@ -60,6 +61,29 @@ class Silver(NamedTuple):
     why: Flag | None
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
+
+    @property
+    def rests_on_unknown_loss(self) -> bool:
+        """Whether both ends are to be said: nobody measured the loss that it rests on."""
+        return not self.loss_known and self.at_no_loss_mg is not None
+
+    def ends_said(self, sample_g: float = 0.0) -> tuple[str, ...]:
+        """Both ends of silver that rests on a loss nobody measured, mg, and as a grade.
+
+        Args:
+            sample_g: sample behind the grade, g; 0 where there is none. Silver that was not seen
+                is no grade.
+        """
+        least_mg, other_mg = self.at_no_loss_mg, self.at_other_loss_mg
+        if self.loss_known or least_mg is None or other_mg is None:
+            return ()
+        loss = write.short(self.other_loss * 100, 3)
+        least, other = (write.short(mg, 3) for mg in (least_mg, other_mg))
+        said = say("silver_both_ends", least=least, other=other, loss=loss)
+        if sample_g <= 0 or least_mg <= 0:
+            return (said,)
+        least, other = (write.at_place(1000 * mg / sample_g, -1) for mg in (least_mg, other_mg))
+        return said, say("silver_grades", least=least, other=other, loss=loss)
 
 
 def silver(
@@ -109,17 +133,14 @@ def silver(
         twin_mg=0.0,
         added_mg=added_mg,
         loss=nominal(loss.share),
+        loss_known=loss.known,
         at_no_loss_mg=None if unknown else ends[0],
         other_loss=other_loss,
         at_other_loss_mg=None if unknown else ends[1],
         status=status,
         why=why,
         flags=(*((why,) if why else ()), *flags, *loss.flags),
-        assumptions=(
-            *assumptions,
-            *loss.assumptions,
-            *(() if unknown else _ends_said(loss, ends, other_loss)),
-        ),
+        assumptions=(*assumptions, *loss.assumptions),
     )
 
 
@@ -187,13 +208,14 @@ def silver_by_twin(
         twin_mg=twin_mg,
         added_mg=nominal(added_mg),
         loss=nominal(loss.share),
+        loss_known=loss.known,
         at_no_loss_mg=ends[0],
         other_loss=other_loss,
         at_other_loss_mg=ends[1],
         status=status,
         why=why,
         flags=(*((why,) if why else ()), *loss.flags, *scatter),
-        assumptions=(*loss.assumptions, *_ends_said(loss, ends, other_loss)),
+        assumptions=loss.assumptions,
     )
 
 
@@ -229,18 +251,6 @@ def _judged(
         ag=write.short(ends[0], 3),
         loss=write.significant(ends[1] - ends[0], 2),
     )
-
-
-def _ends_said(loss: SilverLoss, ends: tuple[float, float], other: float) -> tuple[str, ...]:
-    if loss.known:
-        return ()
-    least, most = (write.short(end, 3) for end in ends)
-    return (say("silver_both_ends", least=least, other=most, loss=_in_per_cent(other)),)
-
-
-@lru_cache(maxsize=16)
-def _in_per_cent(share: float) -> str:
-    return write.short(share * 100, 3)
 
 
 def native_fineness(gold: Gold, found: Silver) -> Uncertain | None:

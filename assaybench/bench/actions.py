@@ -22,8 +22,9 @@ GUIDES = ("contents", "circuit")
 WORDED = ("caught", "value", "runs", "two", "heaps")
 WRITTEN = ("entries", "verify", "countersign", "signers")
 CHOSEN = ("amend", "log", "signers")
-EXACT = ("initials",)
-"""What no capital letter does: a code that is scanned where none is asked for changes nobody."""
+EXACT = ("initials", "lost", "repeat", "drives", "blick", "out", "frozen")
+"""What no capital letter does: a code that is scanned where none is asked for changes nobody, and
+marks and stores nothing."""
 SHOWN = {"enter": "Enter", "escape": "Esc", "arrows": "arrows", "question_mark": "?"}
 _NAMED = ("enter", "escape", "up", "down", "left", "right", "tab", "backspace", "space")
 _READING = "0123456789.,-"
@@ -132,7 +133,7 @@ ACTIONS = (
         "a",
         "amend",
         "Amend what was stored, with a reason.",
-        ("tray", "balance", "circuit"),
+        ("tray", "fire", "balance", "circuit"),
     ),
     Action("enter.choose", "enter", "choose", "Do what the line marked says.", CHOSEN),
     Action("review", "w", "review", "A second person looked at it.", ("amend",)),
@@ -169,6 +170,7 @@ ACTIONS = (
     Action("grains", "g", "grains", "Grains counted by eye.", ("circuit",)),
     Action("guide", "e", "easy", "How much do I catch: plain questions.", GUIDES),
     Action("seal", "s", "seal", "Look at all of it and sign it.", ("circuit",)),
+    Action("up.earlier", "up", "earlier", "An answer before, to type it anew.", ("guided",)),
     Action("enter.caught", "enter", "figures", "What was caught, with figures.", ("guided",)),
     # what was caught
     Action("suppose", "s", "suppose", "Suppose a catch of stage 2.", ("caught", "heaps")),

@@ -21,7 +21,7 @@ from textual.geometry import Offset, Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
-from assaybench.bench.frame import DRAWN_HEIGHT, LEAST_WIDTH, room, set_page, typing_place
+from assaybench.bench.frame import DRAWN_HEIGHT, LEAST_WIDTH, fits, room, set_page, typing_place
 from assaybench.bench.palettes import BARE, PALETTES, Palette, terminal_style, theme
 from assaybench.bench.sheet import Line
 from assaybench.bench.stack import Effect, Stack
@@ -151,12 +151,16 @@ class BenchApp(App[int]):
         """Hand a key to the page in sight."""
         event.stop()
         event.prevent_default()
-        self._after(self.stack.press(event.key, event.character))
+        if not fits(*self._page_size):
+            self.bell()  # nobody sees what a key would do
+            return
+        self._after(self.stack.press(event.key, event.character, event.time))
 
     def on_paste(self, event: events.Paste) -> None:
         """Hand over what was pasted."""
         event.stop()
-        self._after(self.stack.paste(event.text))
+        if fits(*self._page_size):
+            self._after(self.stack.paste(event.text))
 
     def _tick(self) -> None:
         if self._at_terminal and not _is_terminal():

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from assaybench.bench.page import Bell, Outcome, Stay
 from assaybench.bench.typing import Accepts, Typing
 from assaybench.logbook.faults import NotDone
-from assaybench.messages import BadInput
+from assaybench.messages import BadInput, quoted, say
+from assaybench.record.check import LONGEST_TEXT
 
 ANSWER_KEYS = ("enter.take", "back")
 """The key line while something is asked: letters are the answer."""
@@ -45,8 +46,8 @@ class Asking:
 
     @property
     def margin(self) -> tuple[str, ...]:
-        """What the margin says: why the last answer would not do, then the hint."""
-        return (*self.faults, *self.hint)
+        """What the margin says, once: why the last answer would not do, then the hint."""
+        return tuple(dict.fromkeys((*self.faults, *self.hint)))
 
     def typed(self, key: str, character: str) -> Outcome:
         """One key of the answer; the page stays."""
@@ -58,7 +59,8 @@ class Asking:
         try:
             return self.answer(self._given())
         except (BadInput, NotDone) as fault:
-            self.faults = fault.lines
+            empty = say("value_text", x=quoted(""), most=LONGEST_TEXT)
+            self.faults = tuple(say("ask_empty") if x == empty else x for x in fault.lines)
             return self
 
     def _given(self) -> str:

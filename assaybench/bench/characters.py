@@ -1,8 +1,8 @@
 """Signs and columns: plain signs for the printed ones, leaders, rules, cutting and padding.
 
 The map to plain signs keeps every column, so a page reads the same in both: one sign becomes one,
-`± ` becomes `+-`, and ` ‰` becomes `%o`. A `±` that is a word of its own, as in `± is a lower bound`,
-has no column to spare: it becomes `~`, and the blank behind it stays.
+`± ` becomes `+-`, and ` ‰` becomes `%o`. A `±` that is a word of its own, as in `± is a lower
+bound`, has no column to spare: it becomes `~`, and the blank behind it stays.
 """
 
 import re

@@ -189,4 +189,4 @@ def _texts(
     waits = cell.status == "to do"
     text = say("tray_next") if here and waits and sample == next_due else cell.text
     most = CELL if period <= CELL + 1 else MOST_TEXT
-    return fitted(text, most), board.word(step, sample, most)[:most]
+    return fitted(text, most), board.word(step, sample, most)

@@ -7,10 +7,11 @@ import math
 
 from assaybench.bench.in_parts import OF_WHOLE
 from assaybench.bench.run_log import RunLog, Seen
-from assaybench.bench.tray import Step
+from assaybench.bench.tray import Step, Thing
 from assaybench.circuit.grains import grain_mass_mg
 from assaybench.messages import say
 from assaybench.metrology import sight
+from assaybench.record.suspect import last_check
 from assaybench.record.told import scale_told
 from assaybench.units import parse, table, write
 from assaybench.units.table import GRAM, MICROMETRE, MILLIGRAM
@@ -18,6 +19,34 @@ from assaybench.units.table import GRAM, MICROMETRE, MILLIGRAM
 NUMBER_WORDS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 USUAL_GRAIN_UM = 100.0
 """The grain that is spoken of where nobody measured one."""
+
+
+def of_thing(run: RunLog, step: Step, thing: Thing, seen: Seen | None) -> list[str]:
+    """All that is said of what lies on the pan; what its check says of the balance comes first.
+
+    Args:
+        run: the log.
+        step: weigh-in, beads or parting.
+        thing: what is on the pan, and of which sample.
+        seen: its weighing, None before the first reading.
+    """
+    found = _of_check(run, seen.balance.name if seen else run.balance_for(thing.what))
+    if seen is None:
+        return [*found, *before(run, step, *thing)]
+    charge = run.charge_g(thing.sample) if thing.what != "charge" else None
+    found += contradiction(run, seen, thing.sample)
+    found += of_weighing(run, seen, charge_g=charge)
+    found += of_metal(run, seen, thing.sample)
+    return [*found, *of_balance(run, seen)]
+
+
+def _of_check(run: RunLog, balance: str) -> list[str]:
+    """That the last check of a balance was not good; nothing otherwise."""
+    check = last_check(run.state, balance)
+    if check is None or check[1] is not False:
+        return []
+    at = check[0].entry.at.astimezone(run.desk.clock().tzinfo)
+    return [say("balance_not_good", name=_capital(balance), t=f"{at:%H:%M}")]
 
 
 def of_weighing(run: RunLog, seen: Seen, *, charge_g: float | None = None) -> list[str]:

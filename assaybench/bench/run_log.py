@@ -11,6 +11,7 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.fitting import try_rows
 from assaybench.bench.open_logs import FURNACE_RUN
 from assaybench.bench.tray import Board
+from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.logfile import LogFile, Row
 from assaybench.messages import say
@@ -123,6 +124,25 @@ class RunLog:
         if self.name is None:
             return say("bench_practice_title")
         return f"{self.kind[:1].upper()}{self.kind[1:]} {self.name.number:04}"
+
+    @property
+    def closed(self) -> str:
+        """Why it takes no entries here, as a sentence; empty when it does."""
+        if self.entries and self.entries[-1].kind == "sealed":
+            return say("bench_sealed")
+        why = self.file.read_only or ""
+        return why[:1].upper() + why[1:]
+
+    def must_be_open(self) -> None:
+        """See to it that an entry can be stored, before somebody types one.
+
+        Raises:
+            BadInput: as long as nobody said who weighs.
+            NotDone: when the log takes no entries.
+        """
+        if self.closed:
+            raise NotDone([self.closed])
+        self.desk.keeper()
 
     @property
     def aim(self) -> float:

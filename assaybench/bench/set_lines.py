@@ -19,6 +19,13 @@ def led(label: str, text: str) -> Line:
     return line(leader(f"  {label}", text, BLOCK_WIDTH))
 
 
+def led_below(label: str, text: str) -> list[Line]:
+    """A word joined to its number; a word that has no room beside it stands above it, whole."""
+    if cells(label) + cells(text) <= BLOCK_WIDTH - _LEAST_DOTS:
+        return [led(label, text)]
+    return [*hanging(label), led("", text)]
+
+
 def in_words(row: Line) -> str:
     """A line of words and dots as a sentence, for somebody who does not see it."""
     said = _DOTS.sub(": ", text_of(row).strip())

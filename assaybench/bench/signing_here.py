@@ -100,6 +100,8 @@ def sign(desk: Desk, name: LogName, head: SealHead | None, secret: bytes, *, new
     path = desk.signing_key()
     if head is None and look(desk.book, name, desk.files).left == (READ_ONLY,):
         return make_read_only(desk.book, name, desk.keeper())
+    if not new and not has_key(desk):
+        raise NotDone([say("seal_key_vanished", name=path.name)])
     if new:
         keys.make_key(desk.files, path, secret, head.name if head is not None else desk.by)
     signer = keys.open_signer(desk.files, path, lambda: secret)

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from assaybench.bench.actions import EXACT, Keymap
+from assaybench.bench.codes import Burst, ByCode
 from assaybench.bench.page import Back, Bell, Close, Do, Instead, Open, Outcome, Page, Room, Stay
 from assaybench.bench.sheet import Sheet
 
@@ -59,7 +60,7 @@ class Stack:
         keys: Keymap,
         everywhere: Mapping[str, Opener] | None = None,
         idle: Idle | None = None,
-        bell: Callable[[datetime], bool] = lambda _now: False,
+        bell: Callable[[datetime], str] = lambda _now: "",
     ) -> None:
         """Lay the contents out.
 
@@ -68,7 +69,7 @@ class Stack:
             keys: which key does what.
             everywhere: actions that open a page from any page, such as the help page.
             idle: what is shown while nobody types.
-            bell: whether a timer rings that no page in sight keeps.
+            bell: the sentence of a timer that rings and that the page in sight does not keep.
         """
         self.pages: list[Page] = [first]
         self.keys = keys
@@ -77,9 +78,10 @@ class Stack:
         self._sheet: Sheet | None = None
         self._told = ""
         self._idle = idle
-        self._bell = bell
+        self._bell, self._untold = bell, False
         self._quiet_since: datetime | None = None
         self._hidden = False
+        self._burst = Burst()
 
     @property
     def top(self) -> Page:
@@ -103,12 +105,13 @@ class Stack:
         """The terminal has another size; every page keeps its place."""
         self.room, self._sheet = room, None
 
-    def press(self, key: str, character: str | None) -> Effect:
+    def press(self, key: str, character: str | None, at: float | None = None) -> Effect:
         """One key.
 
         Args:
             key: its name, such as `enter`, `escape`, `up`, `f1`, `a`.
             character: the sign it makes, None when it makes none.
+            at: seconds of a clock that only goes on; with it a code that is scanned is known.
         """
         if self._somebody():
             return Effect()
@@ -116,6 +119,12 @@ class Stack:
         typing = self.sheet.typing
         sign = character if character is not None and character.isprintable() else None
         words = typing is not None and typing.takes_letters
+        if key == "enter":
+            scanned = self._burst.ended(at, self.pages, words=words)
+            if scanned is not None:
+                return self._follow(scanned)
+        elif self._burst.key(sign, at, self.pages, words=words):
+            return Effect()
         typed = words and key not in _EDITING and key not in self.keys.twins
         action = None if typed else self._action(key, sign)
         if action is None:
@@ -138,16 +147,19 @@ class Stack:
     def paste(self, text: str) -> Effect:
         """What was pasted, or sent by a reader of codes, sign by sign; a line break is no Enter."""
         effect = Effect()
-        if self._somebody() or self.sheet.typing is None:
+        if self._somebody():
             return effect
-        line = text.strip().splitlines()[:1]
-        for character in "".join(line):
+        line = "".join(text.strip().splitlines()[:1])
+        if self.sheet.typing is None:
+            outcome = self.top.scanned(line) if isinstance(self.top, ByCode) else None
+            return effect if outcome is None else self._follow(outcome)
+        for character in line:
             effect = self._follow(self.top.typed(character, character))
         return effect
 
     def tick(self, now: datetime) -> bool:
         """Once a second; whether the page in sight changed."""
-        changed = self.top.tick(now)
+        changed, self._untold = self.top.tick(now) or self._untold, False
         if self._nobody(now):
             changed = True
         if changed:
@@ -180,8 +192,14 @@ class Stack:
 
     def rings(self, now: datetime) -> bool:
         """Whether the bell rings once: a timer is over, on the page in sight or elsewhere."""
-        rings: Callable[[datetime], bool] = getattr(self.top, "rings", self._bell)
-        return rings(now)
+        rings: Callable[[datetime], bool] | None = getattr(self.top, "rings", None)
+        if rings is not None:
+            return rings(now)
+        told = self._bell(now)
+        if told:
+            self.tell(told)
+            self._untold = True
+        return bool(told)
 
     def _follow(self, outcome: Outcome) -> Effect:
         self._sheet = None

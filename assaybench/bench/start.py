@@ -325,13 +325,14 @@ def _idle(stack: Stack, contents: ContentsPage, now: datetime) -> Page:
     return IdlePage(stack.top, contents.run, now)
 
 
-def _rings(contents: ContentsPage, now: datetime) -> bool:
-    """Whether the timer of the run that is open rings, whatever page is in sight."""
+def _rings(contents: ContentsPage, now: datetime) -> str:
+    """That the timer of the run that is open rings, once, whatever page is in sight; else empty."""
     if contents.run is None:
-        return False
+        return ""
     from assaybench.bench.timer import Timer
 
-    return Timer(contents.run).rings(now)
+    timer = Timer(contents.run)
+    return timer.due(now) if timer.rings(now) else ""
 
 
 def _next_person(desk: Desk, stack: Stack, contents: ContentsPage) -> Page | None:

@@ -4,11 +4,11 @@ All of it is worked out from the state of the log and the size of the plan, so a
 same place again.
 """
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from assaybench.bench import in_parts
+from assaybench.bench.place_words import prefix_of, word_of
 from assaybench.bench.plan import Plan, place_of, plan_of
 from assaybench.logbook.settings_fields import Tray
 from assaybench.messages import say
@@ -24,33 +24,6 @@ WEIGHS: dict[Step, str] = {"weigh-in": "charge", "beads": "bead", "parting": "go
 ENDS = ("out", "frozen", "lost")
 """Marks after which a cupel is not looked at any more."""
 MOST_TEXT = 6
-
-
-# --- words of the lower line ---------------------------------------------------------------------
-
-
-def prefix_of(state: State) -> str:
-    """What the ids of all samples begin with, up to a sign between words: `KV-`."""
-    ids = [name for name, entry in state.samples.items() if entry.text("role") == "sample"]
-    if len(ids) < 2:
-        return ""
-    least, most = min(ids), max(ids)
-    same = next((i for i, a in enumerate(least) if i >= len(most) or most[i] != a), len(least))
-    match = re.match(r".*[^A-Za-z0-9]", least[:same])
-    return match[0] if match else ""
-
-
-def word_of(state: State, plan: Plan, sample: str, prefix: str, most: int) -> str:
-    """Who lives there, in a word: `025`, `blank`, `proof`, `known`, `as A2`."""
-    entry = state.samples[sample]
-    role, of = entry.text("role"), entry.text("of")
-    if role == "reference":
-        return say("bench_known")
-    if role in WITHOUT_CHARGE:
-        return role
-    if of and of in plan.of and not entry.text("part"):
-        return say("bench_as", place=plan.of[of].name)
-    return sample.removeprefix(prefix)[-most:]
 
 
 # --- the state of a place at a step --------------------------------------------------------------

@@ -3,10 +3,12 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from assaybench.bench import plan_lines
 from assaybench.bench.characters import wrapped
 from assaybench.bench.plan import Place
 from assaybench.bench.remarks import heavier
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.sheet import Beside
 from assaybench.bench.tray import STEPS, WEIGHS, Board, Step
 from assaybench.messages import say
 from assaybench.record.suspect import suspects
@@ -44,10 +46,29 @@ def fitting(
     return [*map(Remark, first), *kept, *map(Remark, last)]
 
 
+def beside(
+    board: Board, step: Step, remarks: list[Remark], counts: str, lines: int
+) -> tuple[str | Beside, ...]:
+    """Each remark beside the row that it speaks of; the counts beside the door.
+
+    Args:
+        board, step: which plan is drawn.
+        remarks: in their order.
+        counts: the one among them that counts the places.
+        lines: of the text block.
+    """
+    found: list[str | Beside] = []
+    for text, place in remarks:
+        row = board.plan(step).rows if text == counts else place and place.row
+        at = None if row is None else plan_lines.row_line(board, step, lines, row)
+        found.append(text if at is None else Beside(at, text))
+    return tuple(found)
+
+
 def standing(run: RunLog, step: Step) -> list[str]:
     """What keeps a step from being done: a seal, or that no balance weighs what it weighs."""
-    if run.entries and run.entries[-1].kind == "sealed":
-        return [say("tray_sealed")]
+    if run.closed:
+        return [run.closed]
     what = WEIGHS.get(step, "")
     if what and not run.balance_for(what):
         return [say("tray_no_balance", what=what)]

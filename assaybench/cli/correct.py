@@ -1,10 +1,11 @@
 """`assaybench correct`: keys of an entry given anew, with a reason; the old values stay, struck."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import click
 
+from assaybench.assay import sorts
 from assaybench.cli.enter import keys_given_anew
 from assaybench.cli.logbooks import (
     by_option,
@@ -19,15 +20,17 @@ from assaybench.cli.options import emit
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.cli.typed_entry import values_of
 from assaybench.messages import BadInput
-from assaybench.metrology.figure import Figure, Flag
+from assaybench.metrology.figure import Figure, Flag, flag
 from assaybench.record.circuit_run import circuit_of
 from assaybench.record.entries import AMENDMENT_KEYS, Entry
+from assaybench.record.pools import pools
 from assaybench.record.replay import replay
 from assaybench.record.results import results
+from assaybench.record.wholes import wholes
 from assaybench.report import entry_lines
 from assaybench.report.answer import Answer, Section, figure_tree, table_section
 from assaybench.report.circuit_view import view
-from assaybench.report.results_view import LABELS
+from assaybench.report.results_view import LABELS, WHOLE_LABELS
 from assaybench.units import parse
 
 MOST_ENTRIES = 10**9
@@ -65,14 +68,13 @@ def command(**typed: Any) -> None:
 def answer(stored: Stored, n: int) -> Answer:
     """The answer of `correct`: the entry with its old values struck, and what follows from it."""
     corrected = next(entry for entry in stored.counting if entry.n == n)
-    was, said = _figures(stored.before)
-    now, told = _figures(stored.entries)
+    was, now = _found(stored.before), _found(stored.entries)
     rows: list[tuple[str, str]] = []
     changed: list[dict[str, object]] = []
-    for (sample, name), figure in now.items():
-        old = was.get((sample, name))
+    for (sample, name), figure in now.figures.items():
+        old = was.figures.get((sample, name))
         if old is None or old.text != figure.text:
-            label = f"{sample}, {LABELS.get(name, name.replace('_', ' '))}"
+            label = f"{sample}, {_LABELS.get(name, name.replace('_', ' '))}"
             text = f"{old.text}, now {figure.text}" if old is not None else figure.text
             rows.append((label, text))
             changed.append(
@@ -92,18 +94,60 @@ def answer(stored: Stored, n: int) -> Answer:
         figures={},
         rows=(stored.row,),
         sections=tuple(sections),
-        flags=(*stored.flags, *(f for f in told if f not in said)),
+        flags=(
+            *stored.flags,
+            *_other_sorts(was, now),
+            *(f for f in now.flags if f not in was.flags),
+        ),
         records={"entries": [entry_lines.tree(corrected)], "changed": changed},
     )
 
 
-def _figures(entries: Sequence[Entry]) -> tuple[dict[tuple[str, str], Figure], list[Flag]]:
-    """Every figure of every sample and of the circuit; when the log gives none, why."""
+_LABELS = WHOLE_LABELS | LABELS | {"mean": "mean of its determinations"}
+
+
+class _Found(NamedTuple):
+    """What a log says: its figures by what they are of and their name, and the sort of each gold.
+
+    Attributes:
+        figures: of samples, means, wholes, pools and the circuit.
+        sorts: how the gold of a sample is corrected for cupel loss, by its id.
+        flags: why the log gives no figures, where it gives none.
+    """
+
+    figures: dict[tuple[str, str], Figure] = {}  # noqa: RUF012  never written to
+    sorts: dict[str, str] = {}  # noqa: RUF012  likewise
+    flags: tuple[Flag, ...] = ()
+
+
+def _found(entries: Sequence[Entry]) -> _Found:
+    """Every figure of a log; when it gives none, why."""
     try:
         found = results(replay(entries))
         circuit = circuit_of(found)
         more = {} if circuit is None else view(circuit).figures
     except BadInput as fault:
-        return {}, [Flag("no_results", line) for line in fault.lines]
+        return _Found(flags=tuple(Flag("no_results", line) for line in fault.lines))
     own = {(s.id, name): f for s in found.samples for name, f in s.figures.items()}
-    return own | {("circuit", name): figure for name, figure in more.items()}, []
+    for grade in found.grades:
+        name = f"{grade.id}, {grade.words}" if grade.mixed else grade.id
+        own[name, "mean"] = grade.figure
+    for whole in wholes(found):
+        own |= {(whole.id, name): figure for name, figure in whole.printed.items()}
+    for pool in pools(found):
+        own |= {(pool.id, name): figure for name, figure in pool.figures.items()}
+    own |= {("circuit", name): figure for name, figure in more.items()}
+    return _Found(own, {s.id: s.sort for s in found.samples if s.sort})
+
+
+def _other_sorts(was: _Found, now: _Found) -> list[Flag]:
+    """Samples whose gold is now corrected in another way, which moves a figure by itself."""
+    moved: dict[tuple[str, str], list[str]] = {}
+    for name, sort in now.sorts.items():
+        before = was.sorts.get(name, sort)
+        if before != sort:
+            moved.setdefault((before, sort), []).append(name)
+    return [
+        flag("sort_changed", who=", ".join(names), was=sorts.words(old), now=sorts.words(new))
+        for (old, new), names in moved.items()
+    ]

@@ -11,7 +11,7 @@ from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, Verdict, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
-from assaybench.record import sums
+from assaybench.record.whole_sums import of_metallics
 from assaybench.report.answer import Answer, factors_of
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
@@ -69,7 +69,7 @@ def answer(typed: dict[str, Any]) -> Answer:
         flags=found.flags,
         assumptions=(*reader.said, *found.assumptions, say("not_sampling")),
         coverage=factors_of(figures.values()),
-        steps=_steps(found) if told else (),
+        steps=of_metallics(found),
         records={
             "assays": [
                 {"id": one.name, "grade_g_t": nominal(one.g_per_t)} for one in found.minus.every
@@ -96,25 +96,6 @@ def _rows(found: Metallics, figures: dict[str, Figure]) -> tuple[tuple[str, str]
         rows.append(("total less plus less minus", figures["closure"].text))
         rows.append(("which may be at most", figures["closure_limit"].text))
     return tuple(rows)
-
-
-def _steps(found: Metallics) -> tuple[sums.Step, ...]:
-    n, step = sums.n, sums.step
-    minus = found.minus
-    grams = " + ".join(n(nominal(one.sample_g)) for one in minus.used)
-    metal = " + ".join(n(nominal(one.metal_mg)) for one in minus.used)
-    mean, passed = nominal(minus.g_per_t), nominal(found.minus_mg)
-    plus = nominal(found.plus_mg)
-    total = f"({n(found.plus_g)} + {n(found.minus_g)})"
-    lines = [
-        step("minus grade", f"1000 × ({metal}) / ({grams})", mean, "g/t"),
-        step("minus metal", f"{n(found.minus_g)} × {n(mean)} / 1000", passed, "mg"),
-        step("grade", f"1000 × ({n(plus)} + {n(passed)}) / {total}", nominal(found.g_per_t), "g/t"),
-    ]
-    if found.coarse_share is not None:
-        share = 100 * nominal(found.coarse_share)
-        lines.append(step("coarse", f"100 × {n(plus)} / ({n(plus)} + {n(passed)})", share, "%"))
-    return tuple(lines)
 
 
 class _Reader:

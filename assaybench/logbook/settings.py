@@ -92,7 +92,7 @@ def of_tree(tree: Mapping[str, object]) -> SettingsFile:
             faults.append(say("setting_unknown", x=quoted(name), choices=choices))
             continue
         try:
-            found[name] = field.read(field, given)
+            found[name] = field.value(given)
         except BadInput as fault:
             faults += [say("setting_bad", x=name, why=line) for line in fault.lines]
     return SettingsFile(Settings()._replace(**found), tuple(faults), tree)
@@ -120,7 +120,7 @@ def save(files: Files, path: Path, read: SettingsFile, changes: Mapping[str, obj
         if name not in BY_NAME:
             raise BadInput.of("setting_unknown", x=quoted(name), choices=", ".join(BY_NAME))
         try:
-            BY_NAME[name].read(BY_NAME[name], given)
+            BY_NAME[name].value(given)
         except BadInput as fault:
             raise fault.named(name) from fault
     tree = {**read.tree, **changes}

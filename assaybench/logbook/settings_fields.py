@@ -88,13 +88,17 @@ class Field(NamedTuple):
         """Its value when it is left alone."""
         return Settings._field_defaults[self.name]
 
+    def value(self, given: object) -> object:
+        """What stands in the file, as it counts; an empty text leaves alone what may be empty.
 
-def _text(_field: Field, given: object) -> str:
-    return check.text(given)
+        Raises:
+            BadInput: for what it cannot be.
+        """
+        return "" if given == self.default == "" else self.read(self, given)
 
 
-def _folder(_field: Field, given: object) -> str:
-    """A folder that is the same wherever the program is started."""
+def _place(_field: Field, given: object) -> str:
+    """A folder or file that is the same wherever the program is started."""
     text = check.text(given)
     # a home folder `~name` that nobody has is a fault of its own
     where(text, {}, "", Path)
@@ -170,7 +174,7 @@ def _fingerprints(_field: Field, given: object) -> tuple[str, ...]:
 
 
 FIELDS = (
-    Field("logbook", "folder", "folder of the logbook", _folder),
+    Field("logbook", "folder", "folder of the logbook", _place),
     Field("bench", "name", "bench whose register numbers new logs", _bench),
     Field("initials", "initials", "who weighs", _initials),
     Field("people", "table", 'printed names by initials: KB = "K. Berg"', _people),
@@ -182,7 +186,7 @@ FIELDS = (
     Field("cups", "plan", "rows x columns of the parting cups", _plan),
     Field("planned_power", "share", "chance that a planned comparison shows its aim", _share),
     Field("ascii", "yes or no", "draw with plain signs only", _yes_no),
-    Field("signing_key", "file", "signing key; a .pub file for one in an agent or a token", _text),
+    Field("signing_key", "file", "signing key; a .pub file for one in an agent or a token", _place),
     Field("trusted", "list", "fingerprints of signing keys that are trusted", _fingerprints),
     Field("keys", "table", 'keys of actions by their ids: seal = "x"', _keys),
     Field("idle_minutes", "minutes", "without a key until the page is hidden; 0 for never",

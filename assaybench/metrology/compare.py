@@ -119,18 +119,6 @@ def probability_above(y: float, u: float, cutoff: float, dof: float = math.inf) 
     return t_cdf((y - cutoff) / u, dof)
 
 
-def probability_between(y: float, u: float, low: float, high: float) -> float:
-    """P(low <= truth <= high) for a well-known u: JCGM 106:2012, clause 7 (from memory)."""
-    return probability_above(y, u, low) - probability_above(y, u, high)
-
-
-def cutoff_code(probability: float) -> str:
-    """`cutoff_above`, `cutoff_below` or `cutoff_not_shown`, at 95 in 100."""
-    if probability >= SHOWN:
-        return "cutoff_above"
-    return "cutoff_below" if probability <= 1 - SHOWN else "cutoff_not_shown"
-
-
 def welch(first: Sequence[float], second: Sequence[float]) -> Difference:
     """Means of two sets of runs compared, second less first, spreads not taken as equal.
 

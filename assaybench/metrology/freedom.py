@@ -21,15 +21,17 @@ def welch_satterthwaite(terms: Iterable[tuple[float, float]]) -> float:
 
     Source: GUM (JCGM 100:2008) G.4.1, equation (G.2b).
     """
-    squares, parts = [], []
-    for u, dof in terms:
-        square = u * u
-        squares.append(square)
-        if dof != math.inf:
-            parts.append(square**2 / dof)
-    lower = math.fsum(parts)
-    total = math.fsum(squares)
-    return total * total / lower if lower > 0 else math.inf
+    squares = [(u * u, dof) for u, dof in terms]
+    return effective(
+        math.fsum([square for square, _ in squares]),
+        [(square, dof) for square, dof in squares if dof != math.inf],
+    )
+
+
+def effective(variance: float, parts: Iterable[tuple[float, float]]) -> float:
+    """The same from u_c² and from u_i² and ν_i of those terms alone that are not well known."""
+    lower = math.fsum([part * part / dof for part, dof in parts])
+    return variance * variance / lower if lower > 0 else math.inf
 
 
 def coverage_factor(dof: float) -> float:

@@ -18,12 +18,13 @@ from uncertainties import UFloat, Variable
 from uncertainties.core import LinearCombination
 
 from assaybench.metrology.figure import Budget, Figure, Layer, Share, measured
-from assaybench.metrology.freedom import coverage_factor, welch_satterthwaite
+from assaybench.metrology.freedom import coverage_factor, effective
 
 Uncertain: TypeAlias = Any
 """A float, or a number of the `uncertainties` package (which ships no types)."""
 
 COVARIANCE = "covariance of the inputs"
+_WELL_KNOWN = math.inf
 CANCELLED = 1e-15
 """A share this small is the rounding of a source that cancels, and no row of a budget."""
 
@@ -169,6 +170,8 @@ class Sources:
             part = slope * u
             square = part * part
             rows[row] = rows[row] + square if row in rows else square
+            if dof == _WELL_KNOWN:
+                continue
             if spread in spreads:
                 spreads[spread] += square
             else:
@@ -176,11 +179,12 @@ class Sources:
         if self._correlations:
             for spread, covariance in self._covariances(result):
                 rows[COVARIANCE] = rows.get(COVARIANCE, 0.0) + covariance
-                spreads[spread] += covariance
+                if spread in spreads:
+                    spreads[spread] += covariance
             spreads = {spread: max(part, 0.0) for spread, part in spreads.items()}
         variance = math.fsum(rows.values())
         u = math.sqrt(variance) if variance > 0 else 0.0
-        dof = welch_satterthwaite(zip(map(math.sqrt, spreads.values()), dofs.values(), strict=True))
+        dof = effective(max(variance, 0.0), zip(spreads.values(), dofs.values(), strict=True))
         # a part of a spread may count less than one degree of freedom; no spread does
         if dof < 1:
             dof = 1.0

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.ranges import studentized_range_95
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal, product, ratio, total
+from assaybench.metrology.uncertain import Sources, Uncertain, nominal, ratio, total
 from assaybench.units import write
 from assaybench.units.table import MILLIGRAM, Unit
 
@@ -21,7 +21,6 @@ ROUNDING_FLOOR = 0.41
 ENOUGH_SPREAD = 0.6
 """From s = 0.6 d on, repeats average; below, rounding errors repeat themselves."""
 MOST_REPEATS = 20
-_NOTHING = Fraction(0)
 _ROOT_TWO = math.sqrt(2)
 
 
@@ -69,6 +68,11 @@ class Balance:
         return max(self.spread_mg, ROUNDING_FLOOR * self.step_mg)
 
     @cached_property
+    def u_reading_mg(self) -> float:
+        """The same of one reading, mg: a net weighing has two."""
+        return self.least_spread_mg / _ROOT_TWO
+
+    @cached_property
     def u_linearity_mg(self) -> float:
         """√(n·a²/3) for the n readings that the linearity limit ±a enters, mg."""
         return self.linearity_mg * math.sqrt(self.linearity_readings / 3)
@@ -90,7 +94,7 @@ class Balance:
 
     @cached_property
     def scales(self) -> tuple[tuple[str, float], ...]:
-        """Names its scale, with its relative u: what is its own, and what its check weight brings.
+        """Names the relative error of its scale, with its u: its own, and what its weight brings.
 
         A balance described anew has another scale, which is another source.
         """
@@ -196,13 +200,16 @@ def weigh(
     """
     if not 1 <= len(loads) <= MOST_REPEATS:
         raise ValueError(f"a weighing has 1 to {MOST_REPEATS} readings of its object")
-    tare = zeros or (Reading(f"tared zero of {loads[0].name}", _NOTHING, "0"),)
     led = f"{of}: " if of else ""
     own = _mean_variable(sources, balance, loads, f"{led}readings of the load")
-    at_zero = "readings of the zero" if zeros else "zero, tared"
-    zero = _mean_variable(sources, balance, tare, f"{led}{at_zero}")
+    if zeros:
+        zero = _mean_variable(sources, balance, zeros, f"{led}readings of the zero")
+    else:
+        zero = _variable(
+            sources, balance, f"tared zero of {loads[0].name}", 0.0, f"{led}zero, tared"
+        )
     drift_mg, moved = _zero_drift(balance, zeros)
-    terms = [(1, own), (-1, zero)]
+    terms: list[tuple[float, Uncertain]] = [(1, own), (-1, zero)]
     if balance.u_shared_mg:
         shared = _shared_terms(sources, balance, nominal(own) - nominal(zero))
         terms += [(1, term) for term in shared]
@@ -210,19 +217,19 @@ def weigh(
         name = f"drift of {' and '.join(z.name for z in zeros)}"
         row = f"{led}zero that moved"
         terms.append((1, sources.variable(name, 0.0, drift_mg, row=row)))
-    net = total(*terms)
     if balance.calibration:
+        as_read = nominal(own) - nominal(zero)
         for name, u in balance.scales:
-            net = product(net, sources.variable(name, 1.0, u, row="calibration"))
+            terms.append((as_read, sources.variable(name, 0.0, u, row="calibration")))
     return Weighing(
-        net=net,
+        net=total(*terms),
         loads=tuple(loads),
         zeros=tuple(zeros),
-        u0_mg=u0(balance, len(loads), len(tare)),
+        u0_mg=u0(balance, len(loads), len(zeros) or 1),
         u_shared_mg=math.hypot(balance.u_shared_mg, drift_mg),
         dof=balance.dof,
         agrees=_agrees(balance, loads),
-        flags=(*_reading_flags(balance, [*loads, *zeros]), *moved),
+        flags=(*_reading_flags(balance, loads), *_reading_flags(balance, zeros), *moved),
     )
 
 
@@ -230,20 +237,20 @@ def _mean_variable(
     sources: Sources, balance: Balance, readings: Sequence[Reading], row: str
 ) -> Uncertain:
     """Mean of readings: one variable for each reading where repeats average, else one for all."""
-    u, dof = balance.least_spread_mg / _ROOT_TWO, balance.dof
-    spread = balance.spread_name
     if len(readings) == 1:
-        name, value = readings[0].name, _as_float(readings[0].mg)
-        return sources.variable(name, value, u, dof=dof, row=row, spread=spread)
+        return _variable(sources, balance, readings[0].name, _as_float(readings[0].mg), row)
     if not balance.averages:
         name = " and ".join([r.name for r in readings])
-        value = _as_float(mean(readings))
-        return sources.variable(name, value, u, dof=dof, row=row, spread=spread)
-    parts = [
-        sources.variable(r.name, _as_float(r.mg), u, dof=dof, row=row, spread=spread)
-        for r in readings
-    ]
+        return _variable(sources, balance, name, _as_float(mean(readings)), row)
+    parts = [_variable(sources, balance, r.name, _as_float(r.mg), row) for r in readings]
     return ratio([(1, part) for part in parts], len(parts))
+
+
+def _variable(sources: Sources, balance: Balance, name: str, mg: float, row: str) -> Uncertain:
+    """One displayed value, mg: its doubt is half of what a load less a zero has."""
+    return sources.variable(
+        name, mg, balance.u_reading_mg, dof=balance.dof, row=row, spread=balance.spread_name
+    )
 
 
 def _as_float(number: Fraction) -> float:
@@ -334,6 +341,8 @@ def shows(balance: Balance, mg: Fraction) -> bool:
 
 
 def _reading_flags(balance: Balance, readings: Sequence[Reading]) -> tuple[Flag, ...]:
+    if not readings or (len(readings) == 1 and shows(balance, readings[0].mg)):
+        return ()  # as almost always
     return tuple(
         [
             flag("digit_not_shown", text=r.text, d=f"{write.short(balance.step_mg)} mg")

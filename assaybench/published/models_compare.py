@@ -10,7 +10,6 @@ from assaybench.metrology.compare import (
     critical_range,
     paired,
     probability_above,
-    probability_between,
     welch,
 )
 from assaybench.metrology.special import incomplete_beta
@@ -48,7 +47,7 @@ def conformity_below(*, limit: float, y: float, u: float) -> dict[str, float | s
 
 def conformity_between(*, low: float, high: float, y: float, u: float) -> dict[str, float | str]:
     """Probability that the truth lies between two limits."""
-    return {"p": probability_between(y, u, low, high)}
+    return {"p": probability_above(y, u, low) - probability_above(y, u, high)}
 
 
 def critical_ranges(*, s_r: float, n: Sequence[int]) -> dict[str, float | str]:

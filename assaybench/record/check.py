@@ -173,7 +173,7 @@ def faults(kind: Kind, values: Values, target: Kind | None = None) -> list[tuple
     """
     keys = tuple((target.by_name | kind.by_name).values()) if target else kind.keys
     found: list[tuple[str, str]] = []
-    known = [key.name for key in keys]
+    known = {key.name: None for key in keys}
     for name in values:
         if name not in known:
             choices = ", ".join(known)

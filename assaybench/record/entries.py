@@ -66,7 +66,7 @@ class Effective(NamedTuple):
 
     def text(self, key: str) -> str:
         """A text value; empty when the key is not there."""
-        value = self.values.get(key, "")
+        value = self.values.get(key)
         return value if isinstance(value, str) else ""
 
     def texts(self, key: str) -> list[str]:

@@ -396,5 +396,5 @@ class _Reader:
 
 def _number_of(text: str) -> str:
     """The number of a figure as typed, without its unit."""
-    digits = _NUMBER.match(parse.clean(text))
+    digits = _NUMBER.match(text if text.isascii() else parse.clean(text))
     return digits[0].strip() if digits else ""

@@ -6,7 +6,7 @@ from functools import partial
 from typing import NamedTuple
 
 from assaybench.assay import sorts
-from assaybench.assay.blanks import Metal, Use
+from assaybench.assay.blanks import Metal, Use, lines
 from assaybench.assay.dore import Dore, dore
 from assaybench.assay.grade import grade
 from assaybench.assay.levels import Levels, report
@@ -26,8 +26,7 @@ from assaybench.record.later import Later
 from assaybench.record.replay import State
 from assaybench.record.run import Run
 from assaybench.record.sample_grades import SampleGrade, grades_of
-from assaybench.record.told import scale_told, told
-from assaybench.units import write
+from assaybench.record.told import scale_of_run, told
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 _TO_MILLIGRAMS = float(GRAM.size / MILLIGRAM.size)
@@ -51,7 +50,8 @@ class SampleResult(NamedTuple):
         budget: shares of the doubt of a figure, by its name.
         factors: the coverage factors k of the figures that are value ± U.
         verdicts: by what they judge: charge, bead, gold (weighing), dore_metal, gold_metal.
-        flags, assumptions: what a reader must know.
+        flags: what a reader must know.
+        taken: the same, as far as it holds for others too.
         lost: why it was lost, or empty.
         left_out: why it is left out of means, or empty.
         parts: the calculations behind, for the sum.
@@ -65,11 +65,30 @@ class SampleResult(NamedTuple):
     factors: tuple[float, ...]
     verdicts: dict[str, Verdict]
     flags: tuple[Flag, ...]
-    assumptions: tuple[str, ...]
+    taken: tuple[str, ...]
     part: str = ""
     lost: str = ""
     left_out: str = ""
     parts: "Parts | None" = None
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What is taken as given, and what follows for its silver where its loss is not known."""
+        return (*self.taken, *self.silver_ends())
+
+    @property
+    def has_silver_ends(self) -> bool:
+        """Whether there are two ends of its silver to be said."""
+        silver = self.parts.silver if self.parts is not None else None
+        of_result = self.role not in {"blank", "proof"} and self.part not in PARTS
+        return silver is not None and of_result and silver.rests_on_unknown_loss
+
+    def silver_ends(self) -> tuple[str, ...]:
+        """Both ends of its silver, mg and as a grade; see `Silver.ends_said`."""
+        if not self.has_silver_ends or self.parts is None or self.parts.silver is None:
+            return ()
+        mass = self.parts.mass
+        return self.parts.silver.ends_said(0.0 if mass is None else nominal(mass.g))
 
     @property
     def sort(self) -> str:
@@ -167,7 +186,7 @@ class _Sample:
             factors=tuple(self.factors),
             verdicts=self.verdicts,
             flags=told(self.run, self.entry, self.flags, is_sample=self.is_sample),
-            assumptions=tuple(dict.fromkeys(self.assumptions)) if self.is_sample else (),
+            taken=tuple(dict.fromkeys(self.assumptions)) if self.is_sample else (),
             part=self.part,
             lost=self.entry.text("lost"),
             left_out=self.run.state.left_out.get(self.name, ""),
@@ -190,7 +209,7 @@ class _Sample:
             self.flags.append(Flag(verdict.code, verdict.reason))
         self.verdicts[what] = verdict
         self.flags += weighing.flags
-        self.assumptions += scale_told(self.run.state, balance)
+        self.assumptions += scale_of_run(self.run, balance)
 
     def _gold(
         self, bead: Mass | None, parted: Mass | None, sample_mg: Uncertain | None
@@ -202,7 +221,9 @@ class _Sample:
         to_correct = self.role not in {"proof", "blank"}
         if to_correct and run.gold_proofs:
             conditions = run.conditions(entry)
-            correction = run.correction_for(nominal(parted.mg), conditions)
+            # the same mass as `matching.fitted` is held to: what is left after the blank
+            blank_mg = sum(line.metal_mg for line in lines(self.uses["gold"]))
+            correction = run.correction_for(nominal(parted.mg) - blank_mg, conditions)
         again = treated_again(run, self.name) if to_correct else []
         own_cupel = bool(again) and any(line.what == "cupel" for line in again)
         if own_cupel:  # both make up for one loss, and this one is the bead's own
@@ -324,19 +345,7 @@ class _Sample:
             self._figure("grade_silver", value, "g/t", found.mass.basis)
         else:
             why = found.silver.why.text if found.silver.why else ""
-            self._silver_ends(found.silver, grams)
             self._none("grade_silver", "g/t", why, found.mass.basis)
-
-    def _silver_ends(self, silver: Silver, grams: float) -> None:
-        """Both ends of a silver grade that rests on a loss nobody measured."""
-        least_mg, other_mg = silver.at_no_loss_mg, silver.at_other_loss_mg
-        if self.run.loss.known or least_mg is None or other_mg is None:
-            return
-        if least_mg <= 0:  # silver that was not seen is no grade
-            return
-        least, other = (write.at_place(1000 * mg / grams, -1) for mg in (least_mg, other_mg))
-        loss = write.short(silver.other_loss * 100, 3)
-        self.assumptions.append(say("silver_grades", least=least, other=other, loss=loss))
 
 
 def _call(make: Callable[[], Figure]) -> Figure:

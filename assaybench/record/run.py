@@ -53,6 +53,7 @@ class Run:
         name: names the run.
         aim: target relative expanded uncertainty, a share of one.
         raw: the readings behind each weighing.
+        scales_told: what a balance's scale rests on, in words, as far as it was asked for.
     """
 
     def __init__(self, state: State, raw: dict[tuple[str, str], RawWeighing] | None = None) -> None:
@@ -62,6 +63,7 @@ class Run:
         aim = state.methods.get(AIM)
         self.aim = float(parse.share(aim, "an aim", 0.001, 20)) if aim else DEFAULT_AIM
         self.raw = weighings(state) if raw is None else raw
+        self.scales_told: dict[Balance, list[str]] = {}
         self._weighed: dict[tuple[str, str], tuple[Weighing, Balance]] = {}
         self._corrections: dict[tuple[str, ...], Correction] = {}
         self._blanks: dict[tuple[str, Metal], Blank] = {}
@@ -213,11 +215,10 @@ class Run:
         gold, bead = self.weighing(name, "gold"), self.weighing(name, "bead")
         amount = self.lead_g(sample) or 1.0
         if metal == "gold" and gold is not None:
-            return [BlankCharge(name, self.name, amount, gold[0].net_mg, gold[0].u0_mg)]
+            return [BlankCharge(name, self.name, amount, gold[0].net_mg, *_u0_of(gold))]
         if metal == "silver" and gold and bead and sample.text("silver") == "none":
-            u0 = math.hypot(gold[0].u0_mg, bead[0].u0_mg)
             silver = bead[0].net_mg - gold[0].net_mg
-            return [BlankCharge(name, self.name, amount, silver, u0)]
+            return [BlankCharge(name, self.name, amount, silver, *_u0_of(gold, bead))]
         return []
 
     def _earlier_blanks(self, lots: str, metal: Metal) -> _Earlier | None:
@@ -366,14 +367,25 @@ class Run:
         return None
 
     def _silver_proof(self, sample: Effective) -> Proof | None:
+        """A proof as one of silver; None while its gold, which it holds too, was not parted."""
         taken = self.typed(sample, "silver_known", MILLIGRAM, "silver taken")
         name = sample.text("id")
         bead, gold = self.weighing(name, "bead"), self.weighing(name, "gold")
         if taken is None or bead is None or nominal(taken) <= 0:
             return None
+        if gold is None and self.gold_taken(sample) is not None:
+            return None
         parted: Uncertain = gold[0].net if gold else 0.0
         uses = tuple(self.uses(sample, "silver"))
         return Proof(name, taken, bead[0].net - parted, self.conditions(sample), uses)
+
+
+def _u0_of(*weighed: tuple[Weighing, Balance]) -> tuple[float, float, str]:
+    """u0 of weighings together, mg, its ν, and the one spread behind it; empty behind several."""
+    u0 = math.hypot(*(weighing.u0_mg for weighing, _ in weighed))
+    spreads = {balance.spread_name for _, balance in weighed}
+    dof = min(weighing.dof for weighing, _ in weighed)
+    return u0, dof, spreads.pop() if len(spreads) == 1 else ""
 
 
 def _alike(one: Proof, other: Proof) -> bool:

@@ -13,6 +13,7 @@ from assaybench.record.checks import checks
 from assaybench.record.entries import Effective
 from assaybench.record.replay import State
 from assaybench.record.results import Results, SampleResult
+from assaybench.record.suspect import suspects
 
 
 class Counted(NamedTuple):
@@ -54,6 +55,7 @@ class Review(NamedTuple):
         missing: samples without a result.
         beads: of those, the samples whose bead was weighed and no gold follows.
         apart: samples with readings that disagree, and how.
+        suspect: what each balance check that was not good makes suspect.
         torn: files of unfinished entries that were moved aside.
         holds: checks that say stop.
         open: why the log cannot be sealed now, one line each.
@@ -67,6 +69,7 @@ class Review(NamedTuple):
     missing: tuple[str, ...]
     beads: tuple[str, ...]
     apart: tuple[tuple[str, str], ...]
+    suspect: tuple[str, ...]
     torn: tuple[str, ...]
     holds: tuple[Hold, ...]
 
@@ -100,6 +103,7 @@ def review(state: State, found: Results) -> Review:
         apart=tuple(
             (s.id, f.text) for s in found.samples for f in s.flags if f.code == "readings_disagree"
         ),
+        suspect=tuple(one.flag.text for one in suspects(state)),
         torn=tuple(e.text("file") for e in state.of("recovered")),
         holds=tuple(_holds(state, found)),
     )

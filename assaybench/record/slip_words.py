@@ -105,6 +105,13 @@ class Words:
         sentence = say("please_look_again_step", pos=self.named(new), new=text_of(new), d=d)
         return Question("digit_not_shown", "", 0, d, sentence)
 
+    def divisions(self, new: ReadingRecord, most: int) -> Question:
+        """The question about more divisions than a balance shows."""
+        d = f"{write.short(new.balance.step_mg)} mg"
+        fields = {"pos": self.named(new), "new": text_of(new), "d": d, "most": most // 10**6}
+        sentence = say("please_look_again_divisions", **fields)
+        return Question("divisions_too_many", "", 0, d, sentence)
+
     def look(self, new: ReadingRecord, what: str, code: str, held: Held) -> Question:
         """A question in the words `slip_WHAT`."""
         return self._asked(new, say(f"slip_{what}"), code, held)

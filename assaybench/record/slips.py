@@ -25,8 +25,8 @@ from assaybench.messages import say
 from assaybench.metrology.special import t_quantile
 from assaybench.metrology.weighing import Balance, shows, u0, usual_range_mg
 from assaybench.record.entries import Effective, Entry
-from assaybench.record.kinds import SILVER_WORDS
 from assaybench.record.replay import ReadingRecord, State, reading_of
+from assaybench.record.slip_limits import beyond_balance, beyond_blank, known_mg
 from assaybench.record.slip_words import (
     SLACK,
     Held,
@@ -35,7 +35,7 @@ from assaybench.record.slip_words import (
     digits_of,
     held_by,
 )
-from assaybench.units import parse, table, write
+from assaybench.units import table, write
 from assaybench.units.table import GRAM, MILLIGRAM
 
 FAR = 2.0
@@ -123,6 +123,7 @@ class Tray:
     def _questions(self, new: ReadingRecord) -> Iterator[Question]:
         if not shows(new.balance, new.reading.mg):
             yield self._say.step(new)
+        yield from beyond_balance(self._say, new)
         if new.what == "zero":
             return
         earlier = self._last.get((new.sample, new.what))
@@ -131,6 +132,8 @@ class Tray:
             yield from self._against_earlier(new, earlier)
             return
         found = [*self._against_masses(new), *(self._against_like(new) or self._against_size(new))]
+        if not found:
+            found = [*beyond_blank(self._say, new, self.state.samples, self._last.values())]
         yield from found or self._against_line(new)
 
     # --- the same object -------------------------------------------------------------------------
@@ -234,7 +237,7 @@ class Tray:
     def _against_known(self, new: ReadingRecord) -> list[Question]:
         """Against what the entry of the sample says is in it: decimal marks, a bead too light."""
         entry = self.state.samples.get(new.sample)
-        known = _known_mg(entry, new.what, self._charge_g(new.sample)) if entry else None
+        known = known_mg(entry, new.what, self._charge_g(new.sample)) if entry else None
         if not known:
             return []
         ref = say("slip_silver" if new.what == "bead" else "slip_known")
@@ -374,26 +377,6 @@ def _apart_mg(balance: Balance) -> float:
 def _far_above(upper: ReadingRecord, lower: ReadingRecord) -> bool:
     u = math.hypot(u0(upper.balance, 1, 1), u0(lower.balance, 1, 1))
     return float(upper.reading.mg - lower.reading.mg) > CONTRADICTED * u
-
-
-def _known_mg(sample: Effective, what: str, charge_g: float | None) -> float:
-    """What the entry of a sample says of its gold or bead, mg; 0 when it says nothing."""
-    if what == "bead":
-        keys = ("silver_known", "gold_known") if sample.text("silver_known") else ("silver",)
-        return sum(_typed_mg(sample.text(key)) for key in keys)
-    if what == "gold" and sample.text("role") == "proof":
-        return _typed_mg(sample.text("gold_known"))
-    value = sample.text("value")
-    if what == "gold" and sample.text("role") == "reference" and value and charge_g:
-        grade = parse.figure(value, table.FRACTION).exact(table.GRAM_PER_TONNE)
-        return float(grade) * charge_g / 1000
-    return 0.0
-
-
-def _typed_mg(text: str) -> float:
-    if text in ("", *SILVER_WORDS):
-        return 0.0
-    return float(parse.figure(text, table.MASS).exact(MILLIGRAM))
 
 
 def _entry(new: Candidate) -> Entry:

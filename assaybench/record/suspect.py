@@ -4,6 +4,7 @@ Method version 1, section 1: every weighing between the last good check and the 
 all before the first. Nothing is changed; the weighings are named beside the results.
 """
 
+from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -13,6 +14,9 @@ from assaybench.record.entries import Effective
 from assaybench.record.replay import State
 from assaybench.units import parse, table, write
 from assaybench.units.table import MILLIGRAM
+
+_FINEST = -9
+"""Decimal exponent of mg below which no balance shows anything."""
 
 
 class Suspect(NamedTuple):
@@ -93,6 +97,16 @@ def _mean(texts: list[str]) -> Fraction:
     return sum(numbers, Fraction(0)) / max(len(numbers), 1)
 
 
+def _told(check: _Checked) -> str:
+    """The mean reading of a check: a place finer than its tolerance, or until it shows why."""
+    place = Decimal(float(check.tolerance)).adjusted() - 1 if check.tolerance else _FINEST
+    for at in range(place, _FINEST, -1):
+        text = write.at_place(check.found, at)
+        if abs(Fraction(text) - check.mass) > check.tolerance:
+            return text.rstrip("0").rstrip(".") if "." in text else text
+    return write.short(check.found, 7)
+
+
 def _between(
     state: State, balance: str, check: _Checked, before: int, after: int | None
 ) -> Suspect | None:
@@ -108,9 +122,9 @@ def _between(
         return None
     samples = tuple(dict.fromkeys(record.sample for record in records))
     text = say(
-        "balance_suspect",
+        "balance_suspect" if len(records) > 1 else "balance_suspect_one",
         W=write.short(check.mass),
-        x=write.short(check.found, 7),
+        x=_told(check),
         tol=write.short(check.tolerance),
         n=len(records),
         balance=balance,

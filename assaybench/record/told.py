@@ -35,6 +35,14 @@ def told(run: Run, entry: Effective, flags: Iterable[Flag], *, is_sample: bool) 
     return tuple(found)
 
 
+def scale_of_run(run: Run, balance: Balance) -> list[str]:
+    """`scale_told` of a balance of a run, worked out once."""
+    said = run.scales_told.get(balance)
+    if said is None:
+        said = run.scales_told[balance] = scale_told(run.state, balance)
+    return said
+
+
 def scale_told(state: State, balance: Balance) -> list[str]:
     """What the scale of a balance rests on, where nobody declared it: its checks, or nothing."""
     if balance.reference:

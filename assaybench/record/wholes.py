@@ -16,8 +16,10 @@ from assaybench.record.method_items import SPLITTING_LIMIT
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.run import Run
 from assaybench.record.sample_grades import determination
-from assaybench.record.sums import Step, n, step
+from assaybench.record.sums import Step
 from assaybench.record.typed import typed_in
+from assaybench.record.whole_sums import of_bar, of_metallics
+from assaybench.record.whole_sums import settled as settled_step
 from assaybench.units import parse, table
 from assaybench.units.table import GRAM, MILLIGRAM
 
@@ -126,7 +128,17 @@ def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | N
         flags = (*flags, flag("minus_mixed", **said))
     if sort == sorts.IN_PART:
         flags = (*flags, flag("whole_mixed"))
-    return Whole(name, "metallics", figures, {}, budget, flags, result.assumptions, sort=sort)
+    return Whole(
+        id=name,
+        kind="metallics",
+        figures=figures,
+        pieces={},
+        budget=budget,
+        flags=flags,
+        assumptions=result.assumptions,
+        steps=of_metallics(result, name),
+        sort=sort,
+    )
 
 
 def _gold(sample: SampleResult) -> Uncertain | None:
@@ -168,7 +180,6 @@ def _bar(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
         figures["fine_gold_raw"] = run.sources.figure(raw_mass, "g", layer="assay", basis="raw")
     budget = {"fineness": run.sources.doubt(corrected).budget}
     settled = _settled(run, name, result)
-    steps = _bar_steps(name, pieces, result)
     return Whole(
         id=name,
         kind="bar",
@@ -178,33 +189,9 @@ def _bar(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
         flags=(*result.flags, *settled.flags),
         assumptions=(*result.assumptions, *settled.assumptions),
         settlement=settled.settlement,
-        steps=steps,
+        steps=(*of_bar(name, pieces, proofs, result), *settled.steps),
         sort=sorts.sort_of(by_proofs=result.correction is not None),
     )
-
-
-def _bar_steps(name: str, pieces: list[Piece], result: Fineness) -> tuple[Step, ...]:
-    """Raw and corrected fineness of each piece, then their mean."""
-    steps = []
-    shift = factor = None
-    if result.correction is not None and result.correction.form == "additive":
-        shift = nominal(result.correction.shift_mg)
-    elif result.correction is not None:
-        factor = nominal(result.correction.factor)
-    for piece, found in zip(pieces, result.pieces, strict=True):
-        taken, cornet = nominal(piece.taken_mg), nominal(piece.found_mg)
-        raw = f"1000 × {n(cornet)} / {n(taken)}"
-        steps.append(step(f"{piece.name}: raw", raw, nominal(found.raw), "‰"))
-        if shift is not None:
-            expression = f"1000 × ({n(cornet)} + {n(shift)}) / {n(taken)}"
-        elif factor is not None:
-            expression = f"1000 × {n(cornet)} × {n(factor)} / {n(taken)}"
-        else:
-            continue
-        steps.append(step(f"{piece.name}: corrected", expression, nominal(found.corrected), "‰"))
-    mean = " + ".join(n(nominal(found.corrected)) for found in result.pieces)
-    expression = f"({mean}) / {len(pieces)}"
-    return (*steps, step(f"{name}: fineness", expression, nominal(result.corrected), "‰"))
 
 
 def _piece(run: Run, name: str) -> Piece | None:
@@ -235,6 +222,7 @@ class _Settled(NamedTuple):
     figures: dict[str, Figure] = {}  # noqa: RUF012  never written to
     flags: tuple[Flag, ...] = ()
     assumptions: tuple[str, ...] = ()
+    steps: tuple[Step, ...] = ()
 
 
 def _settled(run: Run, name: str, result: Fineness) -> _Settled:
@@ -252,4 +240,5 @@ def _settled(run: Run, name: str, result: Fineness) -> _Settled:
     of = {"our figure": result.corrected, "the other party's figure": other}
     figure, bare = settled_figure(run.sources, found.mean, of, PERMILLE.symbol)
     said = (say("settled_as_exchanged"), *((say("settled_apart"),) if typed.stated else ()))
-    return _Settled(found, {"settled": figure}, bare, said)
+    steps = (settled_step(name, result.corrected, other, found.mean),)
+    return _Settled(found, {"settled": figure}, bare, said, steps)

@@ -14,9 +14,13 @@ INDENT = 13
 ROOM = WIDTH - 4
 SLIPS = {
     "bead_above_charge": "bead heavier than its charge",
+    "bead_above_lead": "bead heavier than its lead",
+    "bead_above_silver": "bead heavier than its silver",
     "bead_below_silver": "bead lighter than its silver",
+    "blank_above_others": "blank heavier than all others",
     "digit_not_shown": "a digit that the balance cannot show",
     "digits_changed_over": "digits changed over",
+    "divisions_too_many": "more divisions than a balance shows",
     "far_from_before": "far from its reading before",
     "far_from_duplicate": "far from its duplicate",
     "gold_above_bead": "gold heavier than its bead",

@@ -9,7 +9,7 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record import sample_sums
 from assaybench.record.checks import Check, checks
-from assaybench.record.circuit_run import circuit_of
+from assaybench.record.circuit_run import circuit_of, mixed_circuit
 from assaybench.record.entries import Entry
 from assaybench.record.method_items import unused
 from assaybench.record.pools import Pool, earlier, nobodys, pools
@@ -218,9 +218,7 @@ def mixed(found: Results, only: Sequence[str]) -> list[Flag]:
     asked = [grade for grade in found.grades if not only or grade.id in only]
     names = dict.fromkeys(grade.id for grade in asked if grade.mixed)
     flags = [Flag("loss_mixed", f"{name}: {say('loss_mixed')}") for name in names]
-    beads = {entry.text("sample") for entry in found.run.state.of("circuit")}
-    of_circuit = sorts.present(s.sort for s in found.samples if s.id in beads and not only)
-    return [*flags, *([flag("circuit_mixed")] if len(of_circuit) > 1 else [])]
+    return [*flags, *([] if only else mixed_circuit(found))]
 
 
 def _left_out(shown: Sequence[SampleResult]) -> list[Section]:
@@ -343,8 +341,15 @@ def _names(names: Sequence[str]) -> str:
 
 def assumptions_of(shown: Sequence[SampleResult]) -> list[str]:
     """What was taken as given for these samples, each once."""
-    said = dict.fromkeys(a for sample in shown for a in sample.assumptions)
+    said = dict.fromkeys(a for sample in shown for a in sample.taken)
     n = len(shown)
+    with_ends = [sample for sample in shown if sample.has_silver_ends]
+    if with_ends:
+        lead = f"{with_ends[0].id}: " if n > 1 else ""
+        ends = [f"{lead}{end}" for end in with_ends[0].silver_ends()]
+        if len(with_ends) > 1:
+            ends.append(f"Likewise {_names([sample.id for sample in with_ends[1:]])}.")
+        said |= dict.fromkeys(ends if n == 1 else ["\n".join(ends)])
     if n >= MANY:
         said[say("false_detections", n=n, wrong=write.short(0.05 * n, 2))] = None
     return list(said)

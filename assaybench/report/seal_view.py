@@ -38,7 +38,9 @@ def review_rows(ready: Ready) -> Rows:
         "without a result": len(review.missing),
         "unfinished entries kept aside": len(review.torn),
     }
-    return tuple((label, str(n)) for label, n in said.items())
+    replaced = [entry.values for entry in ready.entries if entry.kind == "replaces"][-1:]
+    why = tuple(("replaces", f"number {old['number']}: {old['reason']}") for old in replaced)
+    return (*why, *((label, str(n)) for label, n in said.items()))
 
 
 def review_sections(review: Review) -> list[Section]:
@@ -60,6 +62,7 @@ def review_sections(review: Review) -> list[Section]:
             "Readings that disagree",
             tuple((f"{name}: {text.splitlines()[0]}", "") for name, text in review.apart),
         ),
+        Section("Suspect weighings", tuple((" ".join(s.split()), "") for s in review.suspect)),
         Section("Checks that say stop", tuple(holds)),
     ]
     return [section for section in sections if section.rows]
@@ -88,6 +91,7 @@ def review_tree(ready: Ready) -> dict[str, object]:
         "lost": [{"id": name, "reason": why} for name, why in review.lost],
         "missing": list(review.missing),
         "apart": [{"id": name, "reason": why} for name, why in review.apart],
+        "suspect": [" ".join(text.split()) for text in review.suspect],
         "torn": list(review.torn),
         "holds": [hold._asdict() for hold in review.holds],
     }

@@ -66,7 +66,7 @@ class Typed(NamedTuple):
 
     def last_place(self, unit: Unit) -> Fraction:
         """What one in the last typed place is worth in another unit of the same quantity."""
-        return Fraction(1, 10**self.decimals) * _times(self.unit.symbol, unit.symbol)
+        return _last_place(self.decimals, self.unit.symbol, unit.symbol)
 
     def exact(self, unit: Unit) -> Fraction:
         """The value in another unit of the same quantity, exactly."""
@@ -82,6 +82,12 @@ class Typed(NamedTuple):
 def _times(symbol: str, other: str) -> Fraction:
     """How many of one unit there are in another, by their symbols: a fraction is slow to hash."""
     return BY_SPELLING[symbol].size / BY_SPELLING[other].size
+
+
+@lru_cache(maxsize=256)
+def _last_place(decimals: int, symbol: str, other: str) -> Fraction:
+    """What one in so many decimals of one unit is worth in another, by their symbols."""
+    return Fraction(1, 10**decimals) * _times(symbol, other)
 
 
 def clean(text: str) -> str:

@@ -23,11 +23,16 @@ def decimal_of(number: Number) -> Decimal:
     Raises:
         ValueError: when the number is not finite.
     """
+    if isinstance(number, float):  # first, as almost always: `Fraction` is slow to be asked for
+        if not math.isfinite(number):
+            raise ValueError("only a finite number can be written")
+        return _TWELVE.create_decimal(repr(number))
     if isinstance(number, Fraction):
         return _WIDE.divide(Decimal(number.numerator), Decimal(number.denominator))
-    if isinstance(number, float | Decimal) and not math.isfinite(number):
+    found = Decimal(number)
+    if not found.is_finite():
         raise ValueError("only a finite number can be written")
-    return _TWELVE.create_decimal(repr(number)) if isinstance(number, float) else Decimal(number)
+    return found
 
 
 @lru_cache(maxsize=256)

@@ -113,7 +113,9 @@ def test_one_blank_in_each_run_takes_the_scatter_over_the_runs_and_says_so() -> 
 
 def test_a_single_blank_says_that_its_scatter_is_unknown() -> None:
     sources = Sources()
-    found = blank_of_lot(sources, "L-1", "gold", charges((0.004,)), u0_dof=9)
+    (one,) = charges((0.004,))
+    found = blank_of_lot(sources, "L-1", "gold", [one._replace(u0_dof=9)])
+    assert found.dof == 9
     assert [flag.code for flag in found.flags] == ["blank_scatter_unknown"]
     assert found.spread_mg is None
     seen = levels([0.001], [Use(found, 60.0, "A1")], u0_dof=9)

@@ -145,11 +145,6 @@ def test_the_blank_of_a_proof_is_taken_off_and_shared_with_the_sample() -> None:
     assert sources.doubt(sample).u == pytest.approx(0.0, abs=1e-12)
 
 
-def test_surcharge_is_found_minus_taken_per_thousand() -> None:
-    """+0.12 mg in 227.50 mg is +0.53 per 1000 (arithmetic)."""
-    assert Proof("P", 227.50, 227.62, HERE).surcharge_permille == pytest.approx(0.5275, abs=5e-5)
-
-
 def test_proofs_must_be_of_one_run() -> None:
     with pytest.raises(ValueError, match="all of one furnace run"):
         correction(Sources(), [], "additive")

@@ -45,7 +45,12 @@ FILLED: dict[str, dict[str, object]] = {
     "mean_of_sort": {"n": 12, "N": 14, "sort": "not corrected for cupel loss, slag added"},
     "minus_mixed": {"n": 12, "N": 14, "sort": "corrected for cupel loss"},
     "whole_mixed": {},
-    "circuit_mixed": {},
+    "circuit_mixed": {"one": "corrected, slag added", "other": "not corrected, slag added"},
+    "sort_changed": {
+        "who": "PK-101, PK-102, PK-103, PK-104",
+        "was": "corrected for cupel loss",
+        "now": "not corrected for cupel loss",
+    },
     "n_of_N_sorts": {
         "n": 3, "N": 5, "unit": "g/t", "means": "14.51 of 4 corrected, 14.02 of 1 not corrected",
         "list": "1 (T-31 c)", "why": "lead ran over",

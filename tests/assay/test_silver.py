@@ -62,8 +62,11 @@ def test_without_a_proof_both_ends_are_said_and_silver_is_not_determinable() -> 
     ]
     assert found.assumptions == (
         "Silver loss not known: 0 to 4 % is taken, from memory. Run a proof.",
-        "Silver is 0.142 mg if none was lost, 0.308 mg if 2 % was.",
     )
+    ends = "Silver is 0.142 mg if none was lost, 0.308 mg if 2 % was."
+    assert found.ends_said() == (ends,)
+    as_grade = "As a grade: 4.7 g/t if none was lost, 10.3 g/t if 2 % was."
+    assert found.ends_said(30.0) == (ends, as_grade)
 
 
 def test_rich_native_silver_stands_without_a_proof() -> None:

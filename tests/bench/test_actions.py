@@ -72,7 +72,8 @@ def test_a_key_of_the_user_is_taken_and_shown() -> None:
 @pytest.mark.parametrize(
     ("wanted", "told"),
     [
-        ({"seal_it": "s"}, 'keys: "seal_it" is not an action. The help page (?) lists them.'),
+        ({"seal_it": "s"},
+         'keys: "seal_it" is not an action. The table of keys in the settings lists them.'),
         ({"enter": "e"}, "keys: enter keeps Enter; only letters and signs can be changed."),
         ({"lost": "5"}, 'keys: "5" cannot be a key for lost: one letter or sign, no digit.'),
         ({"look": "f2"}, 'keys: "f2" cannot be a key for look: one letter or sign, no digit.'),

@@ -136,3 +136,20 @@ def test_a_fault_of_a_page_ends_the_app_without_a_traceback(
     told_out = capsys.readouterr()
     assert "Traceback" not in told_out.out + told_out.err
     assert named_fault(None) == "an unknown fault"
+
+
+def test_in_a_terminal_that_is_too_small_no_key_does_anything_unseen(
+    stack: Stack, clock: Clock
+) -> None:
+    async def story(app: BenchApp, pilot: Pilot[int]) -> None:
+        await pilot.resize_terminal(70, 20)
+        await pilot.pause(0.1)
+        await pilot.press("down", "enter", "1")
+        assert len(stack.pages) == 1
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause(0.1)
+        await pilot.press("enter")
+        assert isinstance(stack.top, TrayPage)
+
+    told(BenchApp(stack, clock), story)
+    closed(stack)

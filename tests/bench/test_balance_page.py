@@ -308,3 +308,53 @@ def test_a_bead_heavier_than_its_sample_is_stored_and_told_at_once(desk: Desk) -
     tray = Hands(run)
     tray.press("4")
     assert any("A1 outweighs its sample." in remark for remark in tray.margin)
+
+
+def test_a_unit_behind_a_reading_is_not_taken_in_silence(hands: Hands) -> None:
+    hands.type("1.5")
+    assert hands.press("g").bell
+    assert hands.margin[0].startswith('"g" is not taken: the reading is in mg')
+    hands.press("7")
+    assert not hands.margin[0].startswith('"g"')
+
+
+def test_a_balance_whose_check_was_not_good_is_named_first(desk: Desk) -> None:
+    weight: Row = ("weight", {"name": "w10", "mass": "10.000 ± 0.002 mg"})
+    check = {"balance": "fine", "weight": "w10", "zeros": ["0.000"], "unit": "mg",
+             "tolerance": "0.010 mg"}  # fmt: skip
+    hands = at_balance(desk, "beads", weight, ("balance_check", {**check, "texts": ["9.950"]}))
+    for typed in ("", "0.184"):
+        hands.type(typed)
+        assert hands.margin[0] == "Fine: not good at 14:31. Clean, level, check it again."
+    hands.run.append("balance_check", {**check, "texts": ["10.001"]})
+    assert not hands.margin[0].startswith("Fine:")
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [("45000", "is heavier than the charge of A1 (30.00 g)."),
+     ("987654321012", "over 100 million steps of 0.001 mg.")],
+)  # fmt: skip
+def test_a_bead_that_cannot_be_is_asked_about_and_stored_when_confirmed(
+    desk: Desk, typed: str, said: str
+) -> None:
+    run = new_run(desk)
+    blank: Row = ("sample", {"id": "b1", "role": "blank"})
+    rows = [FINE, PULP, *sample_rows(("KV-1", "A1")), blank, *safety_rows()]
+    run.append_all([*rows, *read_rows("pulp", "charge", [("KV-1", "30.00")], "g")])
+    hands = Hands(run, BalancePage(run, "beads", "b1"))
+    n = len(run.entries)
+    hands.type(typed)
+    assert hands.press("enter").bell
+    assert any(said in told for told in hands.margin)
+    assert len(run.entries) == n
+    hands.type(typed)
+    hands.press("enter")
+    assert [e.kind for e in run.entries[n:]] == ["asked", "reading"]
+    assert hands.last().values["text"] == typed
+
+
+def test_help_at_the_balance_explains_the_beam_and_the_safety_of_the_step(hands: Hands) -> None:
+    about = " ".join(hands.sheet.about)
+    assert "Notches of the beam" in about
+    assert "cool cupels" in about

@@ -170,3 +170,20 @@ def test_escape_within_a_check_stores_nothing(hands: Hands, run: RunLog) -> None
     assert "balance_check" not in [e.kind for e in run.entries]
     assert kinds == [e.kind for e in run.entries]
     assert hands.sheet.typing is None
+
+
+def test_an_empty_answer_is_told_in_plain_words_and_once(hands: Hands) -> None:
+    hands.press("a", "enter")
+    assert hands.margin[0] == "Nothing is typed yet."
+    hands.press("escape", "enter")
+    hands.enter("0.010 mg", "")
+    assert hands.margin.count("Its name, such as 10 mg.") == 1
+
+
+def test_after_a_check_of_today_nobody_is_sent_to_check_again(hands: Hands) -> None:
+    told = "A check with a weight, today, before you weigh."
+    assert told in hands.margin
+    hands.press("enter")
+    hands.enter("0.010 mg", "w10", "10.000 ± 0.002 mg", "0.000", "10.002")
+    assert hands.margin[0] == "fine is good."
+    assert told not in hands.margin

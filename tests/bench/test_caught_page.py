@@ -16,7 +16,7 @@ from assaybench.logbook.logfile import Row
 from assaybench.record.circuit_run import Circuit, circuit_of
 from tests.bench.circuit_test_run import FEED, SIEVES, at_the_circuit, begun_test, cells, drawn_test
 from tests.bench.drawn import CAUGHT
-from tests.bench.hands import Hands
+from tests.bench.hands import FINE, Hands
 
 
 def on_page_5(run: RunLog) -> Hands:
@@ -306,3 +306,27 @@ def test_the_page_follows_the_log(desk: Desk) -> None:
     assert "all closed" in at_the_circuit(run, page).text()
     assert page.typed("7", "7") == Bell()
     run.close()
+
+
+def test_gold_corrected_and_not_corrected_in_one_circuit_is_told_first(desk: Desk) -> None:
+    """The proof of 180 mg fits the bead of the concentrate; that of the re-run is too small."""
+    run = begun_test(
+        desk,
+        FINE,
+        *(
+            ("sample", {"id": name, "role": "sample", "silver": "none"})
+            for name in ("con", "again")
+        ),
+        ("sample", {"id": "P-1", "role": "proof", "gold_known": "180.000 mg", "silver": "none"}),
+        *(
+            ("reading", {"what": "gold", "text": text, "unit": "mg", "balance": "fine",
+                         "sample": name})
+            for name, text in (("con", "186.400"), ("again", "2.100"), ("P-1", "179.000"))
+        ),
+        ("circuit", {"product": "concentrate", "sample": "con"}),
+        ("circuit", {"product": "rerun", "sample": "again"}),
+    )  # fmt: skip
+    hands = on_page_5(run)
+    assert str(hands.margin[0]).startswith("Circuit gold is mixed: corrected and not corrected.")
+    run.append("method", {"item": "proof", "value": "none"})
+    assert "mixed" not in " ".join(map(str, hands.margin))

@@ -37,6 +37,13 @@ def test_the_signs_of_a_page_have_their_plain_twins() -> None:
     assert plain("912.68 ‰, u = d/√6") == "912.68%o, u = d/V6"
 
 
+def test_a_doubt_that_is_a_word_keeps_its_blank() -> None:
+    assert plain("a figure without ± has its last place") == "a figure without ~ has its last place"
+    assert plain("type its ± (U)") == "type its ~ (U)"
+    assert plain("g/t, assay ±  weighing says") == "g/t, assay +- weighing says"
+    assert text_of(plain_line((Span("± "), Span("is U", "bold")))) == "~ is U"
+
+
 @given(st.lists(st.tuples(PRINTED, st.sampled_from(["plain", "bold", "struck"])), max_size=5))
 def test_plain_lines_keep_the_columns_of_their_spans(parts: list[tuple[str, str]]) -> None:
     spans = tuple(Span(text, style) for text, style in parts)  # type: ignore[arg-type]

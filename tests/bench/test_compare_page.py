@@ -193,3 +193,20 @@ def test_rows_without_grades_are_refused_below_the_page_too(run: RunLog) -> None
     by_id = rows(run)
     with pytest.raises(BadInput, match="blank 1 has no gold grade"):
         apart(run.results(), by_id["KV-016"], by_id["blank 1"])
+
+
+@pytest.mark.parametrize("other", ["down", "cut-off"])
+def test_no_word_is_cut_in_the_longest_unit(hands: Hands, other: str) -> None:
+    at(hands, "KV-017")
+    hands.press("u", "c")
+    if other == "down":
+        hands.press("down", "enter")
+        whole = [" less KV-0", "the truth, 95 in 100"]
+    else:
+        hands.type("0.5")
+        hands.press("enter")
+        whole = ["by the assay, this charge only"]
+    for _ in range(4):
+        shown = block(hands)
+        assert all(words in shown for words in whole), shown
+        hands.press("u")

@@ -406,3 +406,9 @@ def test_of_several_logs_the_one_that_broke_off_is_named_beside_its_line(
     whole = " ".join(" ".join(said).split())
     assert "Furnace run 0001: The work broke off after 14:31." in whole
     assert "gap of less than a minute" in whole
+
+
+def test_a_run_without_a_sample_is_promised_without_a_place(desk: Desk) -> None:
+    new_run(desk).close()
+    page = contents(desk)
+    assert page.sheet(Room()).promise == "Enter opens furnace run 0001."

@@ -103,7 +103,7 @@ def test_a_terminal_that_is_too_small_is_told_in_one_sentence(width: int, height
         said = " ".join(as_text(lines).split())
         assert said == (
             f"The bench needs 80 columns and 23 lines; this is {width} x {height}. "
-            "Everything stored is stored."
+            "Everything stored is stored. Keys wait until there is room."
         )
 
 

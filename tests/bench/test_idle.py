@@ -85,6 +85,10 @@ def test_the_bell_rings_on_every_page_once(desk: Desk, clock: Clock) -> None:
     assert stack.top.name == "settings"
     assert stack.rings(clock())
     assert not stack.rings(clock())
+    assert stack.tick(clock()), "the page is drawn again"
+    assert "TIME: 20 min in the" in shown(stack)
+    press(stack, "down")
+    assert "TIME" not in shown(stack)
     closed(stack)
 
 

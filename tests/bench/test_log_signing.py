@@ -52,6 +52,11 @@ def test_a_statement_is_signed_with_ones_own_key(desk: Desk, clock: Clock) -> No
     )  # fmt: skip
     assert stated.fingerprint == key.fingerprint
     assert "ssh-keygen -Y verify" in shown(stack, 120, 40).replace("\n", " ")
+    low = shown(stack)  # at 24 lines the command goes on on another page, whole
+    while not stack.press("down", None).bell:
+        low += shown(stack)
+    assert "000006.statement-1.toml.sig" in _joined(low)
+    assert key.fingerprint in low
     press(stack, "p")
     written = next(desk.book.reports.glob("000006.statement-1*.txt"))
     assert "ssh-keygen" in written.read_text(encoding="utf-8")
@@ -158,3 +163,18 @@ def test_a_seal_that_was_broken_off_is_gone_on_with(desk: Desk, clock: Clock, go
     result = Verified()
     verify_book(Files(), book, Ask(processes=1), result=result, only={name})
     assert result.status == 0
+
+
+def _joined(pages: str) -> str:
+    """What stands in the text block, without the ends of its lines."""
+    return "".join(row.partition("│")[0].strip() for row in pages.splitlines())
+
+
+def test_the_key_that_sealed_is_told_before_anything_is_typed(desk: Desk, clock: Clock) -> None:
+    public = desk.signing_key().with_suffix(".pub")
+    public.parent.mkdir(parents=True, exist_ok=True)
+    public.write_text(TestKey().key.line + "\n", encoding="utf-8")
+    desk.settings = desk.settings._replace(signing_key=str(public))
+    stack = at_log(desk, clock, 6)
+    chosen(stack, clock, "countersign it")
+    assert "This key sealed the log, for " in " ".join(map(str, stack.sheet.margin))

@@ -16,6 +16,7 @@ from tests.bench.books import bench_with_run, closed, opened_bench, press, shown
 from tests.bench.conftest import Clock
 from tests.bench.hands import at_once
 from tests.bench.keepers import at_the_book, kept_book, settled
+from tests.bench.openings import begun
 from tests.logbook.sealed_books import Maker, made
 
 
@@ -201,6 +202,21 @@ def test_an_empty_logbook_says_so(desk: Desk, clock: Clock) -> None:
     assert stack.press("enter", None).bell
     assert stack.press("d", "d").bell
     assert stack.sheet.promise == "No log to open here. Esc goes back."
+    assert stack.sheet.keys == ("filter", "verify", "help", "back")
+
+
+def test_a_log_that_is_begun_meanwhile_leaves_the_pointer_where_it_was(
+    desk: Desk, clock: Clock
+) -> None:
+    kept_book(desk)
+    stack = at_the_book(desk, clock)
+    press(stack, "down", "down", "down", "d")
+    named = stack.sheet.title
+    begun(desk).close()
+    press(stack, "escape")
+    settled(stack, clock)
+    assert numbers(stack)[0] == 8
+    assert f"> {named}" in shown(stack)
 
 
 def test_a_logbook_that_cannot_be_read_is_told_and_left(desk: Desk) -> None:

@@ -85,7 +85,8 @@ def test_the_sample_under_the_pointer_is_opened_with_three_layers(hands: Hands) 
         "by the weighing", "and the assay", "and the sample: about 100 grains"
     ]  # fmt: skip
     ends = [row[row.index("±") :].rstrip() for row in rows[begin + 1 : begin + 4]]
-    assert ends == ["± 0.13", "± 0.14", "± 8.0"]
+    # weighing: 2 × hypot(1000 × 1.005 × 0.002 / 30, 40 × 0.007 / 30) g/t = 0.135 g/t
+    assert ends == ["± 0.14", "± 0.14", "± 8.0"]
     assert hands.margin[0].startswith("Few grains decide KV-019. A finer balance will not help.")
 
 
@@ -368,8 +369,40 @@ def test_a_sealed_log_shows_its_results_and_takes_no_note(desk: Desk, run: RunLo
     hands = Hands(run, ResultsPage(open_run(desk, run.name), start=at_once))
     at(hands, "KV-018")
     assert "2.57 ± 0.19" in next(row for row in block(hands) if row.startswith("> KV-018"))
-    hands.press("n")
-    hands.enter("too late")
-    assert "sealed" in hands.margin[0]
-    hands.press("escape", "enter")
+    assert {"note", "release"}.isdisjoint(hands.sheet.keys)
+    assert hands.press("n").bell
+    assert hands.sheet.typing is None
+    assert hands.margin[0] == "Sealed: the log takes no entries."
+    hands.press("enter")
     assert hands.page.name == "sums"
+
+
+def test_a_note_is_not_begun_before_somebody_said_who_works(hands: Hands) -> None:
+    hands.run.desk.by = ""
+    assert hands.press("n").bell
+    assert hands.sheet.typing is None
+    assert hands.margin[0].startswith("Nobody said who weighs.")
+
+
+def test_the_key_line_says_that_enter_takes_the_note(hands: Hands) -> None:
+    hands.press("n")
+    assert hands.sheet.keys == ("enter.take", "back")
+
+
+def test_the_tray_of_a_sealed_log_promises_nothing_and_refuses_at_once(
+    desk: Desk, run: RunLog
+) -> None:
+    make_key(desk.files, desk.signing_key(), b"1", "K. Berg", rounds=1)
+    run.close()
+    assert run.name is not None
+    sign(desk, run.name, SealHead("K. Berg", "assayer"), b"1", new=False)
+    hands = Hands(open_run(desk, run.name))
+    for step in "12345":
+        hands.press(step)
+        assert hands.promise == "Nothing is stored here any more. Key 6 shows the results."
+        assert set(hands.sheet.keys) <= {"arrows", "find", "print", "help", "back"}
+        assert hands.margin[0] == "Sealed: the log takes no entries."
+        for key in ("enter", "x", "s", "n", "a"):
+            assert hands.press(key).bell
+            assert hands.sheet.typing is None
+            assert hands.page.name in ("tray", "fire")

@@ -344,7 +344,7 @@ def test_a_key_that_is_gone_in_between_is_told_and_no_second_one_is_made(
     away = key.rename(key.with_name("on a stick"))
     hands.enter(SECRET)
     assert hands.sheet.title == "THE SEAL"
-    assert "there is no key file" in hands.margin[0]
+    assert hands.margin[0] == "signing_key is not there any more. Put its file back."
     hands.press("enter")
     hands.enter("")
     assert "Put its file back, then Enter." in " ".join(hands.margin)

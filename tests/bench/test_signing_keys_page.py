@@ -12,9 +12,10 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Room, Stay
 from assaybench.bench.pages.signing_keys import SigningKeysPage
 from assaybench.bench.sheet import text_of
-from assaybench.logbook import keys
+from assaybench.logbook import keys, settings
 from assaybench.logbook.allowed_signers import read_signers
 from assaybench.logbook.files import Files
+from assaybench.logbook.settings import SettingsFile
 from assaybench.logbook.settings_fields import Settings
 from assaybench.logbook.signers import add_signer, events_of, known_signers
 from assaybench.logbook.sshkeys import PublicKey
@@ -312,3 +313,30 @@ def test_another_key_is_made_beside_the_one_there_and_signs_from_then_on(desk: D
     assert desk.signing_key() == second
     assert first.read_bytes() == before
     assert keys.open_key(Files(), second, WORDS.encode).key.fingerprint == named(desk)[0][1]
+
+
+def test_enter_alone_goes_back_to_the_usual_key_file(desk: Desk, tmp_path: Path) -> None:
+    own = tmp_path / "own"
+    keys.make_key(Files(), own, b"x", "I. Marsh", rounds=1)
+    file = tmp_path / "settings.toml"
+
+    def keep(changes: Mapping[str, object]) -> None:
+        settings.save(Files(), file, settings.load(Files(), file), changes)
+
+    usual = desk.signing_key()
+    page = SigningKeysPage(desk, keep, "AssayBench", at_once)
+    give(page, 1, str(own))
+    assert settings.load(Files(), file).settings.signing_key == str(own)
+    give(page, 1, "")
+    assert desk.signing_key() == usual
+    assert settings.load(Files(), file) == SettingsFile(Settings(), (), {"signing_key": ""})
+
+
+def test_a_name_without_its_folder_is_kept_with_it(desk: Desk, tmp_path: Path) -> None:
+    own = tmp_path / "own"
+    keys.make_key(Files(), own, b"x", "I. Marsh", rounds=1)
+    stored: list[Mapping[str, object]] = []
+    give(page_of(desk, stored), 1, os.path.relpath(own))
+    kept = Path(str(stored[0]["signing_key"]))
+    assert kept.is_absolute()
+    assert kept.samefile(own)

@@ -1,5 +1,6 @@
 """Help, index, initials and settings: small pages that open from everywhere."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
@@ -309,3 +310,32 @@ def test_help_of_a_page_without_own_words_still_has_its_keys() -> None:
     empty = Sheet("", "X", "", (), (), "", ())
     assert "Esc" in everything(HelpPage(empty, "tray", KEYS))
     assert not isinstance(HelpPage(empty, "tray", KEYS).act("enter"), Open)
+
+
+@pytest.mark.parametrize(
+    ("name", "good"), [("initials", "MH"), ("logbook", "/a/book"), ("signing_key", "/a/key")]
+)
+def test_a_hyphen_leaves_a_setting_to_the_program_again(desk: Desk, name: str, good: str) -> None:
+    kept: list[Mapping[str, object]] = []
+    page = SettingsPage(desk, kept.append, "AssayBench")
+    choose(page, name)
+    for text in (good, "-"):
+        page.act("enter")
+        type_in(page, text)
+        page.act("enter")
+    assert kept == [{name: good}, {name: ""}]
+    assert getattr(desk.settings, name) == ""
+
+
+def test_a_signing_key_that_is_not_there_is_told_at_once(desk: Desk) -> None:
+    page = SettingsPage(desk, lambda _changes: None, "AssayBench")
+    choose(page, "signing_key")
+    page.act("enter")
+    type_in(page, "here/key")
+    page.act("enter")
+    assert "depends on where you stand" in str(page.sheet(Room()).margin[0])
+    page.act("back")
+    page.act("enter")
+    type_in(page, "/nowhere/key")
+    page.act("enter")
+    assert any("there is no key file key" in str(one) for one in page.sheet(Room()).margin)

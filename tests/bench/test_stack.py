@@ -88,8 +88,14 @@ def test_help_is_there_by_its_twin_key_while_a_text_is_typed() -> None:
 
 def test_a_capital_letter_does_what_its_small_one_does() -> None:
     page = Recorder("balance")
-    press(stacked(page), "R")
-    assert page.got == ["repeat"]
+    press(stacked(page), "Z")
+    assert page.got == ["zero"]
+
+
+def test_what_marks_or_stores_at_once_wants_its_small_letter() -> None:
+    page = Recorder("balance")
+    press(stacked(page), "RX")
+    assert page.got == ["typed R", "typed X"]
 
 
 def test_pages_open_on_top_and_esc_leads_down_to_the_contents() -> None:

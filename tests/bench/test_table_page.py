@@ -102,7 +102,16 @@ def test_what_cannot_be_is_told_and_not_stored(
     assert not kept.path.exists()
     page.act("back")
     assert page.sheet(Room()).typing is None
-    assert lines(page) == []
+    assert page.rows == []
+
+
+def test_the_table_of_keys_names_every_action_that_can_have_another(desk: Desk, kept: Kept) -> None:
+    page = table(desk, kept, "keys")
+    shown = " ".join(lines(page)).replace("\N{NO-BREAK SPACE}", " ").split("   ")
+    told = {one.strip() for one in shown}
+    assert {"x lost", "l look", "s charge"} <= told
+    give(page, "row", "lost", "q")
+    assert "q lost" in " ".join(lines(page)).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_keys_are_checked_as_the_bench_will_take_them(desk: Desk, kept: Kept) -> None:

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from assaybench.bench.desk import Desk
 from assaybench.bench.openings import new_run
+from assaybench.bench.place_words import tail_of
 from assaybench.bench.plan import Place, place_of, row_name
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.tray import Board, Step, fitted, where, where_left
@@ -210,3 +211,28 @@ def test_a_withdrawn_reading_waits_again(run: RunLog) -> None:
     run.append_all(read_rows("fine", "bead", [("KV-1", "0.3"), ("KV-2", "0.3")], "mg"))
     run.append("withdrawn", {"entry": run.entries[-1].n, "reason": "wrong bead"})
     assert where_left(run.entries, SIZE, SIZE) == "cupel A2"
+
+
+@pytest.mark.parametrize(
+    ("name", "most", "shown"),
+    [("025", 6, "025"), ("minus 1", 6, "1"), ("120-1", 5, "120-1"), ("north bank 12", 6, "12"),
+     ("GT-C1 b", 6, "C1 b"), ("Kettlegulch", 6, "…gulch"), ("", 6, "")],
+)  # fmt: skip
+def test_a_name_fits_its_place_without_a_word_cut(name: str, most: int, shown: str) -> None:
+    assert tail_of(name, most) == shown
+
+
+def test_parts_of_a_screened_pulp_and_far_places_keep_what_tells_them_apart(run: RunLog) -> None:
+    run.append_all(sample_rows(("PK-120", "A1"), ("PK-121", "A2"), ("PK-122", "B12")))
+    for k, (identity, more) in enumerate(
+        [
+            ("PK-120 plus 1", {"of": "PK-120", "part": "plus"}),
+            ("PK-120 minus 1", {"of": "PK-120", "part": "minus"}),
+            ("PK-122 r", {"of": "PK-122"}),
+        ]
+    ):
+        run.append("sample", {"id": identity, "role": "sample", **more})
+        run.append("position", {"sample": identity, "place": f"C{k + 1}"})
+    found = board(run)
+    ids = ("PK-120 plus 1", "PK-120 minus 1", "PK-122 r")
+    assert [found.word("beads", name, 5) for name in ids] == ["120+1", "120-1", "B12"]

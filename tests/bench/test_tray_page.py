@@ -574,3 +574,61 @@ def test_a_plan_deeper_than_the_page_says_which_rows_are_in_sight(desk: Desk) ->
     hands = Hands(run)
     hands.press("4")
     assert "In sight: rows A to G of J." in hands.margin
+
+
+def test_no_key_does_the_work_of_a_step_before_its_line_is_read(desk: Desk) -> None:
+    run = new_run(desk)
+    run.append_all([FINE, PULP, *sample_rows(("KV-1", "A1"), ("KV-2", "A2"))])
+    hands = Hands(run)
+    for step, keys in (("2", "s"), ("3", "dbof"), ("4", "l"), ("5", "l")):
+        hands.press(step)
+        n = len(run.entries)
+        for key in keys:
+            assert hands.press(key).bell, (step, key)
+            assert "Read the line of safety above first: Enter says that you have." in hands.margin
+            assert hands.sheet.keys[0] == "enter.read"
+            assert not {"charge", "drives", "blick", "out", "frozen", "look"} & {*hands.sheet.keys}
+        assert len(run.entries) == n
+        hands.press("enter")
+        assert hands.last().kind == "safety_read"
+        hands.press(keys[0])
+        assert not hands.margin[0].startswith("Read the line of safety")
+        hands.press("escape" if step != "3" else "left")
+    assert [e.values["mark"] for e in run.entries if e.kind == "furnace_mark"] == ["drives"]
+
+
+def test_a_cupel_may_be_noted_as_lost_before_the_line_is_read(desk: Desk) -> None:
+    run = new_run(desk)
+    run.append_all([FINE, *sample_rows(("KV-1", "A1"))])
+    hands = Hands(run)
+    hands.press("3", "x")
+    hands.enter("cracked", "")
+    assert run.state.samples["KV-1"].text("lost") == "cracked"
+
+
+def test_a_capital_letter_marks_nothing_in_the_fire(empty: Hands) -> None:
+    empty.run.append_all(sample_rows(("KV-1", "A1")))
+    empty.press("3")
+    n = len(empty.run.entries)
+    for key in "DBOFX":
+        assert empty.press(key).bell
+    assert len(empty.run.entries) == n
+
+
+def test_a_mark_in_the_fire_that_was_a_slip_is_withdrawn_where_it_is_seen(empty: Hands) -> None:
+    empty.run.append_all(sample_rows(("KV-1", "A1")))
+    empty.press("3", "enter", "o")
+    assert empty.page.board.cell("fire", "KV-1").text == "out"
+    empty.press("a", "down", "enter")
+    assert "furnace mark" in empty.text()
+    empty.enter("wrong cupel")
+    assert "      wrong cupel" in empty.text()
+    empty.press("escape")
+    assert empty.page.board.cell("fire", "KV-1").text == "in"
+
+
+def test_another_size_of_the_tray_counts_at_once(empty: Hands) -> None:
+    settings = empty.run.desk.settings
+    assert (empty.page.plan.rows, empty.page.plan.columns) == (4, 6)
+    empty.run.desk.settings = settings._replace(tray=Tray(5, 10))
+    assert (empty.page.plan.rows, empty.page.plan.columns) == (5, 10)

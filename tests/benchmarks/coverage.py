@@ -63,8 +63,9 @@ def gold_grade(dice: Dice) -> Outcome:
     blanks = []
     for i in range(3):
         found = weighed(dice, sources, balance, f"blank {i}", dice.normal(0.004, 0.002))
-        blanks.append(BlankCharge(f"blank {i}", "run", 30.0, found.net_mg, found.u0_mg))
-    blank = blank_of_lot(sources, "lot", "gold", blanks, u0_dof=balance.dof)
+        u0 = found.u0_mg, balance.dof, balance.spread_name
+        blanks.append(BlankCharge(f"blank {i}", "run", 30.0, found.net_mg, *u0))
+    blank = blank_of_lot(sources, "lot", "gold", blanks)
     bead = weighed(dice, sources, balance, "gold", 0.3 + dice.normal(0.004, 0.002))
     made = gold(sources, "sample", mass_of([bead]), uses=[Use(blank, 30.0, "sample")])
     charge = sources.variable("charge", 30.0 + dice.normal(0, 0.005), 0.005)

@@ -191,3 +191,26 @@ def test_n_of_n_across_the_logbook_has_a_mean_of_each_sort(run: Any, mixed: Any)
     page = " ".join(run("results", "1").out.split())
     assert f"Determinations of T-1 {CORRECTED}" in page
     assert "2 of 3 shown. Means, g/t: 45.5 of 2 corrected, 44 of 1 not corrected." in page
+
+
+def test_a_correction_says_when_gold_is_corrected_in_another_way(run: Any, enter: Any) -> None:
+    """Lead of 20 g fits the proof, 40 g does not: the figure moves by the loss of the proof."""
+    stored(enter, *proof("P-1", "0.990"), *assayed("T-1", "1.000"))
+    outcome = run("correct", "1", "6", "lead=40 g", "--reason", "read anew", *BY)
+    assert (outcome.status, outcome.err) == (DONE, "")
+    assert "T-1, gold" in outcome.out
+    said = " ".join(outcome.out.split())
+    assert f"T-1: the gold was {CORRECTED}. Now it is {NOT}: other proofs fit." in said
+    back = run("correct", "1", "6", "lead=20 g", "--reason", "it was 20", *BY, "--json")
+    assert "sort_changed" in {flag["code"] for flag in back.json["flags"]}
+    same = run("correct", "1", "6", "lead=20.1 g", "--reason", "it was 20.1", *BY, "--json")
+    assert "sort_changed" not in {flag["code"] for flag in same.json["flags"]}
+
+
+def test_a_correction_shows_the_mean_that_it_moves(run: Any, enter: Any) -> None:
+    second = ("role=duplicate", "of=T-1", "from=pulp", *CHARGE)
+    stored(enter, *assayed("T-1", "1.000"), *assayed("T-1 b", "1.002", *second))
+    outcome = run("correct", "1", "9", "text=1.200", "--reason", "digits", *BY, "--json")
+    moved = {(one["id"], one["name"]): one for one in outcome.json["changed"]}
+    before, now = (moved["T-1", "mean"][when]["value"] for when in ("before", "now"))
+    assert (before, now) == (pytest.approx(50.05), pytest.approx(55.0))

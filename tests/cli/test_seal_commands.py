@@ -109,7 +109,7 @@ def test_json_has_the_review_and_the_seal(run: Any, book: Logbook, key: tuple[st
     assert review["determinations"][0]["every"] == 1
     assert set(review) == {
         "id", "left", "determinations", "amended", "withdrawn", "left_out", "lost", "missing",
-        "apart", "torn", "holds",
+        "apart", "suspect", "torn", "holds",
     }  # fmt: skip
     assert set(seal) == {
         "id", "path", "sha512", "size", "name", "role", "meaning", "fingerprint", "principal",

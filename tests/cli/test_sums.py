@@ -3,11 +3,13 @@
 import math
 import re
 from decimal import Decimal
+from pathlib import Path
 from statistics import NormalDist
 from typing import Any
 
 import pytest
 
+DEMO = Path(__file__).parents[2] / "demo"
 BOTH_STAGES = (
     "recovery",
     *("--size", "+1=186.4 ± 1 mg:2.1 ± 0.1 mg:1 ± 0.2 mg"),
@@ -135,6 +137,14 @@ LINES = (
         "--assay",
         "10%",
     ),
+    (
+        "metallics",
+        *("--plus-mass", "24.6g", "--plus-metal", "3.812mg", "--minus-mass", "975.4g"),
+        *("--minus", "30.00g:0.063mg", "--minus", "30.00g:0.069mg", "--total", "1001.3g"),
+    ),
+    ("results", str(DEMO / "metallics-and-bar.toml")),
+    ("results", str(DEMO / "furnace-run.toml")),
+    ("results", str(DEMO / "gravity-test.toml")),
 )
 _RESULT = re.compile(r"(-?[0-9.]+)( \S+)?")
 
@@ -184,6 +194,26 @@ def test_the_page_and_the_plain_lines_show_the_same_steps(run: Any) -> None:
     for step in steps:
         assert step in page
         assert step.replace("×", "x").replace("√", "sqrt") in plain
+
+
+def test_a_bar_and_a_screen_have_lines_for_all_that_is_printed_of_them(run: Any) -> None:
+    answer = run("results", str(DEMO / "metallics-and-bar.toml"), "--json", "--sum").json
+    found = {s.split(" = ")[0]: float(s.split(" = ")[-1].split()[0]) for s in answer["sum"]}
+    figures = {w["id"]: w["figures"] | w["pieces"] for w in answer["wholes"]}
+    lines = {
+        ("Bar 3", "surcharge"): "surcharge",
+        ("Bar 3", "surcharge_permille"): "of the gold taken",
+        ("Bar 3", "fineness"): "fineness",
+        ("Bar 3", "settled"): "settled at",
+        ("PK-120", "grade_gold"): "grade",
+        ("PK-120", "minus_grade"): "minus grade",
+        ("PK-120", "minus_metal"): "minus metal",
+        ("PK-120", "closure"): "total less parts",
+        ("PK-120", "closure_limit"): "which may be at most",
+    }
+    for (name, figure), line in lines.items():
+        value = figures[name][figure]["value"]
+        assert found[f"{name}: {line}"] == pytest.approx(value, rel=5e-6), line
 
 
 def test_every_recovery_that_is_a_quotient_has_its_line(run: Any) -> None:

@@ -131,3 +131,37 @@ def test_a_mean_of_corrected_and_uncorrected_determinations_is_told() -> None:
     assert "T-1: Its determinations are not all corrected for the same loss." in page
     alike = answer("sheet", (HEAD + SAMPLE + second).encode()).flags
     assert "loss_mixed" not in {flag.code for flag in alike}
+
+
+def test_both_ends_of_silver_are_led_by_the_sample_they_are_of() -> None:
+    """0.142 mg are 4.7 g/t of 30 g; a table names whose they are and who else has two ends."""
+    one = SAMPLE + 'gold = "1.204 mg"\n' if "gold =" not in SAMPLE else SAMPLE
+    other = one.replace("T-1", "T-2").replace("9.398", "9.500")
+    alone = answer("sheet", (HEAD + one).encode()).assumptions
+    led = [text for text in alone if text.startswith("Silver is")]
+    assert len(led) == 1
+    both = answer("sheet", (HEAD + one + other).encode()).assumptions
+    assert not [text for text in both if text.startswith("Silver is")]
+    said = next(text for text in both if text.startswith("T-1: Silver is"))
+    assert said.split("\n")[0] == f"T-1: {led[0]}"
+    assert said.endswith("Likewise T-2.")
+    opened = answer("sheet", (HEAD + one + other).encode(), ["T-2"]).assumptions
+    assert [text for text in opened if text.startswith("Silver is")]
+
+
+def test_a_blank_weighed_on_the_balance_of_the_beads_shares_the_spread_of_it() -> None:
+    """GUM G.4.1: terms of one estimated s are one term; all of u is of one s with 19 degrees.
+
+    Gold and blank are each a load less a tared zero on one balance: u² = 2·s², ν = 20 - 1.
+    """
+    lots = '\n[[lots]]\nlot = "L"\nmaterial = "litharge"\n'
+    blank = (
+        '\n[[samples]]\nid = "BL"\nrole = "blank"\nsilver = "none"\nlead = "30 g"\n'
+        'lots = ["L"]\nbead = "0.010 mg"\ngold = "0.003 mg"\n'
+    )
+    own = SAMPLE.replace('lead = "30 g"\n', 'lead = "30 g"\nlots = ["L"]\n')
+    text = HEAD + lots + blank + own
+    gold = results(replay(handsheet.read(text.encode()).entries)).samples[-1].figures["gold"]
+    assert gold.u == pytest.approx(0.002 * 2**0.5)
+    assert gold.dof == pytest.approx(19)
+    assert gold.k == pytest.approx(2.093, abs=5e-4)  # t(0.975, 19), tables

@@ -74,6 +74,15 @@ def test_the_weighing_layer_is_that_of_gold_and_charge() -> None:
     assert found.weighing.expanded is not None
 
 
+def test_weighing_the_proofs_is_doubt_of_the_assay() -> None:
+    """U of gold and charge of this sample alone; what the proofs' own weighing adds comes after."""
+    alone, found = known(*weighed()), known(*weighed(), *PROOFS)
+    of_gold = 0.002 / 30 * 1000
+    of_charge = found.result.value * 0.007 / 30
+    assert found.weighing.u == pytest.approx(math.hypot(of_gold, of_charge), rel=1e-6)
+    assert found.weighing.u == pytest.approx(alone.weighing.u, rel=0.01)
+
+
 def test_without_grains_the_sample_is_not_known_and_that_is_said() -> None:
     found = known(*weighed())
     assert (found.sampling, found.grains, found.decides) == (None, None, "weighing")

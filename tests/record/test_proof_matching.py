@@ -183,3 +183,35 @@ def test_a_proof_is_not_told_that_it_has_no_twin() -> None:
     found = {s.id: s for s in results(replay(handsheet.read(text.encode()).entries)).samples}
     assert {name for name, s in found.items() if "no_twin" in codes(s)} == {"T-1"}
     assert {s.figures["silver"].basis for s in found.values()} == {"by difference"}
+
+
+def test_a_proof_fits_by_the_gold_that_is_left_after_the_blank() -> None:
+    """2.004 mg less 0.010 of the blank is 1.994: within twice 1 mg, and below half of 4 mg."""
+    lots = '\n[[lots]]\nlot = "L"\nmaterial = "litharge"\n'
+    of_lot = 'lots = ["L"]\n'
+    blank = (
+        '\n[[samples]]\nid = "BL"\nrole = "blank"\nsilver = "none"\nlead = "20 g"\n'
+        f'{of_lot}bead = "0.010 mg"\ngold = "0.010 mg"\n'
+    )
+    proofs = proof("P-1", "0.990") + proof("P-2", "0.992") + proof("P-3", "3.900", taken="4.000")
+    text = HEAD + lots + proofs + blank + bead("2.004", of_lot)
+    found = results(replay(handsheet.read(text.encode()).entries))
+    assert gold(found.samples[-1]) == pytest.approx(1.994 + LOSS_MG)
+
+
+def test_a_proof_whose_gold_is_not_yet_parted_tells_nothing_of_silver() -> None:
+    """5 mg gold and 15 mg silver left a bead of 19.7 mg: silver found is 19.7 less its gold."""
+    one = (
+        '\n[[samples]]\nid = "P-1"\nrole = "proof"\nlead = "20 g"\n'
+        'gold_known = "5.000 mg"\nsilver_known = "15.000 mg"\nbead = "19.700 mg"\n'
+    )
+    own = bead("4.900", 'bead = "19.500 mg"\n')
+    before = Run(replay(handsheet.read((HEAD + one + own).encode()).entries))
+    assert not before.loss.known
+    parted = one + 'gold = "4.980 mg"\n'
+    after = Run(replay(handsheet.read((HEAD + parted + own).encode()).entries))
+    assert after.loss.known
+    assert after.loss.share.nominal_value == pytest.approx(1 - 14.72 / 15)
+    alone = one.replace('gold_known = "5.000 mg"\n', "").replace("19.700", "14.720")
+    silver = Run(replay(handsheet.read((HEAD + alone + own).encode()).entries))
+    assert silver.loss.share.nominal_value == pytest.approx(1 - 14.72 / 15)

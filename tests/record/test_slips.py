@@ -223,6 +223,54 @@ def test_proofs_and_references_are_held_against_what_is_known() -> None:
         assert asked(rows, reading(*honest)) == []
 
 
+BLANK = sample("B-1", "blank", lots=["L7"])
+
+
+@pytest.mark.parametrize(
+    ("rows", "code", "said"),
+    [
+        # nothing but charges yet, in grams: milligrams typed for grams, or a slip of the mark
+        ([reading("charge", "30.00", "KV-003")], "blank_above_others",
+         "is heavier than the charge of A2 (30.00 g)."),
+        ([reading("bead", "2.131", "KV-003")], "blank_above_others",
+         "is heavier than A2 (2.131 mg)."),
+    ],
+)  # fmt: skip
+def test_an_impossible_bead_of_a_blank_is_asked(rows: list[Row], code: str, said: str) -> None:
+    before = [FINE, PULP, sample("KV-003"), place("KV-003", "A2"), BLANK, place("B-1", "A4"), *rows]
+    question = only(before, reading("bead", "45000", "B-1"))
+    assert question.code == code
+    assert question.seen == f"Please look again: A4 45000 mg {said}"
+
+
+def test_a_bead_of_a_blank_is_held_against_its_silver_and_its_lead() -> None:
+    rows = [FINE, sample("B-1", "blank", silver="8.000 mg", lead="30 g"), place("B-1", "A4")]
+    assert asked(rows, reading("bead", "8.012", "B-1")) == []
+    assert only(rows, reading("bead", "17.021", "B-1")).seen.endswith(
+        "A4 17.021 mg is heavier than its silver (8.000 mg)."
+    )
+    heavy = only(rows, reading("bead", "45000", "B-1"))
+    assert (heavy.code, heavy.seen) == (
+        "bead_above_lead",
+        "Please look again: A4 45000 mg is heavier than its lead (30 g).",
+    )
+
+
+def test_usual_beads_of_blanks_are_not_asked() -> None:
+    rows = [FINE, PULP, sample("KV-003"), BLANK, sample("B-2", "blank"),
+            reading("charge", "30.00", "KV-003"), reading("bead", "0.031", "KV-003")]  # fmt: skip
+    for text in ("0.000", "0.004", "0.031", "0.090"):
+        assert asked(rows, reading("bead", text, "B-1")) == []
+
+
+def test_more_divisions_than_a_balance_shows_are_asked() -> None:
+    rows = [FINE, PULP, sample("KV-003"), place("KV-003", "A2")]
+    many = only(rows, reading("charge", "150789012345", "KV-003"))
+    assert many.code == "divisions_too_many"
+    assert many.seen.startswith("Please look again: A2 150789012345 g is over 100 million steps")
+    assert asked(rows, reading("charge", "30.00", "KV-003")) == []
+
+
 def test_a_digit_that_the_balance_cannot_show_is_asked() -> None:
     question = only([FINE, sample("A")], reading("gold", "1.3725", "A"))
     assert question.code == "digit_not_shown"

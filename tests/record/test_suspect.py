@@ -2,6 +2,8 @@
 
 from assaybench.record.handsheet import read
 from assaybench.record.replay import replay
+from assaybench.record.results import results
+from assaybench.record.seal_review import review
 from assaybench.record.suspect import suspects
 
 HEAD = """\
@@ -62,3 +64,22 @@ def test_before_a_first_check_that_is_bad_all_are_suspect() -> None:
 def test_good_checks_suspect_nothing() -> None:
     sheet = HEAD + check("10.002") + check("9.991", "S4") + samples(1, 4)
     assert suspects(replay(read(sheet.encode()).entries)) == []
+
+
+def test_a_mean_reading_is_told_a_place_finer_than_the_tolerance() -> None:
+    """9.994667 mg on the pocket calculator; 9.98996 must not be told as a good 9.990."""
+    for readings, told in (
+        ('"9.994", "9.995", "9.995"', "9.9947"),
+        ('"9.98996"', "9.98996"),
+    ):
+        bad = check("9.981", after="S2").replace('"9.981"', readings)
+        bad = bad.replace("0.010 mg", "0.004 mg") if told == "9.9947" else bad
+        (found,) = suspects(replay(read((HEAD + bad + samples(1, 2)).encode()).entries))
+        assert f"reads {told} mg" in found.flag.text
+
+
+def test_who_seals_is_shown_what_is_suspect() -> None:
+    sheet = HEAD + check("10.002") + check("9.981", after="S14") + samples(1, 14)
+    state = replay(read(sheet.encode()).entries)
+    (shown,) = review(state, results(state)).suspect
+    assert shown.startswith("Check weight 10 mg reads 9.981 mg on fine")

@@ -16,6 +16,7 @@ from assaybench.bench.pages import losing
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.typing import Accepts
+from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 from assaybench.record import check
 from assaybench.record.entries import AMENDMENT_KEYS, Effective
@@ -65,10 +66,10 @@ class AmendPage:
     def sheet(self, room: Room) -> Sheet:
         """The entry, its history, and the choices."""
         entry, rows = self.entry, self._rows()
-        made = entry.entry
+        made, kind = entry.entry, entry.kind.replace("_", " ")
         block: list[Line] = [
-            line(say("amend_entry", n=made.n, kind=made.kind, by=made.by, t=f"{made.at:%H:%M}")),
-            line(say("amend_of", sample=self.sample, what=entry.text("what") or made.kind))
+            line(say("amend_entry", n=made.n, kind=kind, by=made.by, t=f"{made.at:%H:%M}")),
+            line(say("amend_of", sample=self.sample, what=entry.text("what") or kind))
             if self.sample
             else (),
             (),
@@ -113,6 +114,7 @@ class AmendPage:
         if entry.withdrawn is not None:
             gone = entry.withdrawn
             found.append(line("  " + say("amend_withdrawn", by=gone.by, t=f"{gone.at:%H:%M}")))
+            found.append(line(f"    {_shown(gone.values.get('reason', ''))}"))
         return [*found, *self._of_sample()]
 
     def _left_out(self) -> Effective | None:
@@ -244,7 +246,16 @@ class AmendPage:
         if self._asking is not None:
             self._asking, outcome = go_on(self._asking, action)
             return outcome
+        try:
+            return self._do(action)
+        except (BadInput, NotDone) as fault:
+            self._said = fault.lines
+            return Bell()
+
+    def _do(self, action: str) -> Outcome:
         rows = self._rows()
+        if action in ("enter", "note", "review"):
+            self.run.must_be_open()
         match action:
             case "up":
                 self._at = (self._at - 1) % len(rows)

@@ -12,8 +12,9 @@ from assaybench.bench import balance_lines, remarks, timer
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.in_parts import OF_WHOLE
 from assaybench.bench.page import Back, Bell, Enter, Open, Outcome, Room, Stay
-from assaybench.bench.pages import balance_words, losing
+from assaybench.bench.pages import balance_words, losing, safety
 from assaybench.bench.pages.amend import AmendPage
+from assaybench.bench.pages.balance_words import is_figure
 from assaybench.bench.pages.balances import BalancesPage
 from assaybench.bench.pages.looks import LooksPage
 from assaybench.bench.run_log import RunLog, Seen
@@ -21,7 +22,7 @@ from assaybench.bench.sheet import Sheet
 from assaybench.bench.tray import Board, Step, Thing, shown_mean
 from assaybench.bench.typing import Typing
 from assaybench.logbook.faults import NotDone
-from assaybench.messages import BadInput, say
+from assaybench.messages import BadInput, quoted, say
 from assaybench.record import slips
 from assaybench.record.slip_words import Question
 from assaybench.report.page import with_comma
@@ -80,6 +81,7 @@ class BalancePage:
             promise=does.promise,
             keys=self._key_line(does.key),
             typing=self._typing(),
+            about=(say("about_balance"), *safety.about(self.step)),
         )
 
     @property
@@ -162,27 +164,13 @@ class BalancePage:
             found.insert(0, due)
         if not self._balance:
             return [*found, say("balance_none_described", what=self.what)]
-        if seen is None:
-            return [*found, *remarks.before(self.run, self.step, *self.thing)]
-        charge = self.run.charge_g(self.sample) if self.what != "charge" else None
-        found += remarks.contradiction(self.run, seen, self.sample)
-        found += remarks.of_weighing(self.run, seen, charge_g=charge)
-        found += remarks.of_metal(self.run, seen, self.sample)
-        return [*found, *remarks.of_balance(self.run, seen)]
-
-    # --- line 23 --------------------------------------------------------------------------------
+        return [*found, *remarks.of_thing(self.run, self.step, self.thing, seen)]
 
     def _typing(self) -> Typing | None:
         if self._asking is not None:
             return self._asking.typing
-        if self._asked:
-            return Typing(say("ask_look_again"), self.text, "reading")
-        if self._zeroing and not self.text:
-            return Typing(say("ask_zero", unit=self.run.unit_of(self._balance).symbol), "",
-                          "reading")  # fmt: skip
-        if self.text and not _is_figure(self.text):
-            return Typing(say("ask_reading"), self.text, "reading")
-        return None
+        unit = self.run.unit_of(self._balance).symbol
+        return balance_words.typing(self.text, unit, asked=bool(self._asked), zero=self._zeroing)
 
     def _does(self) -> Enter:
         """What Enter does now."""
@@ -215,9 +203,8 @@ class BalancePage:
         walks = {"up": -1, "left": -1, "down": 1, "right": 1}
         if action in walks:
             return Bell() if self.text else self._walk(walks[action])
-        if action in _OF_BEAD and action not in self._keys:
-            return Bell()
-        does = self._deeds.get(action)
+        hidden = action in _OF_BEAD and action not in self._keys
+        does = None if hidden else self._deeds.get(action)
         return does() if does is not None else Bell()
 
     @property
@@ -261,7 +248,7 @@ class BalancePage:
         if action == "back":
             self._asked, self._first, self.text, self._staying = [], None, "", False
             return Stay()
-        if action == "enter" and _is_figure(self.text) and self._first is not None:
+        if action == "enter" and is_figure(self.text) and self._first is not None:
             return self._store(slips.rows(self._first, self._asked, self.text))
         return Bell()
 
@@ -271,11 +258,30 @@ class BalancePage:
             return self._asking.typed(key, character)
         typing = Typing("", self.text, "reading").with_key(key, character or None)
         if typing.text == self.text:
+            if self.text and character.isalpha() and self._balance:
+                self._said = balance_words.no_letters(self.run, self._balance, character)
             return Bell()
         self.text = typing.text
         if not self._asked:
             self._said = ()
         return Stay()
+
+    def scanned(self, code: str) -> Outcome | None:
+        """The sample whose code was scanned goes on the pan; one with nothing to weigh does not."""
+        thing = balance_words.thing_of(self._board, self.step, code)
+        if thing is None:
+            return None
+        if self._asked or thing not in self._board.things(self.step):
+            self._said = (say("balance_no_scan", x=code),)
+            return Bell()
+        self.thing, self.text, self._asking, self._said = thing, "", None, ()
+        self._zeroing = self._again = False
+        return Stay()
+
+    def not_known(self, code: str) -> Outcome:
+        """A code that no sample of the run has; it is no reading."""
+        self._said = (say("sample_not_found", x=quoted(code)),)
+        return Bell()
 
     def tick(self, now: datetime) -> bool:
         """The timer of the fire goes on while beads of another tray are weighed."""
@@ -310,7 +316,7 @@ class BalancePage:
 
     def _offer(self) -> Outcome:
         """Hold the reading against what is known, then store it or ask."""
-        if not _is_figure(self.text):
+        if not is_figure(self.text):
             self._said = (say("balance_no_figure", x=self.text),)
             return Bell()
         values = self._values()
@@ -392,7 +398,3 @@ class BalancePage:
         if self._board.lost(self.sample):
             return self._on()
         return Stay()
-
-
-def _is_figure(text: str) -> bool:
-    return any(sign.isdigit() for sign in text)

@@ -7,6 +7,9 @@ from typing import NamedTuple
 
 from assaybench.bench.page import Enter
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.tray import Board, Step, Thing
+from assaybench.bench.typing import Typing
+from assaybench.messages import quoted, say
 
 
 class Weighed(NamedTuple):
@@ -42,6 +45,45 @@ def enter(run: RunLog, at: Weighed) -> Enter:
     if at.done:
         return Enter(run.promise("promise_all_weighed"), "enter.back")
     return Enter(run.promise("promise_type", place=at.place), "enter.store")
+
+
+def typing(text: str, unit: str, *, asked: bool, zero: bool) -> Typing | None:
+    """What line 23 asks for; None while it promises what Enter does.
+
+    Args:
+        text: the reading as typed so far.
+        unit: of the display.
+        asked: whether a slip is suspected.
+        zero: whether it is a reading of zero.
+    """
+    if asked:
+        return Typing(say("ask_look_again"), text, "reading")
+    if zero and not text:
+        return Typing(say("ask_zero", unit=unit), "", "reading")
+    if text and not is_figure(text):
+        return Typing(say("ask_reading"), text, "reading")
+    return None
+
+
+def is_figure(text: str) -> bool:
+    """Whether what was typed is a figure yet."""
+    return any(sign.isdigit() for sign in text)
+
+
+def no_letters(run: RunLog, balance: str, letter: str) -> tuple[str, ...]:
+    """Why a letter behind a reading is not taken: the unit is that of the display."""
+    return (say("balance_no_letters", unit=run.unit_of(balance).symbol, x=quoted(letter)),)
+
+
+def thing_of(board: Board, step: Step, code: str) -> Thing | None:
+    """What goes on the pan for the code of a sample; None when no sample of the run has it.
+
+    A code of digits alone is a reading here, whatever sample bears it.
+    """
+    if not any(sign.isalpha() for sign in code):
+        return None
+    sample = board.first_part(code) or code
+    return board.first_thing(step, sample) if sample in board.state.samples else None
 
 
 def comma(run: RunLog, text: str) -> bool:

@@ -100,7 +100,8 @@ class BalancesPage:
         balance = self.run.state.balances[self._names[self._at]]
         if balance.spread_mg is None:
             said.append(say("balances_spread_unknown"))
-        return (*said, say("balances_margin"))
+        unchecked = self.state_word(self._names[self._at]) == say("balance_word_unchecked")
+        return (*said, *([say("balances_margin")] if unchecked else ()))
 
     def state_word(self, name: str) -> str:
         """Today's state in a few words: `good at 08:05`, `not checked today`."""

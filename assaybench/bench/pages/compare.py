@@ -14,7 +14,7 @@ from assaybench.bench.result_parts import hundreds, of_budget
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.result_rows import Row, in_unit, unit_after
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.set_lines import bold, led
+from assaybench.bench.set_lines import bold, led, led_below
 from assaybench.bench.sheet import Line, Sheet, line
 from assaybench.circuit.grain_law import Judged
 from assaybench.messages import BadInput, say
@@ -116,10 +116,10 @@ class ComparePage:
         head = [
             bold(say("compare_two", **names)),
             (),
-            self._grade(self._one),
-            self._grade(other),
-            led(say("compare_less", **names), with_sign(apart_text)),
-            led(say("compare_ends"), write.with_unit(f"{ends['lo']} to {ends['hi']}", unit)),
+            *self._grade(self._one),
+            *self._grade(other),
+            *led_below(say("compare_less", **names), with_sign(apart_text)),
+            *led_below(say("compare_ends"), write.with_unit(f"{ends['lo']} to {ends['hi']}", unit)),
             (),
             led(say("compare_en"), write.significant(d.en or 0, 2)),
             led(say("compare_chance"), chance(d.p)),
@@ -137,16 +137,16 @@ class ComparePage:
         last = [(), led(say("compare_alone"), f"± {alone}")]
         return [*head, bold(say("opened_comes_from", U=U)), *shares, *last]
 
-    def _grade(self, row: Row) -> Line:
+    def _grade(self, row: Row) -> list[Line]:
         """A grade as value ± U: a comparison takes the signed value also below its limit."""
         figure = row.grade
         if figure is None or figure.value is None or figure.u is None:
-            return line(f"  {row.label}")
+            return [line(f"  {row.label}")]
         told = in_unit(figure, self.unit, row.detection).text
         if figure.expanded is None:
             value = write.short(figure.value * self._factor, 3)
             told = say("compare_signed", limit=told, value=value)
-        return led(row.label, told)
+        return led_below(row.label, told)
 
     def _told_apart(self) -> list[str]:
         """Shown or not, between which ends, and what would decide it."""
@@ -184,9 +184,9 @@ class ComparePage:
         return [
             bold(say("compare_cutoff", a=self._one.label)),
             (),
-            self._grade(self._one),
-            led(say(f"compare_with_{judged.layer}"), widest),
-            led(say("compare_limit"), cutoff),
+            *self._grade(self._one),
+            *led_below(say(f"compare_with_{judged.layer}"), widest),
+            *led_below(say("compare_limit"), cutoff),
             (),
             led(say("compare_above"), chances(judged.low, judged.high)),
             led(say("compare_said_above"), "95"),

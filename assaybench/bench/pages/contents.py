@@ -194,7 +194,7 @@ class ContentsPage:
 
     def _left(self, log: OpenLog) -> _Entry:
         where = log.where if log.there else say("bench_left_missing")
-        at = f" at {log.where}" if log.where else ""
+        at = "" if log.where in ("", say("bench_left_empty")) else f" at {log.where}"
         promise = say("promise_open", log=log.spelled, where=at)
         return _Entry(log.spelled, where, promise, lambda: self._open(log))
 

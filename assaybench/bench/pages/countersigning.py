@@ -13,9 +13,11 @@ from assaybench.bench.characters import wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.log_work import Log
-from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page import ARROWS, Back, Bell, Outcome, Room, Stay
+from assaybench.bench.pages.seal_lines import stated_blocks
 from assaybench.bench.passphrase import ask_passphrase
-from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
+from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, line
+from assaybench.bench.turning import turned, turned_by
 from assaybench.bench.writing import write_new
 from assaybench.logbook import keys
 from assaybench.logbook.faults import NotDone
@@ -30,6 +32,7 @@ from assaybench.report.entry_lines import day_of
 
 _KEYS = ("enter.sign", "help", "back")
 _DONE_KEYS = ("enter.back", "file", "help", "back")
+_TURNED_KEYS = ("enter.back", "arrows", "file", "help", "back")
 _USUAL = "reviewed"
 
 
@@ -58,6 +61,8 @@ class CountersignPage:
         self._job: Job[Stated] | None = None
         self._again: Callable[[], Asking] | None = None
         self._said: tuple[str, ...] = ()
+        self._pages: list[list[Line]] = [[]]
+        self._turned = 0
 
     @property
     def working(self) -> bool:
@@ -74,11 +79,14 @@ class CountersignPage:
             promise = say("promise_working")
         elif self.stated is not None:
             promise = say("promise_back")
+        self._pages = turned(self._blocks(), room.block_lines)
+        at = self._turned = min(self._turned, len(self._pages) - 1)
+        count = say("page_of", n=at + 1, of=len(self._pages))
         return Sheet(
             left=self._left,
             title=say("title_countersign"),
-            right=self.desk.who_and_when(),
-            block=tuple(self._block())[: room.block_lines],
+            right=count if len(self._pages) > 1 else self.desk.who_and_when(),
+            block=tuple(self._pages[at]),
             margin=tuple(self._margin()),
             promise=promise,
             keys=self._key_line(),
@@ -89,11 +97,13 @@ class CountersignPage:
     def _key_line(self) -> tuple[str, ...]:
         if self._asking is not None:
             return ANSWER_KEYS
-        return _DONE_KEYS if self.stated is not None else _KEYS
+        if self.stated is None:
+            return _KEYS
+        return _TURNED_KEYS if len(self._pages) > 1 else _DONE_KEYS
 
-    def _block(self) -> list[Line]:
+    def _blocks(self) -> list[list[Line]]:
         if self.stated is not None:
-            return self._done_lines(self.stated)
+            return stated_blocks(self.desk.book, self.stated)
         log = self._log
         rows = [
             say("countersign_about", name=log.read.name.spelled),
@@ -101,17 +111,7 @@ class CountersignPage:
                 **log.signer),
             say("log_holds", n=len(log.read.own), samples=log.samples),
         ]  # fmt: skip
-        return [line(part) for row in rows for part in wrapped(row, BLOCK_WIDTH)]
-
-    def _done_lines(self, stated: Stated) -> list[Line]:
-        found = [line(Span(say("countersigned"), "bold"))]
-        for label, text in seal_view.stated_rows(stated):
-            found += [line("  " + part) for part in wrapped(f"{label}: {text}", BLOCK_WIDTH - 2)]
-        for section in seal_view.stated_sections(self.desk.book, stated):
-            found += [(), line(Span(section.title, "bold"))]
-            parts = [p for label, _ in section.rows for p in wrapped(label, BLOCK_WIDTH - 2)]
-            found += [line("  " + part) for part in parts]
-        return found
+        return [[line(part) for row in rows for part in wrapped(row, BLOCK_WIDTH)]]
 
     def _margin(self) -> list[str]:
         if self._asking is not None:
@@ -127,7 +127,18 @@ class CountersignPage:
         except NotDone as fault:
             return [*said, *fault.lines]
         said += [say("statement_unsigned", name=path.name) for path in left]
-        return [*said, say("countersign_own_key", path=self.desk.signing_key())]
+        return [*said, say("countersign_own_key", path=self.desk.signing_key()), *self._sealed_it()]
+
+    def _sealed_it(self) -> list[str]:
+        """That the key here sealed the log: somebody else needs another one before typing."""
+        sealed = self._log.sealed
+        try:
+            own = keys.public_of(self.desk.files, self.desk.signing_key()).fingerprint
+        except NotDone:
+            return []
+        if sealed is None or own != sealed.values.get("fingerprint"):
+            return []
+        return [say("countersign_sealing_key", who=self._log.signer["name"])]
 
     # --- asking ---------------------------------------------------------------------------------
 
@@ -222,6 +233,8 @@ class CountersignPage:
             return Back()
         if action == "file" and self.stated is not None:
             return self._write(self.stated)
+        if action in ARROWS:
+            return self._turn(turned_by(action))
         if action != "enter":
             return Bell()
         if self.stated is not None:
@@ -231,6 +244,12 @@ class CountersignPage:
         except (BadInput, NotDone) as fault:
             self._said = fault.lines
             return Bell()
+        return Stay()
+
+    def _turn(self, step: int) -> Outcome:
+        if not 0 <= self._turned + step < len(self._pages):
+            return Bell()
+        self._turned += step
         return Stay()
 
     def _write(self, stated: Stated) -> Outcome:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from assaybench.logbook.index import Index
 
 _KEYS = ("enter.look", "arrows", "filter", "details", "verify", "help", "back")
+_EMPTY_KEYS = ("filter", "verify", "help", "back")
 _MOST_FINDINGS = 3
 _STATE_WIDTH = 8
 _HEADS = 2
@@ -83,6 +84,7 @@ class LogbookPage:
         self._faults: tuple[str, ...] = ()
         self._at = 0
         self._page = 1
+        self._back_to: LogName | None = None
         self._lines = Room().block_lines - _HEADS
         self._job: Job[_Found] | None = None
         self._reading = _Reading(desk, self.wanted, self._lines, self._page)
@@ -115,6 +117,10 @@ class LogbookPage:
         found = job.result()
         if found is not None:
             self._found = found
+            names = [row.name for row in found.rows]
+            if self._back_to in names:  # a log that came in above it must not move the pointer
+                self._at = names.index(self._back_to)
+            self._back_to = None
             self._at = max(min(self._at, len(found.rows) - 1), 0)
             if not found.rows and found.total and self._page > 1:
                 self._page = self._pages
@@ -152,7 +158,7 @@ class LogbookPage:
             block=tuple(self._block(room)),
             margin=tuple(self._margin()),
             promise=promise,
-            keys=ANSWER_KEYS if self._asking else _KEYS,
+            keys=ANSWER_KEYS if self._asking else _KEYS if row else _EMPTY_KEYS,
             typing=self._asking.typing if self._asking else None,
             about=(say("about_logbook"),),
         )
@@ -274,6 +280,7 @@ class LogbookPage:
 
     def come_back(self) -> None:
         """A log may have been sealed, made void or begun: read again."""
+        self._back_to = None if self.row is None else self.row.name
         self._read()
 
 

@@ -9,11 +9,12 @@ from datetime import datetime
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.pages import safety
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.tray import Step
 from assaybench.logbook.faults import NotDone
-from assaybench.messages import BadInput, say
+from assaybench.messages import BadInput, quoted, say
 from assaybench.record.kinds import BY_NAME, LOOKS
 
 PARTED = BY_NAME["parting"].by_name["result"].choices
@@ -61,6 +62,7 @@ class LooksPage:
             if self._asking is None
             else ANSWER_KEYS,
             typing=self._asking.typing if self._asking is not None else None,
+            about=(say("about_looks"), *safety.about(self.step)),
         )
 
     def _row(self, i: int, word: str) -> Line:
@@ -130,6 +132,15 @@ class LooksPage:
             return Bell()
         self._at = first
         return Stay()
+
+    def scanned(self, code: str) -> Outcome | None:
+        """No code leads away from here: a look is stored or given up first."""
+        return None
+
+    def not_known(self, code: str) -> Outcome:
+        """A code chooses no word."""
+        self._said = (say("looks_no_code", x=quoted(code)),)
+        return Bell()
 
     def tick(self, now: datetime) -> bool:
         """Nothing here runs by itself."""

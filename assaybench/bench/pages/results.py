@@ -9,7 +9,7 @@ from datetime import datetime
 from assaybench.bench import result_opened, result_remarks
 from assaybench.bench.across import Across, across
 from assaybench.bench.actions import ACTIONS, Keymap, keymap
-from assaybench.bench.asking import Asking, go_on
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Room, Stay
@@ -42,6 +42,7 @@ from assaybench.units import parse
 
 _KEYS = ("enter.sum", "arrows", "compare", "units", "note", "help", "back")
 _HELD_KEYS = ("enter.sum", "arrows", "compare", "release", "note", "help", "back")
+_READ_KEYS = ("enter.sum", "arrows", "compare", "units", "help", "back")
 _MARKED_KEYS = ("enter.compare", "arrows", "help", "back")
 
 
@@ -142,8 +143,12 @@ class ResultsPage:
         )
 
     def _key_line(self) -> tuple[str, ...]:
+        if self._asking is not None:
+            return ANSWER_KEYS
         if self._marked is not None:
             return _MARKED_KEYS
+        if self.run.closed:
+            return _READ_KEYS
         return _HELD_KEYS if self.holding else _KEYS
 
     def _window(self, lines: int) -> range:
@@ -270,6 +275,7 @@ class ResultsPage:
             case "units":
                 self.unit = unit_after(self.unit)
             case "note":
+                self.run.must_be_open()
                 sample = row.id if row.sample is not None else ""
                 self._asking = losing.note(self.run, sample, row.label, self._stay)
             case "release":
@@ -326,6 +332,7 @@ class ResultsPage:
         if not held:
             raise BadInput.of("release_none")
         hold = held[0]
+        self.run.must_be_open()
 
         def answer(text: str) -> Outcome:
             if not text:

@@ -5,6 +5,7 @@ The program never says that conditions are without danger; local rules and licen
 
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.tray import Step
+from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 
 LINES: dict[Step, str] = {
@@ -17,10 +18,14 @@ LINES: dict[Step, str] = {
 """The code of the line of each step; it stands in the log."""
 _AFTER_READING = ("charge", "drives", "blick", "out", "frozen", "look")
 """Actions that do the work of a step."""
+_READS = ("arrows", "back", "balances", "find", "help", "print")
+"""Actions that store nothing: with a log that takes no entries only these are left."""
 
 
 def unread(run: RunLog, step: Step) -> list[str]:
-    """The safety line of a step when nobody has read it in this run."""
+    """The safety line of a step when nobody has read it in this run; none where no work follows."""
+    if run.closed:
+        return []
     code = LINES.get(step)
     read = {entry.text("line") for entry in run.state.of("safety_read")}
     return [] if code is None or code in read else [say(code)]
@@ -31,13 +36,18 @@ def first(run: RunLog, step: Step, action: str) -> None:
 
     Raises:
         BadInput: when the line must be read first.
+        NotDone: for what stores an entry, when the log takes none.
     """
+    if run.closed and action not in _READS:
+        raise NotDone([run.closed])
     if action in _AFTER_READING and unread(run, step):
         raise BadInput.of("safety_first")
 
 
 def keys(run: RunLog, step: Step, line: tuple[str, ...]) -> tuple[str, ...]:
     """A key line without those keys that wait until the line of the step was read."""
+    if run.closed:
+        return tuple(key for key in line if key in _READS)
     if not unread(run, step):
         return line
     return tuple(key for key in line if key not in _AFTER_READING)

@@ -8,6 +8,7 @@ from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
 from assaybench.logbook.folder import Logbook
 from assaybench.logbook.seal import Sealed
 from assaybench.logbook.seal_look import Ready
+from assaybench.logbook.statements import Stated
 from assaybench.messages import say
 from assaybench.record.checks import checks
 from assaybench.report import seal_view
@@ -47,14 +48,30 @@ def done_blocks(
         written: the file that holds them, empty when it could not be written.
     """
     found = [_block(Section(say("seal_done"), seal_view.sealed_rows(sealed)))]
-    for section in seal_view.sealed_sections(book, sealed)[:-1]:
-        text = "".join(row[0] for row in section.rows)
-        found.append([bold(section.title), *_pieces(text, _PIECE)])
+    found += map(_long, seal_view.sealed_sections(book, sealed)[:-1])
     for title, command in commands:
         found.append([bold(title), *_pieces(command, BLOCK_WIDTH - 2)])
     if written:
         found.insert(1, [bold(say("seal_commands")), *_pieces(written, BLOCK_WIDTH - 2)])
     return found
+
+
+def stated_blocks(book: Logbook, stated: Stated) -> list[Block]:
+    """What a statement says, the digest of its log, the key, and the command that checks it.
+
+    Args:
+        book: the logbook.
+        stated: the statement.
+    """
+    rows = Section(say("countersigned"), seal_view.stated_rows(stated))
+    return [_block(rows), *map(_long, seal_view.stated_sections(book, stated))]
+
+
+def _long(section: Section) -> Block:
+    """A digest, a key or a command: on one line where it has room, else in even pieces."""
+    text = "".join(row[0] for row in section.rows)
+    whole = len(text) <= BLOCK_WIDTH - 2 or " " in text
+    return [bold(section.title), *_pieces(text, BLOCK_WIDTH - 2 if whole else _PIECE)]
 
 
 def _block(section: Section) -> Block:

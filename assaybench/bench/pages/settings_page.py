@@ -15,6 +15,8 @@ from assaybench.bench.page import Back, Bell, Do, Open, Outcome, Page, Room, Sta
 from assaybench.bench.pages.beginning import Keep
 from assaybench.bench.pages.table_page import TablePage
 from assaybench.bench.sheet import Line, Sheet, Span, line
+from assaybench.logbook import keys
+from assaybench.logbook.faults import NotDone
 from assaybench.logbook.settings_fields import FIELDS, Field
 from assaybench.messages import BadInput, say
 
@@ -22,6 +24,8 @@ _KEYS = ("arrows", "index", "help", "back")
 _TABLES = ("table", "list")
 _NEXT_START = ("logbook", "bench")
 _WORDS = {"yes": True, "no": False}
+_ALONE = "-"
+"""What stands for a setting that is left to the program; typed, it leaves one alone again."""
 
 
 class _More(NamedTuple):
@@ -77,7 +81,7 @@ class SettingsPage:
 
     def sheet(self, room: Room) -> Sheet:
         """All settings, with the pointer."""
-        texts = [(one.name, self._value(one) or "-") for one in FIELDS]
+        texts = [(one.name, self._value(one) or _ALONE) for one in FIELDS]
         texts += [(say(more.code), "") for more in self._more]
         first = max(0, self._pointer - room.block_lines + 2)
         block: list[Line] = [()]
@@ -124,9 +128,21 @@ class SettingsPage:
             margin.append(say("setting_choices", choices=" / ".join(field.choices)))
         elif field.type == "yes or no":
             margin.append(say("setting_choices", choices=" / ".join(_WORDS)))
+        elif field.default == "" and self._value(field):
+            margin.append(say("setting_alone", x=_ALONE))
         if field.name in _NEXT_START:
             margin.append(say("setting_from_next"))
+        if field.name == "signing_key" and self._value(field):
+            margin += self._key_faults()
         return margin
+
+    def _key_faults(self) -> tuple[str, ...]:
+        """Why the key file that is named cannot sign; a name that is not there is told at once."""
+        try:
+            keys.public_of(self.desk.files, self.desk.signing_key())
+        except NotDone as fault:
+            return fault.lines
+        return ()
 
     # --- keys -----------------------------------------------------------------------------------
 
@@ -154,7 +170,7 @@ class SettingsPage:
         if field.type in _TABLES:
             return Open(TablePage(self.desk, field, self._store, self._left))
         value = self._value(field)
-        prompt = say("ask_setting", name=field.name, value=value or "-")
+        prompt = say("ask_setting", name=field.name, value=value or _ALONE)
         self._asking = Asking(prompt, lambda text: self._answer(field, text))
         return Stay()
 
@@ -162,7 +178,9 @@ class SettingsPage:
         if not text:
             return Stay()
         given: object = text
-        if field.type == "yes or no":
+        if text == _ALONE and field.default == "":
+            given = ""
+        elif field.type == "yes or no":
             if text.casefold() not in _WORDS:
                 raise BadInput.of("setting_choices", choices=" / ".join(_WORDS))
             given = _WORDS[text.casefold()]
@@ -178,7 +196,7 @@ class SettingsPage:
             BadInput: for what it cannot be; the old one stays.
             NotDone: when it could not be stored.
         """
-        value = field.read(field, given)
+        value = field.value(given)
         if field.name == "keys" and isinstance(value, Mapping):
             faults = keymap(value).faults
             if faults:

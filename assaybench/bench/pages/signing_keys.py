@@ -250,9 +250,10 @@ class SigningKeysPage:
 
     def _ask_file(self) -> Asking:
         def answer(text: str) -> Outcome:
-            field = BY_NAME["signing_key"]
-            value = str(field.read(field, text)) if text else ""
-            path = _path_of(value)
+            path = _path_of(text)
+            # a name without its folder would mean another file wherever the program is started next
+            value = text if path is None or text.startswith("~") else str(path)
+            BY_NAME["signing_key"].value(value)
             if path is not None:
                 keys.public_of(self.desk.files, path)
             self._use(value)

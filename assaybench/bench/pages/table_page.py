@@ -6,6 +6,7 @@ Every change is checked by the field itself and stored at once; a bad one is tol
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
+from assaybench.bench.actions import keymap
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cells, leader, wrapped
 from assaybench.bench.desk import Desk
@@ -66,6 +67,8 @@ class TablePage:
             text = leader(mark + name, value, BLOCK_WIDTH) if value else mark + name
             parts = [text] if cells(text) <= BLOCK_WIDTH else wrapped(text, BLOCK_WIDTH)
             block += [line(Span(part, "bold" if here else "plain")) for part in parts]
+        if self.field.name == "keys" and len(block) < room.block_lines - 2:
+            block += self._actions(room.block_lines - len(block))
         margin = [say("setting_now", name=self.field.name, help=self.field.help)]
         if not rows:
             margin.insert(0, say("table_empty"))
@@ -89,6 +92,13 @@ class TablePage:
             typing=self._asking.typing if self._asking else None,
             about=(say("about_table"),),
         )
+
+    def _actions(self, lines: int) -> list[Line]:
+        """The actions that can have another key, each behind the key that it has now."""
+        now = keymap(dict(self.rows)).keys
+        told = [f"{key}\N{NO-BREAK SPACE}{name}" for name, key in now.items() if len(key) == 1]
+        parts = wrapped("   ".join(sorted(told)), BLOCK_WIDTH - 2)
+        return [(), *(line(Span(f"  {part}", "dim")) for part in parts)][:lines]
 
     # --- keys -----------------------------------------------------------------------------------
 

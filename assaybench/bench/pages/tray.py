@@ -24,10 +24,10 @@ from assaybench.bench.printing import as_printed, print_page
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
 from assaybench.bench.timer import Timer
-from assaybench.bench.tray import STEPS, WEIGHS, Board, Step, where
+from assaybench.bench.tray import STEPS, Board, Step, where
 from assaybench.bench.tray_remarks import Remark
 from assaybench.logbook.faults import NotDone
-from assaybench.messages import BadInput, say
+from assaybench.messages import BadInput, quoted, say
 
 _KEYS: dict[Step, tuple[str, ...]] = {
     "weigh-in": ("arrows", "find", "move", "print", "help", "back"),
@@ -167,15 +167,7 @@ class TrayPage:
         if part and not paper:  # on paper all of it is in sight
             remarks.append(Remark(part))
         kept = tray_remarks.fitting(first, remarks, counts, width, lines)
-        return tuple(self._beside(remark, counts, lines) for remark in kept)
-
-    def _beside(self, remark: Remark, counts: str, lines: int) -> str | Beside:
-        """A remark beside the row that it speaks of; the counts beside the door."""
-        row = self.plan.rows if remark.text == counts else remark.place and remark.place.row
-        if row is None:
-            return remark.text
-        at = plan_lines.row_line(self.board, self.step, lines, row)
-        return remark.text if at is None else Beside(at, remark.text)
+        return tray_remarks.beside(self.board, self.step, kept, counts, lines)
 
     # --- keys -----------------------------------------------------------------------------------
 
@@ -234,7 +226,7 @@ class TrayPage:
                 moved = partial(self._moved, sample)
                 self._asking = places.move(self.run, self.step, sample, moved)
             case "amend":
-                return Open(AmendPage(self.run, self._entry_of(sample)))
+                return Open(AmendPage(self.run, tray_words.entry(self.board, self.step, sample)))
             case _:
                 return Bell()
         return Stay()
@@ -245,6 +237,20 @@ class TrayPage:
             return self._asking.typed(key, character)
         if character.isdigit() and 1 <= int(character) <= len(STEPS):
             return self._step(STEPS[int(character) - 1])
+        return Bell()
+
+    def scanned(self, code: str) -> Outcome | None:
+        """The bracket goes to the sample whose code was scanned."""
+        sample = self.board.first_part(code) or code
+        if sample not in self.plan.of:
+            return None
+        self._asking, self._said = None, ()
+        self._to(sample)
+        return Stay()
+
+    def not_known(self, code: str) -> Outcome:
+        """A code that no sample of the run has."""
+        self._said = (say("sample_not_found", x=quoted(code)),)
         return Bell()
 
     def tick(self, now: datetime) -> bool:
@@ -368,12 +374,6 @@ class TrayPage:
     def _moved(self, sample: str, said: str) -> Outcome:
         self._to(sample)
         return self._stay(said)
-
-    def _entry_of(self, sample: str) -> int:
-        """The entry that the step shows of a sample: its last reading, else the sample itself."""
-        what = WEIGHS.get(self.step)
-        read = self.board.readings(sample, what) if what else []
-        return read[-1].n if read else self.run.state.samples[sample].n
 
     def _print(self) -> Outcome:
         height = max(frame.DRAWN_HEIGHT, 3 * self.plan.rows + _AROUND)

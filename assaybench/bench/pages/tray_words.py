@@ -5,7 +5,7 @@ from assaybench.bench.pages import charge, firing, safety
 from assaybench.bench.plan import Plan, row_name
 from assaybench.bench.plan_lines import Bracket
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.tray import Board, Step
+from assaybench.bench.tray import WEIGHS, Board, Step
 from assaybench.messages import say
 
 
@@ -37,6 +37,8 @@ def enter(run: RunLog, step: Step, bracket: Bracket) -> Enter:
     """What Enter does now, with what stands under the bracket."""
     place, board = named(bracket), run.board()
     meant = samples(board.plan(step), bracket)
+    if run.closed:
+        return Enter(run.promise("promise_closed"))
     if safety.unread(run, step):
         return Enter(run.promise("promise_safety"), "enter.read")
     if step == "weigh-in" and not meant and bracket.place is not None:
@@ -68,6 +70,16 @@ def _of_charge(run: RunLog, meant: list[str], place: str) -> Enter:
         one = run.board().plan("charge").named(meant[0])
         return Enter(run.promise("promise_charge", place=one), "enter.ask")
     return Enter(run.promise("promise_same", place=place, charge=offer.text), "enter.give")
+
+
+def entry(board: Board, step: Step, sample: str) -> int:
+    """The entry that a step shows of a sample: its last reading or mark, else the sample itself."""
+    marks = board.marks.get(sample) if step == "fire" else None
+    if marks is not None:
+        return marks.at[marks.last].n
+    what = WEIGHS.get(step)
+    read = board.readings(sample, what) if what else []
+    return read[-1].n if read else board.state.samples[sample].n
 
 
 def of_sample(board: Board, step: Step, sample: str) -> str:

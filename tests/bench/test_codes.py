@@ -1,0 +1,182 @@
+"""A code that is scanned where none is asked for: the page goes there, nothing is stored."""
+
+import asyncio
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+
+from assaybench.bench.app import BenchApp
+from assaybench.bench.desk import Desk
+from assaybench.bench.pages.balance import BalancePage
+from assaybench.bench.stack import Effect
+from tests.bench.conftest import Clock
+from tests.bench.furnace_run import drawn_run
+from tests.bench.hands import Hands, sample_rows
+
+READER, PERSON = 0.005, 0.4
+"""Seconds between two keys of a reader of codes, and of a person."""
+
+
+class Reader:
+    """Types a code and Enter on the pages of a pair of hands, so fast or so slow."""
+
+    def __init__(self, hands: Hands, pause: float = READER) -> None:
+        self.hands, self.pause, self.now = hands, pause, 100.0
+
+    def reads(self, code: str) -> Effect:
+        self.now += 5
+        for sign in code:
+            self.now += self.pause
+            self.hands.stack.press(sign, sign, self.now)
+        self.now += self.pause
+        return self.hands.stack.press("enter", "\r", self.now)
+
+
+@pytest.fixture
+def tray(desk: Desk, clock: Clock) -> Hands:
+    return Hands(drawn_run(desk, clock))
+
+
+@pytest.fixture
+def balance(desk: Desk, clock: Clock) -> Hands:
+    run = drawn_run(desk, clock)
+    return Hands(run, BalancePage(run, "beads", "KV-025"))
+
+
+def test_a_code_on_the_tray_moves_the_bracket_and_no_step_is_chosen(tray: Hands) -> None:
+    n = len(tray.run.entries)
+    assert not Reader(tray).reads("KV-033").bell
+    assert (tray.page.step, tray.page.sample) == ("beads", "KV-033")
+    assert tray.promise == "Enter goes to the balance with D5."
+    assert len(tray.run.entries) == n
+
+
+def test_a_code_at_the_balance_is_no_reading(balance: Hands) -> None:
+    n = len(balance.run.entries)
+    Reader(balance).reads("KV-033")
+    assert (balance.page.sample, balance.page.text) == ("KV-033", "")
+    assert balance.promise == "Type the reading of D5 as displayed, then Enter."
+    assert len(balance.run.entries) == n
+
+
+@pytest.mark.parametrize("code", ["KV-033r", "K033r", "R-033R", "BkV-033z", "RR7r7"])
+def test_letters_behind_the_digits_of_a_code_store_nothing(
+    balance: Hands, tray: Hands, code: str
+) -> None:
+    tray.press("3")
+    for hands in (balance, tray):
+        hands.run.append_all(sample_rows((code, "E1")))
+        n = len(hands.run.entries)
+        Reader(hands).reads(code)
+        assert hands.page.sample == code
+        assert len(hands.run.entries) == n
+        Reader(hands).reads(code.replace("3", "4").replace("7", "8"))
+        assert len(hands.run.entries) == n
+
+
+def test_a_code_takes_a_half_typed_reading_with_it_and_asks_nothing(balance: Hands) -> None:
+    balance.type("0.18")
+    Reader(balance).reads("KV-033")
+    assert (balance.page.sample, balance.page.text) == ("KV-033", "")
+
+
+def test_a_code_that_nobody_bears_is_said_and_stores_nothing(balance: Hands, tray: Hands) -> None:
+    for hands in (balance, tray):
+        n = len(hands.run.entries)
+        assert Reader(hands).reads("QX-999").bell
+        assert hands.margin[0] == '"QX-999" is no sample and no place of this tray.'
+        assert len(hands.run.entries) == n
+    assert (balance.page.sample, balance.page.text) == ("KV-025", "")
+    assert tray.page.step == "beads"
+
+
+def test_a_code_in_the_fire_marks_nothing(tray: Hands) -> None:
+    tray.press("3")
+    n = len(tray.run.entries)
+    Reader(tray).reads("KV-019")
+    Reader(tray).reads("BDF-12")
+    assert len(tray.run.entries) == n
+    assert (tray.page.step, tray.page.sample) == ("fire", "KV-019")
+
+
+def test_a_pending_question_stays_when_a_code_comes(balance: Hands) -> None:
+    balance.press("up", "up", "up")
+    balance.type("30.5")
+    balance.press("enter")
+    asked = balance.margin
+    assert asked[0].startswith("Please look again:")
+    Reader(balance).reads("KV-033")
+    assert balance.margin == asked
+    assert balance.promise == "Type what you see now:"
+
+
+def test_what_a_fast_hand_types_is_what_it_always_was(balance: Hands) -> None:
+    Reader(balance).reads("0.184")
+    assert balance.last().values["text"] == "0.184"
+    Reader(balance).reads("r0.107")
+    assert balance.last().values["text"] == "0.107"
+    Reader(balance).reads("nKV-025")
+    assert balance.last().values["text"] == "KV-025"
+    assert balance.last().kind == "note"
+
+
+def test_a_code_stores_no_look(balance: Hands) -> None:
+    n = len(balance.run.entries)
+    balance.press("l")
+    assert Reader(balance).reads("KV-033").bell
+    assert balance.margin[0].startswith('"KV-033" chooses no word.')
+    assert balance.promise == "Enter stores round for B6."
+    assert len(balance.run.entries) == n
+
+
+def test_what_is_typed_slowly_is_no_code(balance: Hands) -> None:
+    Reader(balance, PERSON).reads("V-025")
+    assert balance.last().values["text"] == "-025"
+
+
+def test_a_pasted_code_goes_there_too(tray: Hands, balance: Hands) -> None:
+    for hands in (tray, balance):
+        hands.stack.paste("KV-033\n")
+        assert hands.page.sample == "KV-033"
+
+
+@pytest.mark.parametrize("code", ["4", "1016"])
+def test_a_sample_with_a_number_for_an_id_takes_no_reading_away(
+    desk: Desk, clock: Clock, code: str
+) -> None:
+    run = drawn_run(desk, clock)
+    run.append_all(sample_rows((code, "E1")))
+    balance = Hands(run, BalancePage(run, "beads", "KV-025"))
+    Reader(balance).reads(code)
+    if balance.margin[0].startswith("Please look again"):
+        Reader(balance).reads(code)
+    assert balance.last().values["text"] == code
+    tray = Hands(run)
+    Reader(tray).reads(code)
+    assert (tray.page.sample == code) is (code == "1016")
+
+
+async def scanned(app: BenchApp, pilot: Pilot[int], code: str) -> None:
+    """All keys at once, as a reader sends them."""
+    for sign in code:
+        app.post_message(events.Key("minus" if sign == "-" else sign, sign))
+    app.post_message(events.Key("enter", "\r"))
+    await pilot.pause(0.1)
+
+
+def test_a_reader_at_a_terminal(tray: Hands, clock: Clock) -> None:
+    async def story() -> None:
+        app = BenchApp(tray.stack, clock)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            await scanned(app, pilot, "KV-033")
+            assert tray.page.sample == "KV-033"
+            await pilot.press("enter")
+            await scanned(app, pilot, "KV-034")
+            assert isinstance(tray.page, BalancePage)
+            assert (tray.page.sample, tray.page.text) == ("KV-034", "")
+
+    n = len(tray.run.entries)
+    asyncio.run(story())
+    assert len(tray.run.entries) == n
