@@ -20,6 +20,8 @@ GOLD_DENSITY = 19.3
 SHAPE_FACTORS: dict[Shape, float] = {"sphere": math.pi / 6, "flake": math.pi / 40}
 """Volume over d³: a sphere, and a disc of thickness d/10. The method prints them as 0.52 and 0.08;
 its check value 0.056666 mg for 106-250 µm comes from π/6, not from 0.52 (0.056277 mg)."""
+MOST_GRAINS = 1_000_000
+"""More than anybody counts."""
 ENOUGH_GRAINS = 20.0
 """From 20 grains on, a count is near enough to normal: Clifton and others, U.S. Geological Survey
 Professional Paper 625-C (1969)."""

@@ -7,6 +7,7 @@ from typing import Any
 
 from assaybench.circuit import grain_law
 from assaybench.circuit.grain_law import Judged, Result
+from assaybench.circuit.grains import MOST_GRAINS
 from assaybench.cli.compare_words import difference_figure, expect, signed
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
@@ -37,7 +38,7 @@ from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING, Unit
 
 LAYERS: tuple[Layer, ...] = ("weighing", "assay", "sampling")
-MOST_GRAINS, MOST_DOF = 1_000_000, 1_000_000
+MOST_DOF = 1_000_000
 
 
 def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:

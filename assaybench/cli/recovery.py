@@ -4,12 +4,12 @@ from typing import Any
 
 import click
 
+from assaybench.circuit.grains import MOST_GRAINS
 from assaybench.circuit.products import ALL, CircuitTest, SizeRow, cell, dry_mass_kg
 from assaybench.circuit.recovery import recover
 from assaybench.circuit.tailings import Tailings, graded_tailings, tailings_below
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults, emit, once, output, style
-from assaybench.cli.sampling_inputs import MOST_GRAINS
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_run import Circuit

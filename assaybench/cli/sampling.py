@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from assaybench.circuit import counts
+from assaybench.circuit import counts, grains
 from assaybench.circuit.counts import TwoCounts
 from assaybench.cli import (
     inputs,
@@ -150,10 +150,8 @@ def _way(typed: dict[str, Any]) -> str:
 def _two(typed: dict[str, Any]) -> Answer:
     """Two counts held against each other."""
     faults = Faults()
-    first = faults.take("--count", parse.whole, typed["count"], 0, sampling_inputs.MOST_GRAINS)
-    second = faults.take(
-        "--count-other", parse.whole, typed["count_other"], 0, sampling_inputs.MOST_GRAINS
-    )
+    first = faults.take("--count", parse.whole, typed["count"], 0, grains.MOST_GRAINS)
+    second = faults.take("--count-other", parse.whole, typed["count_other"], 0, grains.MOST_GRAINS)
     sizes = [inputs.positive_mass(faults, n, typed, "a sample") for n in ("sample", "sample_other")]
     for name, other in (("sample", "sample_other"), ("sample_other", "sample")):
         if typed[name] is not None and typed[other] is None:

@@ -8,7 +8,6 @@ from assaybench.circuit.grain_law import Result
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults
 from assaybench.cli.sampling_inputs import (
-    MOST_GRAINS,
     TYPED_K,
     GrainReader,
     Known,
@@ -275,7 +274,7 @@ def _classes(typed: dict[str, Any]) -> Answer:
     """Grains counted by eye and class: a range of masses, which is no weighing."""
     text = typed["classes"]
     try:
-        many = [parse.whole(part, 0, MOST_GRAINS) for part in text.split()]
+        many = [parse.whole(part, 0, grains.MOST_GRAINS) for part in text.split()]
     except BadInput as fault:
         raise fault.named("--classes") from fault
     if len(many) != len(grains.CLASSES):

@@ -15,7 +15,6 @@ from assaybench.units.parse import Typed
 from assaybench.units.table import GRAM, MASS, MILLIGRAM
 
 TYPED_K = 2
-MOST_GRAINS = 1_000_000
 MOST_WEIGHED = 500
 OUTPUTS = ("as_json", "as_plain", "as_sum")
 
@@ -144,7 +143,8 @@ class GrainReader:
         assay = wanted(self.faults, self.typed, "assay")
         count, metal, u_weighing = None, None, 0.0
         if self.way == "count":
-            count = self.faults.take("--count", parse.whole, self.typed["count"], 0, MOST_GRAINS)
+            typed, most = self.typed["count"], grains.MOST_GRAINS
+            count = self.faults.take("--count", parse.whole, typed, 0, most)
             self.said.append(say("grains_as_counted"))
         elif self.way == "metal":
             metal, u_weighing = self._metal()

@@ -172,7 +172,7 @@ def test_a_sample_assayed_in_parts_stands_with_the_grade_of_the_whole(desk: Desk
     hands = Hands(run, ResultsPage(run))
     at(hands, "PK-120")
     row = next(row for row in block(hands) if row.startswith("> PK-120"))
-    assert "5.79 ± 0.18" in row
+    assert "5.79 ± 0.19" in row
     assert row.endswith("metallics")
     assert any(row.startswith("  …-120 minus 1 0.067") for row in block(hands))
     assert any("of it coarse" in row for row in block(hands))

@@ -12,6 +12,7 @@ from assaybench.bench.set_lines import led
 from assaybench.bench.sheet import Line
 from assaybench.circuit import grain_law
 from assaybench.circuit.grain_law import Result
+from assaybench.circuit.grains import MOST_GRAINS
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
 from assaybench.metrology.compare import Difference
@@ -32,8 +33,6 @@ from assaybench.report.compare_words import MANY, chance, chances, difference_ve
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import ANYTHING, Unit
-
-MOST_GRAINS = 1_000_000
 
 
 class TwoForm:
