@@ -90,6 +90,7 @@ def test_recovery_with_its_brackets_by_keyboard(desk: Desk) -> None:
     assert "These disagree: tailings assay < 0.33 g/t, but 0.64 if stages are alike." in margin
 
 
+@pytest.mark.long
 def test_five_per_cent_on_each_fine_bead_widens_the_scenario(desk: Desk) -> None:
     """Practice 6.6: 5 % on each fine bead, about 27 to 70 % if alike.
 
