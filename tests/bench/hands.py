@@ -79,6 +79,17 @@ class Hands:
             effect = self.press("enter")
         return effect
 
+    def refused(self, text: str, said: str) -> None:
+        """An answer that is named in the margin and asked again; nothing of it is stored."""
+        asked, before = self.sheet.typing, len(self.run.entries)
+        self.enter(text)
+        typing = self.sheet.typing
+        assert said in " ".join(self.margin)
+        assert asked is not None
+        assert typing is not None
+        assert typing.prompt == asked.prompt
+        assert len(self.run.entries) == before
+
     @property
     def page(self) -> Any:
         return self.stack.top

@@ -141,14 +141,7 @@ def test_an_answer_that_will_not_do_is_named_and_asked_again(
     desk: Desk, answers: tuple[str, ...], said: str
 ) -> None:
     hands = on_the_path(desk, *answers[:-1])
-    asked, before = hands.sheet.typing, len(hands.run.entries)
-    hands.enter(answers[-1])
-    typing = hands.sheet.typing
-    assert said in " ".join(hands.margin)
-    assert asked is not None
-    assert typing is not None
-    assert typing.prompt == asked.prompt
-    assert len(hands.run.entries) == before
+    hands.refused(answers[-1], said)
     hands.run.close()
 
 

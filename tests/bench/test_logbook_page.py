@@ -1,6 +1,5 @@
 """The list of logs: newest first, filtered by a few words, and what its registers tell."""
 
-import os
 from pathlib import Path
 
 import pytest
@@ -232,7 +231,6 @@ def test_a_logbook_that_cannot_be_read_is_told_and_left(desk: Desk) -> None:
     assert page.act("enter") == Bell()
 
 
-@pytest.mark.skipif(os.name == "nt", reason="no such rights")
 def test_a_cache_that_cannot_be_written_is_done_without(desk: Desk, clock: Clock) -> None:
     kept_book(desk)
     desk.cache = desk.book.root.with_name("no")
