@@ -5,7 +5,12 @@ copy of the demo. Everything else is a command.
 """
 
 import gc
+import os
 import sys
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sys import UnraisableHookArgs
 
 SELDOM = 200_000
 """Things made between two collections of garbage: most commands are over before, and a collection
@@ -17,6 +22,7 @@ LONG = frozenset({"verify"})
 
 def run() -> None:
     """Run the bench or the command of this process and leave with its exit status."""
+    sys.unraisablehook = _swallowed
     try:
         _run(sys.argv[1:])
     except KeyboardInterrupt:
@@ -28,6 +34,8 @@ def _run(arguments: list[str]) -> None:
     if arguments in ([], ["demo"]) and _on_a_terminal():
         from assaybench.bench import start
 
+        # from here on the bench alone leaves, for it has to give the terminal back
+        sys.unraisablehook = sys.__unraisablehook__
         sys.exit(start.run_demo() if arguments else start.run_bench())
     if LONG.isdisjoint(arguments[:1]):
         collect_seldom()
@@ -41,6 +49,17 @@ def _run(arguments: list[str]) -> None:
 def collect_seldom() -> None:
     """Let this process, which does one thing and ends, collect garbage seldom."""
     gc.set_threshold(SELDOM)
+
+
+def _swallowed(fault: "UnraisableHookArgs") -> None:
+    """End by an interrupt that struck where nothing can be raised, as in a callback of an import.
+
+    The interpreter would print it and go on. What was acknowledged is on the disk, so ending here
+    is as safe as any other moment.
+    """
+    if issubclass(fault.exc_type, KeyboardInterrupt):
+        os._exit(INTERRUPTED)
+    sys.__unraisablehook__(fault)
 
 
 def _on_a_terminal() -> bool:

@@ -54,3 +54,35 @@ def test_an_interrupt_while_the_program_is_loaded_is_no_traceback(milliseconds: 
     # sooner or later: it may have been done before
     assert done.returncode in {0, 130}
     assert "Traceback" not in done.stderr
+
+
+SWALLOWED = (
+    "import sys, weakref\nfrom assaybench.__main__ import run\n"
+    "class Seen(set):\n    pass\n"
+    "def struck(_gone):\n    raise {fault}\n"
+    "seen = Seen()\nkept = weakref.ref(seen, struck)\n"
+    "class Finder:\n"
+    "    def find_spec(self, *_asked):\n        globals().pop('seen', None)\n"
+    "sys.meta_path.insert(0, Finder())\n"
+    "sys.argv = ['assaybench', 'weigh', '0.31mg', '--readability', '0.01mg']\nrun()"
+)
+"""A fault in a callback while a module is looked for: the interpreter can raise it nowhere."""
+
+
+def in_a_callback(fault: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-I", "-c", SWALLOWED.format(fault=fault)],
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+
+
+def test_an_interrupt_that_nothing_can_raise_ends_the_command_too() -> None:
+    done = in_a_callback("KeyboardInterrupt")
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "")
+
+
+def test_any_other_fault_that_nothing_can_raise_is_told_and_the_command_goes_on() -> None:
+    done = in_a_callback("ValueError('of a library')")
+    assert done.returncode == 0
+    assert "0.31" in done.stdout
+    assert "ValueError: of a library" in done.stderr
