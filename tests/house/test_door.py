@@ -1,5 +1,6 @@
 """The door of the program: what a command of its own process does to the interpreter."""
 
+import signal
 import subprocess
 import sys
 
@@ -51,8 +52,8 @@ def test_an_interrupt_while_the_program_is_loaded_is_no_traceback(milliseconds: 
         [sys.executable, "-I", "-c", INTERRUPT.format(seconds=milliseconds / 1000)],
         capture_output=True, text=True, check=False, timeout=60,
     )  # fmt: skip
-    # sooner or later: it may have been done before
-    assert done.returncode in {0, 130}
+    # sooner or later: it may have been done before, or its interpreter nearly gone
+    assert done.returncode in {0, 130, -signal.SIGALRM}
     assert "Traceback" not in done.stderr
 
 
