@@ -143,8 +143,8 @@ BENCH: dict[str, str] = {
     "ask_setting": "{name}, now {value}:",
     "promise_setting": "Enter changes {name}.",
     # keys given by the user
-    "key_no_action": "keys: {x} is not an action. The table of keys in the settings lists them.",
-    "key_fixed": "keys: {x} keeps {key}; only letters and signs can be changed.",
-    "key_unfit": "keys: {x} cannot be a key for {action}: one letter or sign, no digit.",
-    "key_taken": "keys: {x} for {action} is the key of {other} already. {action} keeps its own.",
+    "key_no_action": "{x} is not an action. The table of keys in the settings lists them.",
+    "key_fixed": "{x} keeps {key}; only letters and signs can be changed.",
+    "key_unfit": "{x} cannot be a key for {action}: one letter or sign, no digit.",
+    "key_taken": "{x} for {action} is the key of {other} already. {action} keeps its own.",
 }

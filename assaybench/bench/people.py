@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
-from assaybench.bench.actions import Keymap, shown
+from assaybench.bench.actions import Keymap
 from assaybench.bench.desk import Desk
+from assaybench.logbook.settings_keys import shown
 from assaybench.messages import say
 from assaybench.record.entries import Entry
 

@@ -6,10 +6,11 @@ and what ± means always stand last.
 
 from collections.abc import Iterator
 
-from assaybench.bench.actions import Keymap, shown
+from assaybench.bench.actions import Keymap
 from assaybench.bench.characters import wrapped
 from assaybench.bench.result_parts import Part
 from assaybench.bench.result_rows import Row, in_unit
+from assaybench.logbook.settings_keys import shown
 from assaybench.messages import say
 from assaybench.record.checks import Check
 from assaybench.record.layers import Layers

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench import PROGRAM
-from assaybench.bench.actions import Keymap, keymap, shown
+from assaybench.bench.actions import Keymap, keymap
 from assaybench.bench.book_ways import BookWays
 from assaybench.bench.desk import Desk, machine_time
 from assaybench.bench.open_logs import FURNACE_RUN
@@ -29,6 +29,7 @@ from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, settings_file, user_folder, where
 from assaybench.logbook.settings import SettingsFile
 from assaybench.logbook.settings_fields import Settings
+from assaybench.logbook.settings_keys import shown
 from assaybench.messages import say
 
 if TYPE_CHECKING:
@@ -189,12 +190,11 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
         path: the file of the settings.
     """
     keys = keymap(desk.settings.keys)
-    kept = [read]
 
     def keep(changes: Mapping[str, object]) -> None:
         if book.keeps:
-            settings.save(desk.files, path, kept[0], changes)
-            kept[0] = settings.load(desk.files, path)
+            # read anew: a command may have changed others meanwhile
+            settings.save(desk.files, path, settings.load(desk.files, path), changes)
 
     ways = BookWays(
         desk,

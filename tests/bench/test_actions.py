@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assaybench.bench.actions import ACTIONS, EVERYWHERE, MOST_KEYS, keymap, shown
+from assaybench.bench.actions import MOST_KEYS, keymap
+from assaybench.logbook.settings_keys import ACTIONS, EVERYWHERE, shown
 from tests.bench.drawn import DRAWN
 from tests.strategies import any_text
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from assaybench.bench.actions import keymap, shown
+from assaybench.bench.actions import keymap
 from assaybench.bench.desk import Desk
 from assaybench.bench.frame import as_text, room, set_page
 from assaybench.bench.open_logs import open_logs
@@ -19,6 +19,7 @@ from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.lock import note_path
 from assaybench.logbook.register import LogHead, Register, new_log
+from assaybench.logbook.settings_keys import shown
 from assaybench.record.handsheet import METHOD_VERSION
 from tests.bench.conftest import Clock
 from tests.bench.furnace_run import drawn_run

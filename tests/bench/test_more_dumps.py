@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from assaybench.bench.actions import ACTIONS, EVERYWHERE, MOST_KEYS
+from assaybench.bench.actions import MOST_KEYS
 from assaybench.bench.characters import cells, plain
 from assaybench.bench.desk import Desk
+from assaybench.logbook.settings_keys import ACTIONS, EVERYWHERE
 from tests.bench.books import DUMPS
 from tests.bench.conftest import Clock
 from tests.bench.more_dumps import dumped_more

@@ -4,7 +4,6 @@ import random
 
 import pytest
 
-from assaybench.bench.actions import ACTIONS
 from assaybench.bench.characters import cells
 from assaybench.bench.desk import Desk
 from assaybench.bench.frame import room as room_of
@@ -13,6 +12,7 @@ from assaybench.bench.open_logs import open_logs
 from assaybench.bench.sheet import text_of
 from assaybench.bench.stack import Stack
 from assaybench.logbook.settings_fields import Settings, Tray
+from assaybench.logbook.settings_keys import ACTIONS
 from tests.bench.books import bench_with_run, closed
 from tests.bench.conftest import Clock
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from assaybench.bench.actions import ACTIONS, keymap
+from assaybench.bench.actions import keymap
 from assaybench.bench.desk import Desk
 from assaybench.bench.frame import as_text, room, set_page
 from assaybench.bench.page import Back, Bell, Do, Open, Page, Room, Stay
@@ -21,6 +21,7 @@ from assaybench.logbook import settings
 from assaybench.logbook.files import Files
 from assaybench.logbook.settings import SettingsFile
 from assaybench.logbook.settings_fields import FIELDS, Settings
+from assaybench.logbook.settings_keys import ACTIONS
 from assaybench.messages import BadInput
 from tests.bench.books import closed
 from tests.bench.conftest import Clock

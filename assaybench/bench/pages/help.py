@@ -3,11 +3,12 @@
 from collections.abc import Callable, Iterable
 from datetime import datetime
 
-from assaybench.bench.actions import Action, Keymap, shown
+from assaybench.bench.actions import Keymap
 from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Outcome, Room, Stay
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.turning import turned, turned_by
+from assaybench.logbook.settings_keys import Action, shown
 from assaybench.messages import say
 
 _KEY_COLUMNS = 9

@@ -5,7 +5,7 @@ from datetime import datetime
 from functools import partial
 from typing import NamedTuple
 
-from assaybench.bench.actions import Action, Keymap, shown
+from assaybench.bench.actions import Keymap
 from assaybench.bench.characters import cells, leader, shortened
 from assaybench.bench.log_finder import LogFinder, Looked
 from assaybench.bench.page import Back, Bell, Do, Open, Outcome, Page, Room, Stay
@@ -13,6 +13,7 @@ from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.bench.typing import Typing
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.index_tables import Row
+from assaybench.logbook.settings_keys import Action, shown
 from assaybench.messages import say
 
 _LEAST_GAP = 4

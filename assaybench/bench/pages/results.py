@@ -8,7 +8,7 @@ from datetime import datetime
 
 from assaybench.bench import result_opened, result_remarks
 from assaybench.bench.across import Across, across
-from assaybench.bench.actions import ACTIONS, Keymap, keymap
+from assaybench.bench.actions import Keymap, keymap
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.minutes import Minute
@@ -32,6 +32,7 @@ from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Line, Sheet, Span, Style, line
 from assaybench.bench.typing import Typing
 from assaybench.logbook.faults import NotDone
+from assaybench.logbook.settings_keys import ACTIONS
 from assaybench.messages import BadInput, say
 from assaybench.record.checks import Check, checks
 from assaybench.record.layers import Layers, layers_of

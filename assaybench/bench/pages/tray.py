@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import partial
 
 from assaybench.bench import frame, plan_lines, tray_remarks
-from assaybench.bench.actions import ACTIONS, Keymap, keymap
+from assaybench.bench.actions import Keymap, keymap
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import ARROWS, Back, Bell, Door, Open, Outcome, Room, Stay
@@ -27,6 +27,7 @@ from assaybench.bench.timer import Timer
 from assaybench.bench.tray import STEPS, Board, Step, where
 from assaybench.bench.tray_remarks import Remark
 from assaybench.logbook.faults import NotDone
+from assaybench.logbook.settings_keys import ACTIONS
 from assaybench.messages import BadInput, quoted, say
 
 _KEYS: dict[Step, tuple[str, ...]] = {
