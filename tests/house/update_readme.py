@@ -1,4 +1,4 @@
-"""Writes into the README what its commands print now.
+"""Writes into the README what its commands print now, and its pages of the bench from their dumps.
 
     python -m tests.house.update_readme
 
@@ -10,7 +10,7 @@ import re
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tests.house.test_readme import ROOT, run_all, shown
+from tests.house.test_readme import PAGE, ROOT, dump, readme, run_all, shown
 
 MARK = re.compile(r"--mark ([0-9]+:[0-9a-f]{16,})")
 
@@ -18,7 +18,7 @@ MARK = re.compile(r"--mark ([0-9]+:[0-9a-f]{16,})")
 def main() -> None:
     """Rewrite the README in place."""
     path = ROOT / "README.md"
-    text = path.read_text("utf-8")
+    text = readme()
     report = next(command for command, _ in shown() if " report " in command)
     with TemporaryDirectory() as scratch:
         now = MARK.search(run_all(Path(scratch), [report])[report])
@@ -30,6 +30,8 @@ def main() -> None:
         before, after = f"$ {old}\n{out}".rstrip(), f"$ {command}\n{printed[command]}".rstrip()
         assert text.count(before) == 1, old
         text = text.replace(before, after)
+    for name, page in PAGE.findall(text):
+        text = text.replace(page, dump(name))
     path.write_text(text, "utf-8")
 
 
