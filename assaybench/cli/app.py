@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from assaybench import __version__
+from assaybench.cli.examples import example
 from assaybench.cli.options import emit_text, flush_output, unprinted
 from assaybench.cli.table import BY_NAME, COMMANDS
 from assaybench.logbook.faults import NotDone, NotGood, NotPrinted
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from click import Command, Context
 
 WRITE_A_LOG = frozenset({"open", "enter", "correct", "leave-out", "import"})
+HELP = ["--help", "-h"]
 DONE, NOT_GOOD, BAD_INPUT, NOT_DONE, INTERRUPTED = 0, 1, 2, 3, 130
 
 
@@ -38,6 +40,7 @@ class _Commands(click.Group):
         if entry is None:
             return None
         command: Command = import_module(f"assaybench.cli.{entry.module}").command
+        command.epilog = example(cmd_name)
         return command
 
     def format_commands(self, ctx: "Context", formatter: click.HelpFormatter) -> None:
@@ -45,10 +48,13 @@ class _Commands(click.Group):
             formatter.write_dl([(entry.name, entry.help) for entry in COMMANDS])
 
 
-@click.group(cls=_Commands, context_settings={"help_option_names": ["--help", "-h"]})
+@click.group(cls=_Commands, context_settings={"help_option_names": HELP})
 @click.version_option(__version__, message="assaybench %(version)s")
 def _program() -> None:
     """A fire-assay lab bench calculator and logbook.
+
+    Without a command, on a terminal, it opens the bench: pages for a whole screen. With demo
+    alone it opens the bench on a copy of the demo. COMMAND --help ends with an example.
 
     Figures are typed with their unit: 0.31mg, "0.31 mg", 0,31mg. ± is always U (95 in 100),
     parentheses as in 3.20(20) are always u.
@@ -61,7 +67,8 @@ def main(argv: Sequence[str]) -> int:
     place = "assaybench"
     try:
         if not arguments:
-            emit_text(_program.get_help(click.Context(_program, info_name="assaybench")))
+            context = click.Context(_program, info_name="assaybench", help_option_names=HELP)
+            emit_text(_program.get_help(context))
             return BAD_INPUT
         if arguments[0] in BY_NAME:
             place = f"assaybench {arguments[0]}"
