@@ -193,8 +193,7 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
 
     def keep(changes: Mapping[str, object]) -> None:
         if book.keeps:
-            # read anew: a command may have changed others meanwhile
-            settings.save(desk.files, path, settings.load(desk.files, path), changes)
+            settings.save(desk.files, path, changes)
 
     ways = BookWays(
         desk,

@@ -34,13 +34,19 @@ _NOBODY = "X"
 _INITIALS = Key("by", "initials", "who makes the entry")
 
 
-def in_logbook(function: Decorated) -> Decorated:
-    """The options --logbook and --bench, and those of an answer: --plain and --json."""
+def answered(function: Decorated) -> Decorated:
+    """The options of an answer without a sum: --plain and --json."""
     for names, text in (
         ("--plain", "Plain ASCII lines, one figure a line."),
         ("--json", "One JSON object."),
     ):
         function = click.option(names, f"as_{names[2:]}", is_flag=True, help=text)(function)
+    return function
+
+
+def in_logbook(function: Decorated) -> Decorated:
+    """The options --logbook and --bench, and those of `answered`."""
+    function = answered(function)
     function = once("--bench", metavar="NAME", help="Bench whose register counts.")(function)
     return once("--logbook", metavar="DIR", help="Folder of the logbook.")(function)
 

@@ -85,6 +85,7 @@ COMMANDS = (
         "A sealed log for a client, with all that it takes to check it.",
         figures=False,
     ),
+    Entry("settings", "settings", "Your settings: all, one, or KEY=VALUE anew.", figures=False),
     Entry(
         "selftest",
         "selftest",

@@ -30,13 +30,13 @@ class SettingsFile(NamedTuple):
         settings: what counts.
         faults: one line for each bad setting, led by its name.
         tree: everything the file holds, also what is not known here.
-        readable: whether the file could be read as TOML, or there is none.
+        text: of the file, each line ended by the one sign.
     """
 
     settings: Settings
     faults: tuple[str, ...]
     tree: Mapping[str, object]
-    readable: bool = True
+    text: str = ""
 
 
 def load(files: Files, path: Path) -> SettingsFile:
@@ -47,32 +47,44 @@ def load(files: Files, path: Path) -> SettingsFile:
         path: the file; a missing one gives the defaults.
     """
     try:
-        data = read_all(files, path, LARGEST_BYTES)
-    except NotDone as fault:
-        return _defaults(fault.lines)
+        return _read(files, path)
+    except (BadInput, NotDone) as fault:
+        lines = tuple(say("settings_defaults", why=line) for line in fault.lines)
+        return SettingsFile(Settings(), lines, {})
+
+
+def _read(files: Files, path: Path) -> SettingsFile:
+    """The settings of a file.
+
+    Raises:
+        BadInput: when it is no TOML, and so on.
+        NotDone: when it cannot be read.
+    """
+    data = read_all(files, path, LARGEST_BYTES)
     if data is None:
         return SettingsFile(Settings(), (), {})
     try:
-        return of_tree(_parsed(data))
+        text = _text(data)
+        return of_tree(_parsed(text))._replace(text=text)
     except BadInput as fault:
-        return _defaults(fault.named(path.name).lines)
+        raise fault.named(path.name) from fault
 
 
-def _defaults(faults: tuple[str, ...]) -> SettingsFile:
-    lines = tuple(say("settings_defaults", why=line) for line in faults)
-    return SettingsFile(Settings(), lines, {}, readable=False)
-
-
-def _parsed(data: bytes) -> dict[str, object]:
+def _text(data: bytes) -> str:
     if len(data) > LARGEST_BYTES:
         raise BadInput.of("settings_large", most=LARGEST_BYTES)
     for number, line in enumerate(data.split(b"\n"), start=1):
         if len(line) > LONGEST_LINE:
             raise BadInput.of("settings_line", line=number, most=LONGEST_LINE)
     try:
-        return tomllib.loads(data.decode("utf-8-sig").replace("\r\n", "\n"))
+        return data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as fault:
         raise BadInput.of("sheet_not_utf8", at=fault.start) from fault
+
+
+def _parsed(text: str) -> dict[str, object]:
+    try:
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         why = printable(str(fault))[:MOST_REASON]
         raise BadInput.of("sheet_not_toml", why=why) from fault
@@ -98,36 +110,72 @@ def of_tree(tree: Mapping[str, object]) -> SettingsFile:
     return SettingsFile(Settings()._replace(**found), tuple(faults), tree)
 
 
-def save(files: Files, path: Path, read: SettingsFile, changes: Mapping[str, object]) -> Settings:
+def checked(name: str, given: object) -> object:
+    """A setting as it would count, checked as it must be before it is stored.
+
+    Args:
+        name: of the setting.
+        given: its value as it stands in the file; None leaves it to the program.
+
+    Raises:
+        BadInput: with a line for each fault, led by the name.
+    """
+    field = BY_NAME.get(name)
+    if field is None:
+        raise BadInput.of("setting_unknown", x=quoted(name), choices=", ".join(BY_NAME))
+    if given is None:
+        return field.default
+    try:
+        value = field.value(given)
+    except BadInput as fault:
+        raise fault.named(name) from fault
+    if name == "keys" and isinstance(value, Mapping):
+        from assaybench.logbook.settings_keys import keys_of
+
+        refused = keys_of(value)[1]
+        if refused:
+            raise BadInput(refused).named(name)
+    return value
+
+
+def save(files: Files, path: Path, changes: Mapping[str, object]) -> SettingsFile:
     """Change settings and write the file, in one step; what is not known here stays in it.
+
+    The file is read anew: what another program changed meanwhile stays, too. So do comments.
 
     Args:
         files: the disk.
         path: the file.
-        read: what was read from it before.
-        changes: new values as they stand in the file, by name.
+        changes: new values as they stand in the file, by name; None leaves one to the program.
 
     Raises:
         BadInput: for a bad value, or a file that could not be read: it is not overwritten.
         NotDone: when the disk refuses; the old file is there then.
         Unconfirmed: when the new file is there but the disk did not confirm it.
     """
-    import tomli_w
+    from assaybench.logbook.settings_text import rewritten
 
-    if not read.readable:
-        raise BadInput.of("settings_unreadable", name=path.name)
+    try:
+        read = _read(files, path)
+    except BadInput as fault:
+        kept = say("settings_unreadable", name=path.name)
+        raise BadInput([*fault.lines, kept]) from fault
     for name, given in changes.items():
-        if name not in BY_NAME:
-            raise BadInput.of("setting_unknown", x=quoted(name), choices=", ".join(BY_NAME))
-        try:
-            BY_NAME[name].value(given)
-        except BadInput as fault:
-            raise fault.named(name) from fault
-    tree = {**read.tree, **changes}
+        checked(name, given)
+    wanted = {**read.tree, **changes}
+    tree = {name: given for name, given in wanted.items() if given is not None}
+    if tree == read.tree:
+        return read
+    text = rewritten(read.text, read.tree, tree)
+    data = text.encode()
+    try:
+        _text(data)  # what could not be read again is not written
+    except BadInput as fault:
+        raise fault.named(path.name) from fault
     try:
         files.make_folder(path.parent)
     except OSError as fault:
         why = disk_reason(fault)
         raise NotDone([say("file_not_changed", name=path.name, why=why)]) from fault
-    replace(files, path, tomli_w.dumps(tree).encode(), mark=str(os.getpid()))
-    return of_tree(tree).settings
+    replace(files, path, data, mark=str(os.getpid()))
+    return of_tree(tree)._replace(text=text)

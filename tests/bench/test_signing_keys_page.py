@@ -321,7 +321,7 @@ def test_enter_alone_goes_back_to_the_usual_key_file(desk: Desk, tmp_path: Path)
     file = tmp_path / "settings.toml"
 
     def keep(changes: Mapping[str, object]) -> None:
-        settings.save(Files(), file, settings.load(Files(), file), changes)
+        settings.save(Files(), file, changes)
 
     usual = desk.signing_key()
     page = SigningKeysPage(desk, keep, "AssayBench", at_once)
@@ -329,7 +329,8 @@ def test_enter_alone_goes_back_to_the_usual_key_file(desk: Desk, tmp_path: Path)
     assert settings.load(Files(), file).settings.signing_key == str(own)
     give(page, 1, "")
     assert desk.signing_key() == usual
-    assert settings.load(Files(), file) == SettingsFile(Settings(), (), {"signing_key": ""})
+    found = settings.load(Files(), file)
+    assert found._replace(text="") == SettingsFile(Settings(), (), {"signing_key": ""})
 
 
 def test_a_name_without_its_folder_is_kept_with_it(desk: Desk, tmp_path: Path) -> None:

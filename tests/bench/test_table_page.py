@@ -26,7 +26,7 @@ class Kept:
         self.path = path
 
     def __call__(self, changes: Mapping[str, object]) -> None:
-        settings.save(Files(), self.path, self.read(), changes)
+        settings.save(Files(), self.path, changes)
 
     def read(self) -> settings.SettingsFile:
         return settings.load(Files(), self.path)

@@ -306,6 +306,28 @@ def _bad_signers(dice: random.Random, _line: list[str]) -> list[str]:
     )
 
 
+def _bad_settings(dice: random.Random, _line: list[str]) -> list[str]:
+    wrong = (
+        "colour=red", "aim", "aim=x", f"aim={dice.choice(BAD_SHARES)}", "tray=4", "ascii=maybe",
+        f"idle_minutes={dice.choice(('', 'x', '-1', '2.5', '999'))}", "palette=night", "bench=1",
+        "people=KB", "people.=x", "people.K9=x", "people.KB=", "keys.lost=5",
+        "keys.nothing=q", "trusted=x", "trusted.a=b",
+        "initials=\x1b[2J", "logbook=here/book", "signing_key=~no.such.user.1/key", "=", "aim+=1%",
+        "cups=3 g/t", "planned_power=200%", "passphrase=x", "\u202e=x", "decimal_mark=;",
+    )  # fmt: skip
+    right = ("tray=5 x 8", "keys.lost=w", f"trusted+={FINGERPRINT}", "people.AM=A. Moor")
+    return dice.choice(
+        (
+            ["settings", dice.choice(wrong), dice.choice(right)],
+            ["settings", dice.choice(right), dice.choice(wrong), "--json"],
+            ["settings", "tray=5 x 8", "tray=4 x 6"],
+            ["settings", "colour"],
+            ["settings", "aim", "--json", "--plain"],
+            ["settings", "aim=1%", "--logbook", "x"],
+        )
+    )
+
+
 def _bad_streams(dice: random.Random, _line: list[str]) -> list[str]:
     feed, con = "feed=100kg:2 g/t", "con=4kg:40 g/t"
     return [
@@ -435,6 +457,7 @@ MUTATIONS: tuple[Mutation, ...] = (
     _bad_list_or_report,
     _bad_value_or_heaps,
     _bad_signers,
+    _bad_settings,
     _bad_streams,
     _bad_fraction,
     _bad_sampling,

@@ -153,6 +153,7 @@ GOLDEN_NAMES = {
         "probability_pays",
     },
     ("convert", "1.5 ozt/short_ton", "g/t"): {"g/t"},
+    ("settings",): set(),
     ("sieves", "1mm"): {
         "opening",
         "tolerance_mean",

@@ -53,7 +53,7 @@ def test_every_field_is_in_the_table_with_its_default_and_meaning() -> None:
 
 
 def test_a_missing_file_gives_the_defaults(path: Path) -> None:
-    assert load(Files(), path) == (Settings(), (), {}, True)
+    assert load(Files(), path) == (Settings(), (), {}, "")
 
 
 def test_good_settings_count(path: Path) -> None:
@@ -147,8 +147,8 @@ def test_a_folder_in_place_of_the_settings_gives_the_defaults(path: Path) -> Non
 
 
 def test_saving_keeps_the_rest_and_what_a_newer_program_wrote(path: Path) -> None:
-    read = load(Files(), written(path, GOOD + '\n[later]\nthing = "kept"\n'))
-    settings = save(Files(), path, read, {"aim": "2 %", "tray": str(Tray(3, 4))})
+    written(path, GOOD + '\n[later]\nthing = "kept"\n')
+    settings = save(Files(), path, {"aim": "2 %", "tray": str(Tray(3, 4))}).settings
     assert (settings.aim, settings.tray, settings.bench) == ("2 %", Tray(3, 4), "EAST")
     tree = tomllib.loads(path.read_text())
     assert tree["later"] == {"thing": "kept"}
@@ -157,27 +157,68 @@ def test_saving_keeps_the_rest_and_what_a_newer_program_wrote(path: Path) -> Non
 
 
 def test_saving_makes_the_file_and_its_folder(path: Path) -> None:
-    save(Files(), path, load(Files(), path), {"initials": "KB"})
+    save(Files(), path, {"initials": "KB"})
     assert load(Files(), path).settings == Settings(initials="KB")
 
 
 def test_a_bad_value_or_an_unreadable_file_is_never_written(path: Path) -> None:
-    read = load(Files(), written(path, GOOD))
+    written(path, GOOD)
     for changes in ({"aim": "x"}, {"mood": "calm"}):
         with pytest.raises(BadInput):
-            save(Files(), path, read, changes)
+            save(Files(), path, changes)
     assert path.read_text() == GOOD
-    read = load(Files(), written(path, "aim = "))
+    written(path, "aim = ")
     with pytest.raises(BadInput, match="is not overwritten"):
-        save(Files(), path, read, {"aim": "1 %"})
+        save(Files(), path, {"aim": "1 %"})
     assert path.read_text() == "aim = "
 
 
 def test_a_full_disk_leaves_the_old_settings(path: Path) -> None:
-    read = load(Files(), written(path, GOOD))
+    written(path, GOOD)
     with pytest.raises(NotDone, match=r"settings\.toml was not changed: the disk is full"):
-        save(FullDisk(20), path, read, {"aim": "2 %"})
+        save(FullDisk(20), path, {"aim": "2 %"})
     assert path.read_text() == GOOD
+
+
+def test_what_another_program_stored_meanwhile_stays(path: Path) -> None:
+    save(Files(), path, {"aim": "2 %"})
+    path.write_text(path.read_text() + 'palette = "lamp"\n')
+    found = save(Files(), path, {"ascii": True}).settings
+    assert (found.aim, found.palette, found.ascii) == ("2 %", "lamp", True)
+
+
+def test_none_leaves_a_setting_to_the_program_and_takes_it_out_of_the_file(path: Path) -> None:
+    save(Files(), path, {"aim": "2 %", "people": {"KB": "K. Berg"}})
+    assert save(Files(), path, {"aim": None, "people": None}).settings == Settings()
+    assert load(Files(), path).tree == {}
+
+
+def test_what_could_not_be_read_again_is_not_written(path: Path) -> None:
+    written(path, GOOD)
+    long = {f"K{chr(65 + i // 26)}{chr(65 + i % 26)}": "\u00e4" * 400 for i in range(90)}
+    with pytest.raises(BadInput, match=r"settings\.toml: more than 64000 bytes"):
+        save(Files(), path, {"people": long})
+    with pytest.raises(BadInput, match=r"settings\.toml: line .* has more than 1000 bytes"):
+        save(Files(), path, {"people": {"KB": "\U0001f70d" * 400}})
+    assert path.read_text() == GOOD
+
+
+def test_a_file_that_cannot_be_read_is_told_with_its_reason(path: Path) -> None:
+    written(path, "aim = ")
+    with pytest.raises(BadInput) as told:
+        save(Files(), path, {"aim": "1 %"})
+    assert "settings.toml: " in told.value.lines[0]
+    assert "is not overwritten" in told.value.lines[1]
+    path.unlink()
+    path.mkdir()
+    with pytest.raises(NotDone):
+        save(Files(), path, {"aim": "1 %"})
+
+
+def test_a_key_that_another_action_has_is_not_stored(path: Path) -> None:
+    with pytest.raises(BadInput, match='keys: "x" for look is the key of lost already'):
+        save(Files(), path, {"keys": {"look": "x"}})
+    assert not path.exists()
 
 
 def test_a_file_that_is_no_toml_is_told_with_its_line(path: Path) -> None:

@@ -3,11 +3,10 @@
 Tables and lists open as pages of their own, and so do the signing keys.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from assaybench.bench.actions import keymap
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
@@ -17,15 +16,13 @@ from assaybench.bench.pages.table_page import TablePage
 from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.logbook import keys
 from assaybench.logbook.faults import NotDone
+from assaybench.logbook.settings import checked
 from assaybench.logbook.settings_fields import FIELDS, Field
-from assaybench.messages import BadInput, say
+from assaybench.logbook.settings_typed import ALONE, ROWS, accepted, given_of, shown
+from assaybench.messages import say
 
 _KEYS = ("arrows", "index", "help", "back")
-_TABLES = ("table", "list")
 _NEXT_START = ("logbook", "bench")
-_WORDS = {"yes": True, "no": False}
-_ALONE = "-"
-"""What stands for a setting that is left to the program; typed, it leaves one alone again."""
 
 
 class _More(NamedTuple):
@@ -70,18 +67,13 @@ class SettingsPage:
         return FIELDS[self._pointer] if self._pointer < len(FIELDS) else None
 
     def _value(self, field: Field) -> str:
-        value = getattr(self.desk.settings, field.name)
-        if isinstance(value, bool):
-            return "yes" if value else "no"
-        if field.type in _TABLES:
-            return str(len(value))
-        return str(value)
+        return shown(field, getattr(self.desk.settings, field.name))
 
     # --- what is shown --------------------------------------------------------------------------
 
     def sheet(self, room: Room) -> Sheet:
         """All settings, with the pointer."""
-        texts = [(one.name, self._value(one) or _ALONE) for one in FIELDS]
+        texts = [(one.name, self._value(one)) for one in FIELDS]
         texts += [(say(more.code), "") for more in self._more]
         first = max(0, self._pointer - room.block_lines + 2)
         block: list[Line] = [()]
@@ -109,13 +101,13 @@ class SettingsPage:
         field = self._field
         if field is None:
             return self._more[self._pointer - len(FIELDS)].key
-        return "enter.open" if field.type in _TABLES else "enter.change"
+        return "enter.open" if field.type in ROWS else "enter.change"
 
     def _promise(self) -> str:
         field = self._field
         if field is None:
             return say(f"promise_{self._more[self._pointer - len(FIELDS)].code}")
-        code = "promise_setting_table" if field.type in _TABLES else "promise_setting"
+        code = "promise_setting_table" if field.type in ROWS else "promise_setting"
         return say(code, name=field.name)
 
     def _margin(self) -> list[str]:
@@ -124,15 +116,13 @@ class SettingsPage:
             return [say(f"about_{self._more[self._pointer - len(FIELDS)].code}")]
         margin = [] if self._asking is None else list(self._asking.margin)
         margin.append(say("setting_now", name=field.name, help=field.help))
-        if field.choices:
-            margin.append(say("setting_choices", choices=" / ".join(field.choices)))
-        elif field.type == "yes or no":
-            margin.append(say("setting_choices", choices=" / ".join(_WORDS)))
-        elif field.default == "" and self._value(field):
-            margin.append(say("setting_alone", x=_ALONE))
+        if field.choices or field.type == "yes or no":
+            margin.append(say("setting_choices", choices=accepted(field)))
+        elif field.type not in ROWS and getattr(self.desk.settings, field.name) != field.default:
+            margin.append(say("setting_alone", x=ALONE))
         if field.name in _NEXT_START:
             margin.append(say("setting_from_next"))
-        if field.name == "signing_key" and self._value(field):
+        if field.name == "signing_key" and self.desk.settings.signing_key:
             margin += self._key_faults()
         return margin
 
@@ -167,26 +157,16 @@ class SettingsPage:
         field = self._field
         if field is None:
             return self._more[self._pointer - len(FIELDS)].go()
-        if field.type in _TABLES:
+        if field.type in ROWS:
             return Open(TablePage(self.desk, field, self._store, self._left))
         value = self._value(field)
-        prompt = say("ask_setting", name=field.name, value=value or _ALONE)
+        prompt = say("ask_setting", name=field.name, value=value)
         self._asking = Asking(prompt, lambda text: self._answer(field, text))
         return Stay()
 
     def _answer(self, field: Field, text: str) -> Outcome:
-        if not text:
-            return Stay()
-        given: object = text
-        if text == _ALONE and field.default == "":
-            given = ""
-        elif field.type == "yes or no":
-            if text.casefold() not in _WORDS:
-                raise BadInput.of("setting_choices", choices=" / ".join(_WORDS))
-            given = _WORDS[text.casefold()]
-        elif field.type == "minutes" and text.isascii() and text.isdigit():
-            given = int(text[:9])
-        self._store(field, given)
+        if text:
+            self._store(field, given_of(field, text))
         return Stay()
 
     def _store(self, field: Field, given: object) -> None:
@@ -196,11 +176,7 @@ class SettingsPage:
             BadInput: for what it cannot be; the old one stays.
             NotDone: when it could not be stored.
         """
-        value = field.value(given)
-        if field.name == "keys" and isinstance(value, Mapping):
-            faults = keymap(value).faults
-            if faults:
-                raise BadInput(faults)
+        value = checked(field.name, given)
         self._keep({field.name: given})
         changed: dict[str, Any] = {field.name: value}
         self.desk.settings = self.desk.settings._replace(**changed)
