@@ -55,7 +55,11 @@ TRAY: dict[str, str] = {
     "tray_margin_next": "Next: {place}, {sample}.",
     "tray_margin_none": "Nothing waits at this step. Key {n}: {step}.",
     "bench_sealed": "Sealed: the log takes no entries.",
+    "bench_void": (
+        "Number {n} was made void ({why}).\nWhat was stored stays; what is typed now is not stored."
+    ),
     "promise_closed": "Nothing is stored here any more. Key 6 shows the results.",
+    "promise_closed_back": "Nothing is stored here any more. Esc goes back.",
     "tray_no_balance": "No balance here weighs {what}. Key b: describe one.",
     "tray_resumed": "The work goes on here, {gap}. Everything before it is stored.",
     "tray_of": "{place}, {sample}: {told}.",

@@ -4,14 +4,14 @@ from pathlib import Path
 
 from assaybench.bench.desk import Desk
 from assaybench.bench.open_logs import FURNACE_RUN
-from assaybench.bench.run_log import RunLog, aim_of
+from assaybench.bench.run_log import RunLog, aim_of, void_look
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
 from assaybench.logbook.opening import open_log
 from assaybench.logbook.practice import new_practice
 from assaybench.logbook.register import LogHead, new_log
-from assaybench.messages import BadInput
+from assaybench.messages import BadInput, say
 from assaybench.record.entries import Entry
 from assaybench.record.handsheet import METHOD_VERSION
 from assaybench.record.run import DEFAULT_AIM
@@ -22,9 +22,12 @@ def open_run(desk: Desk, name: LogName) -> RunLog:
 
     Raises:
         BadInput: nobody said who weighs.
-        NotDone: it is busy or cannot be read. A damaged or sealed one is opened to be read:
-            `file.read_only` says why.
+        NotDone: it is busy, cannot be read, or its number is void. A damaged or sealed one is
+            opened to be read: `file.read_only` says why.
     """
+    if void := void_look(desk, name).why():
+        # opening notes the session in the log, and a void number takes no entry
+        raise NotDone([say("bench_void", n=name.number, why=void)])
     path = desk.book.log(name)
     return _opened(desk, path, desk.book.lock(path), name)
 

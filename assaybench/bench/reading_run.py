@@ -43,11 +43,9 @@ def read_run(desk: Desk, log: ReadLog) -> RunLog:
 
 
 def _why(log: ReadLog) -> str:
-    """Why it takes no entries."""
+    """Why its file takes no entries; that its number is void, the run finds itself."""
     if log.damaged:
         return say("log_damaged", name=log.path.name, why=log.verdict.sentence)
-    if log.void:
-        return say("number_void", n=log.name.number, why=log.void)
     if log.own[-1].kind == "sealed":
         return say("log_sealed")
     return say("log_only_read")

@@ -11,9 +11,10 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.fitting import try_rows
 from assaybench.bench.open_logs import FURNACE_RUN
 from assaybench.bench.tray import Board
-from assaybench.logbook.faults import NotDone
+from assaybench.logbook.faults import NotDone, NotWritable
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.logfile import LogFile, Row
+from assaybench.logbook.void_numbers import VoidLook
 from assaybench.messages import say
 from assaybench.metrology import sight
 from assaybench.metrology.figure import Verdict
@@ -95,6 +96,7 @@ class RunLog:
         self._board: Board | None = None
         self._seen: dict[tuple[str, str], Seen] = {}
         self._chosen: dict[str, str] = {}
+        self._void = None if name is None else void_look(desk, name)
 
     # --- what it is -----------------------------------------------------------------------------
 
@@ -127,10 +129,15 @@ class RunLog:
 
     @property
     def closed(self) -> str:
-        """Why it takes no entries here, as a sentence; empty when it does."""
+        """Why it takes no entries here, as a sentence; empty when it does.
+
+        Another program may make its number void at any moment: its register is looked at.
+        """
         if self.entries and self.entries[-1].kind == "sealed":
             return say("bench_sealed")
         why = self.file.read_only or ""
+        if self._void is not None and self.name is not None and (void := self._void.why()):
+            why = say("bench_void", n=self.name.number, why=void)
         return why[:1].upper() + why[1:]
 
     def must_be_open(self) -> None:
@@ -161,7 +168,8 @@ class RunLog:
 
         Raises:
             BadInput: one line for each fault; nothing was written.
-            NotDone: the disk refused, or the log takes no entries; its lines tell the state.
+            NotDone: the disk refused, or the log takes no entries, also since its number was made
+                void by another program; its lines tell the state.
         """
         return self.append_all([(kind, values)])[0]
 
@@ -172,6 +180,8 @@ class RunLog:
             BadInput, NotDone: as `append`.
         """
         by = self.desk.keeper().by
+        if self.closed:
+            raise NotWritable([self.closed])
         try_rows(self.entries, self.state, by, rows)
         named = [(kind, as_stored(kind, values, self._parts)) for kind, values in rows]
         made = self.file.append_all(named, by=by)
@@ -367,6 +377,11 @@ class RunLog:
         session = self.session_of(balance)
         zeros = reversed(self._like("", "zero"))
         return next((r for r in zeros if (r.balance.name, r.session) == (balance, session)), None)
+
+
+def void_look(desk: Desk, name: LogName) -> VoidLook:
+    """Looks whether the number of a log is void."""
+    return VoidLook(desk.files, desk.book.register(name.bench), name.number)
 
 
 def _begins_session(entry: Effective, balance: str) -> bool:

@@ -14,9 +14,9 @@ from assaybench.bench.characters import cut
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages import losing
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.typing import Accepts
-from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
 from assaybench.record import check
 from assaybench.record.entries import AMENDMENT_KEYS, Effective
@@ -35,7 +35,7 @@ class _Row(NamedTuple):
     ask: Callable[[], Asking]
 
 
-class AmendPage:
+class AmendPage(Saying):
     """One entry with what became of it, and what can be done about it.
 
     Attributes:
@@ -49,7 +49,6 @@ class AmendPage:
         self.run, self.n = run, n
         self._at = 0
         self._asking: Asking | None = None
-        self._said: tuple[str, ...] = ()
 
     @property
     def entry(self) -> Effective:
@@ -246,11 +245,7 @@ class AmendPage:
         if self._asking is not None:
             self._asking, outcome = go_on(self._asking, action)
             return outcome
-        try:
-            return self._do(action)
-        except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
+        return self._try(lambda: self._do(action))
 
     def _do(self, action: str) -> Outcome:
         rows = self._rows()

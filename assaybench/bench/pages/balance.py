@@ -18,6 +18,7 @@ from assaybench.bench.pages.balance_words import is_figure
 from assaybench.bench.pages.balances import BalancesPage
 from assaybench.bench.pages.looks import LooksPage
 from assaybench.bench.run_log import RunLog, Seen
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Sheet
 from assaybench.bench.tray import Board, Step, Thing, shown_mean
 from assaybench.bench.typing import Typing
@@ -31,9 +32,10 @@ _KEYS = ("repeat", "zero", "look", "lost", "help", "back")
 _OF_BEAD = ("look", "lost")
 _WEIGH_IN_KEYS = ("repeat", "zero", "switch", "lost", "help", "back")
 _ASKED_KEYS = ("enter.store", "help", "back")
+_CLOSED_KEYS = ("help", "back")
 
 
-class BalancePage:
+class BalancePage(Saying):
     """One object on the pan.
 
     Attributes:
@@ -54,7 +56,6 @@ class BalancePage:
         self._asked: list[Question] = []
         self._first: Mapping[str, object] | None = None
         self._asking: Asking | None = None
-        self._said: tuple[str, ...] = ()
         self._timer = timer.Timer(run)
 
     # --- what it shows --------------------------------------------------------------------------
@@ -98,6 +99,8 @@ class BalancePage:
         """Enter with the word of what it does; while something is asked, what answers it."""
         if self._asking is not None:
             return ANSWER_KEYS
+        if self.run.closed:
+            return _CLOSED_KEYS
         return _ASKED_KEYS if self._asked else (enter, *self._keys)
 
     @property
@@ -158,7 +161,7 @@ class BalancePage:
         if self._asked:
             first = self._asked[0]
             return [*(asked.seen for asked in self._asked), first.sentence.split("\n")[1]]
-        found = [*self._said]
+        found = list(dict.fromkeys(line for line in (self.run.closed, *self._said) if line))
         due = self._timer.due(self.run.desk.clock())
         if due:
             found.insert(0, due)
@@ -233,8 +236,7 @@ class BalancePage:
         name = self.run.switch_balance(self.what)
         described = self.run.balance_entry(name)
         if described is None:
-            self._said = (say("balance_only_one"),)
-            return Bell()
+            return self._refuse(say("balance_only_one"))
         self._said = (say("balance_switched", name=name, step=described.text("step")),)
         self._again = self._has_reading()
         return Stay()
@@ -272,16 +274,14 @@ class BalancePage:
         if thing is None:
             return None
         if self._asked or thing not in self._board.things(self.step):
-            self._said = (say("balance_no_scan", x=code),)
-            return Bell()
+            return self._refuse(say("balance_no_scan", x=code))
         self.thing, self.text, self._asking, self._said = thing, "", None, ()
         self._zeroing = self._again = False
         return Stay()
 
     def not_known(self, code: str) -> Outcome:
         """A code that no sample of the run has; it is no reading."""
-        self._said = (say("sample_not_found", x=quoted(code)),)
-        return Bell()
+        return self._refuse(say("sample_not_found", x=quoted(code)))
 
     def tick(self, now: datetime) -> bool:
         """The timer of the fire goes on while beads of another tray are weighed."""
@@ -303,8 +303,7 @@ class BalancePage:
         if self.text:
             return self._offer()
         if self._zeroing or self._again or not self._has_reading():
-            self._said = (say("balance_type_first", place=self._place),)
-            return Bell()
+            return self._refuse(say("balance_type_first", place=self._place))
         return self._on()
 
     def _values(self) -> dict[str, object]:
@@ -317,8 +316,7 @@ class BalancePage:
     def _offer(self) -> Outcome:
         """Hold the reading against what is known, then store it or ask."""
         if not is_figure(self.text):
-            self._said = (say("balance_no_figure", x=self.text),)
-            return Bell()
+            return self._refuse(say("balance_no_figure", x=self.text))
         values = self._values()
         self._asked = self.run.questions(values)
         if self._asked:
@@ -340,8 +338,7 @@ class BalancePage:
         self.text = ""
         if self._zeroing:
             self._zeroing = False
-            self._said = (say("stored_zero", x=kept, unit=unit, by=stored.by),)
-            return Stay()
+            return self._tell(say("stored_zero", x=kept, unit=unit, by=stored.by))
         self._said = (say("stored_reading", place=place, x=kept, unit=unit, by=stored.by),)
         if self._again or self._contradicts():
             return Stay()

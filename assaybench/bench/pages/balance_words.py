@@ -34,6 +34,8 @@ class Weighed(NamedTuple):
 
 def enter(run: RunLog, at: Weighed) -> Enter:
     """What Enter does now."""
+    if run.closed:
+        return Enter(run.promise("promise_closed_back"))
     fields = {"x": at.text, "unit": at.unit, "place": at.place, "next": at.following}
     if at.zeroing:
         return Enter(run.promise("promise_zero", **fields), "enter.store")

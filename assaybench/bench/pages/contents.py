@@ -25,6 +25,7 @@ from assaybench.bench.open_logs import (
 from assaybench.bench.page import Bell, Close, Open, Outcome, Page, Room, Stay
 from assaybench.bench.pages.beginning import Keep, ask_run, ask_title, signed
 from assaybench.bench.pages.index import Find
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName
@@ -83,7 +84,7 @@ _LOOK_UP = (
 _GROUPS = (("group_begin", _BEGIN), ("group_think", _THINK), ("group_look_up", _LOOK_UP))
 
 
-class ContentsPage:
+class ContentsPage(Saying):
     """The contents.
 
     Attributes:
@@ -128,7 +129,6 @@ class ContentsPage:
         self._key_of, self._title = key_of, title
         self.run: RunLog | None = None
         self._asking: Asking | None = None
-        self._faults: tuple[str, ...] = ()
         self._pointer = 0
         self._lines = Room().block_lines
         self._left_open = LeftOpen(desk, later=later)
@@ -215,7 +215,7 @@ class ContentsPage:
         if self._asking is not None:
             return self._asking.margin
         logs = self.logs.work
-        said: list[str | Beside] = [*self._faults, *self.notes]
+        said: list[str | Beside] = [*self._said, *self.notes]
         if self.logs.fault:
             said.append(self.logs.fault)
         waits = self._left_open.waits
@@ -237,7 +237,7 @@ class ContentsPage:
     def act(self, action: str) -> Outcome:
         """An action of the contents."""
         self.tick(self.desk.clock())
-        self._faults = ()
+        self._said = ()
         if self._asking is not None:
             return self._asked(action)
         entries = [entry for group in self._groups() for entry in group.entries]
@@ -363,12 +363,8 @@ class ContentsPage:
         page: Callable[["RunLog"], Page] | None = None,
     ) -> Outcome:
         """Open a run and lay its tray out; one that is open already is gone on with."""
-        try:
-            run = self._taken_up(make, log.name if log is not None else None)
-        except (BadInput, NotDone) as fault:
-            self._faults = fault.lines
-            return Bell()
-        return Open((page or self._tray)(run))
+        name = log.name if log is not None else None
+        return self._try(lambda: Open((page or self._tray)(self._taken_up(make, name))))
 
     def _taken_up(self, make: Callable[[], "RunLog"], name: LogName | None) -> "RunLog":
         """The run that is open now: the one that is, else another in its place."""

@@ -16,6 +16,7 @@ from assaybench.bench.log_work import Log
 from assaybench.bench.page import ARROWS, Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.seal_lines import stated_blocks
 from assaybench.bench.passphrase import ask_passphrase
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, line
 from assaybench.bench.turning import turned, turned_by
 from assaybench.bench.writing import write_new
@@ -36,7 +37,7 @@ _TURNED_KEYS = ("enter.back", "arrows", "file", "help", "back")
 _USUAL = "reviewed"
 
 
-class CountersignPage:
+class CountersignPage(Saying):
     """One statement about one sealed log.
 
     Attributes:
@@ -60,7 +61,6 @@ class CountersignPage:
         self._asking: Asking | None = None
         self._job: Job[Stated] | None = None
         self._again: Callable[[], Asking] | None = None
-        self._said: tuple[str, ...] = ()
         self._pages: list[list[Line]] = [[]]
         self._turned = 0
 
@@ -242,8 +242,7 @@ class CountersignPage:
         try:
             self._asking, self._said = self._ask(), ()
         except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
+            return self._refuse(*fault.lines)
         return Stay()
 
     def _turn(self, step: int) -> Outcome:
@@ -260,10 +259,8 @@ class CountersignPage:
         try:
             path = write_new(self.desk, stated.path.stem, ("\n".join(rows) + "\n").encode())
         except NotDone as fault:
-            self._said = fault.lines
-            return Bell()
-        self._said = (say("written_to", path=path),)
-        return Stay()
+            return self._refuse(*fault.lines)
+        return self._tell(say("written_to", path=path))
 
     def typed(self, key: str, character: str) -> Outcome:
         """A letter of an answer."""

@@ -14,6 +14,7 @@ from assaybench.bench.interval_lines import Interval, Scale, axis, drawn
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Page, Room, Stay
 from assaybench.bench.result_remarks import one_line
+from assaybench.bench.saying import Saying
 from assaybench.bench.set_lines import in_words
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.words_file import write_words
@@ -118,7 +119,7 @@ class Form(Protocol):
         """The margin, the most important first."""
 
 
-class FormPage:
+class FormPage(Saying):
     """The page of one form."""
 
     def __init__(self, desk: Desk, left: str, form: Form) -> None:
@@ -131,7 +132,6 @@ class FormPage:
         """
         self.desk, self._left, self._form = desk, left, form
         self._asking: Asking | None = None
-        self._said: tuple[str, ...] = ()
         self._minute = Minute()
         self._at = self._next(0)
 
@@ -189,10 +189,8 @@ class FormPage:
             remarks = self._found()[2]
             said = write_words(self.desk, self._form.stem, head, self._words(), remarks)
         except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
-        self._said = (said,)
-        return Stay()
+            return self._refuse(*fault.lines)
+        return self._tell(said)
 
     def _promise(self, field: FormField) -> str:
         code = "promise_circuit" if field.go is None else "promise_page"

@@ -14,6 +14,7 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.log_work import Log, make_bundle, make_report, read_log, reissued, voided
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName
@@ -51,7 +52,7 @@ class _Choice(NamedTuple):
     go: Callable[[], Outcome]
 
 
-class LogPage:
+class LogPage(Saying):
     """One log.
 
     Attributes:
@@ -77,7 +78,6 @@ class LogPage:
         self._doors, self._start = doors, start
         self._asking: Asking | None = None
         self._job: Job[str] | None = None
-        self._said: tuple[str, ...] = ()
         self._at = 0
         self._log: Log | None = None
         self._faults: tuple[str, ...] = ()
@@ -179,11 +179,7 @@ class LogPage:
 
     def _opened(self, door: Callable[[Log], Page], log: Log) -> Outcome:
         """Open a page of the log; one that cannot be opened says why."""
-        try:
-            return Open(door(log))
-        except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
+        return self._try(lambda: Open(door(log)))
 
     def _begin(self, work: Callable[[Post], str]) -> Outcome:
         """Work that takes a while; the page says what came of it."""
@@ -220,14 +216,12 @@ class LogPage:
                 raise BadInput.of("ask_reason_hint")
             said = then(check.text(text))
             self.come_back()
-            self._said = (said,)
-            return Stay()
+            return self._tell(said)
 
         try:
             self.desk.keeper()
         except BadInput as fault:
-            self._said = fault.lines
-            return Bell()
+            return self._refuse(*fault.lines)
         hints = (say(hint, name=self.which.spelled),)
         self._asking = Asking(say("ask_reason"), answer, "text", hints)
         return Stay()

@@ -13,12 +13,12 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.log_filter import wanted_of
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Line, Sheet, Span, line
-from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.index_tables import Progress, Row, Wanted
 from assaybench.logbook.survey import Finding
-from assaybench.messages import BadInput, say
+from assaybench.messages import say
 
 if TYPE_CHECKING:
     from assaybench.logbook.index import Index
@@ -57,7 +57,7 @@ class Ways(NamedTuple):
     verify: Callable[[], Page]
 
 
-class LogbookPage:
+class LogbookPage(Saying):
     """The list of logs.
 
     Attributes:
@@ -81,7 +81,6 @@ class LogbookPage:
         self._filter = ""
         self._asking: Asking | None = None
         self._found = _Found((), 0, ())
-        self._faults: tuple[str, ...] = ()
         self._at = 0
         self._page = 1
         self._back_to: LogName | None = None
@@ -113,7 +112,7 @@ class LogbookPage:
                 self._found, self._reading.early = self._reading.early, None
             return False
         self._job = None
-        self._faults = job.faults
+        self._said = job.faults
         found = job.result()
         if found is not None:
             self._found = found
@@ -188,7 +187,7 @@ class LogbookPage:
     def _margin(self) -> list[str]:
         if self._asking is not None:
             return list(self._asking.margin)
-        said = list(self._faults)
+        said = list(self._said)
         if self._job is not None:
             said.append(self._reading.told)
         elif not self._found.total:
@@ -233,11 +232,7 @@ class LogbookPage:
         return row.state in ("open", "torn") and row.bench == self.desk.bench and not row.practice
 
     def _go_on(self, name: LogName) -> Outcome:
-        try:
-            return Open(self._ways.go_on(name))
-        except (BadInput, NotDone) as fault:
-            self._faults = fault.lines
-            return Bell()
+        return self._try(lambda: Open(self._ways.go_on(name)))
 
     def _left_behind(self) -> Outcome:
         if self._job is not None:

@@ -11,6 +11,7 @@ from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages import safety
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.tray import Step
 from assaybench.logbook.faults import NotDone
@@ -21,7 +22,7 @@ PARTED = BY_NAME["parting"].by_name["result"].choices
 _KEYS = ("arrows", "help", "back")
 
 
-class LooksPage:
+class LooksPage(Saying):
     """Chooses one word for a bead, or for how it parted.
 
     Attributes:
@@ -37,7 +38,6 @@ class LooksPage:
         self.words = PARTED if step == "parting" else LOOKS
         self._at = 0
         self._asking: Asking | None = None
-        self._said: tuple[str, ...] = ()
 
     def sheet(self, room: Room) -> Sheet:
         """The words, the pointer, and what the word under it usually means."""
@@ -139,8 +139,7 @@ class LooksPage:
 
     def not_known(self, code: str) -> Outcome:
         """A code chooses no word."""
-        self._said = (say("looks_no_code", x=quoted(code)),)
-        return Bell()
+        return self._refuse(say("looks_no_code", x=quoted(code)))
 
     def tick(self, now: datetime) -> bool:
         """Nothing here runs by itself."""

@@ -29,9 +29,9 @@ from assaybench.bench.result_rows import (
     window,
 )
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Line, Sheet, Span, Style, line
 from assaybench.bench.typing import Typing
-from assaybench.logbook.faults import NotDone
 from assaybench.logbook.settings_keys import ACTIONS
 from assaybench.messages import BadInput, say
 from assaybench.record.checks import Check, checks
@@ -47,7 +47,7 @@ _READ_KEYS = ("enter.sum", "arrows", "compare", "units", "help", "back")
 _MARKED_KEYS = ("enter.compare", "arrows", "help", "back")
 
 
-class ResultsPage:
+class ResultsPage(Saying):
     """The results of one log.
 
     Attributes:
@@ -74,7 +74,6 @@ class ResultsPage:
         self._marked: str | None = None
         self._cutoff = ""
         self._asking: Asking | None = None
-        self._said: tuple[str, ...] = ()
         self._entries = -1
         self._minute = Minute()
         self._told = False
@@ -253,11 +252,7 @@ class ResultsPage:
         self._said = ()
         if action in UP_DOWN:
             return self._walk(UP_DOWN[action])
-        try:
-            return self._do(action)
-        except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
+        return self._try(lambda: self._do(action))
 
     def _do(self, action: str) -> Outcome:
         row = self.row
@@ -278,7 +273,7 @@ class ResultsPage:
             case "note":
                 self.run.must_be_open()
                 sample = row.id if row.sample is not None else ""
-                self._asking = losing.note(self.run, sample, row.label, self._stay)
+                self._asking = losing.note(self.run, sample, row.label, self._tell)
             case "release":
                 return self._release(row)
             case _:
@@ -298,10 +293,6 @@ class ResultsPage:
         if self._found is None:
             return Bell()
         return Open(SumsPage(self.run, self._found, row))
-
-    def _stay(self, said: str) -> Outcome:
-        self._said = (said,)
-        return Stay()
 
     # --- comparing ------------------------------------------------------------------------------
 
@@ -340,7 +331,7 @@ class ResultsPage:
                 raise BadInput.of("ask_release_why")
             sample = {"sample": hold.id} if hold.id in self.run.state.samples else {}
             self.run.append("note", {"text": text, **sample, "releases": True})
-            return self._stay(say("stored_release", id=hold.id))
+            return self._tell(say("stored_release", id=hold.id))
 
         why = result_remarks.one_line(hold.text)
         hint = (why, say("ask_release_hint"))

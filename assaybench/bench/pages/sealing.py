@@ -17,6 +17,7 @@ from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.seal_lines import done_blocks, review_blocks
 from assaybench.bench.passphrase import ask_new_passphrase, ask_passphrase
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Line, Sheet
 from assaybench.bench.turning import turned
 from assaybench.logbook import keys
@@ -34,7 +35,7 @@ _BACK_KEYS = ("enter.back", "help", "back")
 _TURNED_KEYS = ("enter.back", "arrows", "help", "back")
 
 
-class SealingPage:
+class SealingPage(Saying):
     """The seal of one log.
 
     Attributes:
@@ -64,7 +65,6 @@ class SealingPage:
         self._head: SealHead | None = None
         self._across: Job[Across] | None = None
         self._waits = False
-        self._said: tuple[str, ...] = ()
         self._why = ""
         self._entries = -1
         self._look()
@@ -80,7 +80,8 @@ class SealingPage:
         try:
             self._ready = look(desk.book, self.run.name, desk.files)
         except (BadInput, NotDone) as fault:
-            self._why = " ".join(" ".join(fault.lines).split())
+            why = " ".join(" ".join(fault.lines).split())
+            self._why = why[:1].upper() + why[1:]
             return
         self._turned = self._seen = 0
         name, entries = self.run.name, self._ready.entries
@@ -221,19 +222,16 @@ class SealingPage:
         if not self._all_seen:
             return self._turn(self._seen - self._turned)
         if self._looking:
-            self._said = (say("promise_seal_looking"),)
-            return Bell()
+            return self._refuse(say("promise_seal_looking"))
         if ready.review is not None and ready.review.open:
-            self._said = (say("promise_seal_held"),)
-            return Bell()
+            return self._refuse(say("promise_seal_held"))
         if ready.left == (READ_ONLY,):
             self._begin(None, b"", new=False)
             return Stay()
         try:
             self._asking = self._ask_key(None) if ready.begun is not None else self._ask_name()
         except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
+            return self._refuse(*fault.lines)
         return Stay()
 
     def typed(self, key: str, character: str) -> Outcome:

@@ -18,6 +18,7 @@ from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.beginning import Keep
 from assaybench.bench.pages.ending_keys import ask_ending
 from assaybench.bench.passphrase import ask_new_passphrase
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.writing import write_new
 from assaybench.logbook import keys
@@ -40,7 +41,7 @@ _EACH = 2
 """Lines of a key that is named."""
 
 
-class SigningKeysPage:
+class SigningKeysPage(Saying):
     """The signing keys of the logbook and of the one who works here."""
 
     name = "signers"
@@ -57,7 +58,6 @@ class SigningKeysPage:
         self.desk, self._keep, self._left, self._start = desk, keep, left, start
         self._asking: Asking | None = None
         self._job: Job[str] | None = None
-        self._said: tuple[str, ...] = ()
         self._new_file = ""
         self._at = 0
         self.come_back()
@@ -258,8 +258,7 @@ class SigningKeysPage:
                 keys.public_of(self.desk.files, path)
             self._use(value)
             self.come_back()
-            self._said = (say("signers_used", path=self.desk.signing_key()),)
-            return Stay()
+            return self._tell(say("signers_used", path=self.desk.signing_key()))
 
         return Asking(say("ask_key_file"), answer, "text", (say("ask_key_file_hint"),))
 
@@ -341,17 +340,14 @@ class SigningKeysPage:
             text = f"{key.fingerprint}\n{key.line}\n"
             path = write_new(self.desk, "signing-key", text.encode())
         except NotDone as fault:
-            self._said = fault.lines
-            return Bell()
-        self._said = (say("written_to", path=path),)
-        return Stay()
+            return self._refuse(*fault.lines)
+        return self._tell(say("written_to", path=path))
 
     def _asked(self, ask: Callable[[], Asking]) -> Outcome:
         try:
             self._asking, self._said = ask(), ()
         except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
+            return self._refuse(*fault.lines)
         return Stay()
 
     def typed(self, key: str, character: str) -> Outcome:

@@ -11,6 +11,7 @@ from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cells, leader, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.settings_fields import Field
@@ -21,7 +22,7 @@ _KEYS = ("enter.change", "arrows", "row", "drop", "help", "back")
 _EMPTY_KEYS = ("row", "help", "back")
 
 
-class TablePage:
+class TablePage(Saying):
     """One table of the settings."""
 
     name = "table"
@@ -39,7 +40,6 @@ class TablePage:
         self._store, self._left = store, left
         self._at = 0
         self._asking: Asking | None = None
-        self._said: tuple[str, ...] = ()
 
     @property
     def _is_list(self) -> bool:
@@ -155,10 +155,8 @@ class TablePage:
         try:
             self._put([row[0] for row in rows] if self._is_list else dict(rows))
         except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
-        self._said = (say("table_dropped", x=name),)
-        return Stay()
+            return self._refuse(*fault.lines)
+        return self._tell(say("table_dropped", x=name))
 
     def _put(self, value: object) -> None:
         self._store(self.field, value)

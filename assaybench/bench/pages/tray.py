@@ -22,13 +22,13 @@ from assaybench.bench.plan import Place, Plan
 from assaybench.bench.plan_lines import Bracket
 from assaybench.bench.printing import as_printed, print_page
 from assaybench.bench.run_log import RunLog
+from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
 from assaybench.bench.timer import Timer
 from assaybench.bench.tray import STEPS, Board, Step, where
 from assaybench.bench.tray_remarks import Remark
-from assaybench.logbook.faults import NotDone
 from assaybench.logbook.settings_keys import ACTIONS
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import quoted, say
 
 _KEYS: dict[Step, tuple[str, ...]] = {
     "weigh-in": ("arrows", "find", "move", "print", "help", "back"),
@@ -44,7 +44,7 @@ _AROUND = 12
 """Lines of a printed page beside those of the rows."""
 
 
-class TrayPage:
+class TrayPage(Saying):
     """The tray of one run.
 
     Attributes:
@@ -71,7 +71,6 @@ class TrayPage:
         self.step: Step = left.step if left.step in _KEYS else "parting"
         self.bracket = Bracket(0, 0)
         self._asking: Asking | None = None
-        self._said: tuple[str, ...] = ()
         self._timer = Timer(run)
         self._minute = Minute()
         self._writing = False
@@ -180,11 +179,7 @@ class TrayPage:
         self._said = ()
         if action in ARROWS:
             return self._walk(*ARROWS[action])
-        try:
-            return self._do(action)
-        except (BadInput, NotDone) as fault:
-            self._said = fault.lines
-            return Bell()
+        return self._try(lambda: self._do(action))
 
     def _do(self, action: str) -> Outcome:
         safety.first(self.run, self.step, action)
@@ -198,7 +193,7 @@ class TrayPage:
             case "print":
                 return self._print()
             case "minutes":
-                self._asking = firing.ask_minutes(self.run, self._stay)
+                self._asking = firing.ask_minutes(self.run, self._tell)
             case "drives" | "blick" | "out" | "frozen":
                 return self._mark(action)
             case "balances":
@@ -211,16 +206,15 @@ class TrayPage:
         """What is done with the sample under the bracket."""
         sample = self.sample
         if sample is None:
-            self._said = (say("tray_no_sample"),)
-            return Bell()
+            return self._refuse(say("tray_no_sample"))
         place = self.plan.named(sample)
         match action:
             case "look":
                 return Open(LooksPage(self.run, self.step, sample))
             case "lost":
-                self._asking = losing.lost(self.run, sample, place, self._stay)
+                self._asking = losing.lost(self.run, sample, place, self._tell)
             case "note":
-                self._asking = losing.note(self.run, sample, place, self._stay)
+                self._asking = losing.note(self.run, sample, place, self._tell)
             case "charge":
                 self._asking = charge.ask(self.run, sample, place, self._on)
             case "move":
@@ -251,8 +245,7 @@ class TrayPage:
 
     def not_known(self, code: str) -> Outcome:
         """A code that no sample of the run has."""
-        self._said = (say("sample_not_found", x=quoted(code)),)
-        return Bell()
+        return self._refuse(say("sample_not_found", x=quoted(code)))
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock or on the timer."""
@@ -282,8 +275,7 @@ class TrayPage:
         if step not in _KEYS:
             door = self._doors.get(step)
             if door is None:
-                self._said = (say("tray_no_page", step=step),)
-                return Bell()
+                return self._refuse(say("tray_no_page", step=step))
             return Open(door(self.run))
         self.step = step
         following = self.board.next_due(step)
@@ -309,8 +301,7 @@ class TrayPage:
         if self.step == "weigh-in":
             return self._enter_weigh_in()
         if not self.samples:
-            self._said = (say("tray_no_sample"),)
-            return Bell()
+            return self._refuse(say("tray_no_sample"))
         match self.step:
             case "charge":
                 return self._enter_charge()
@@ -324,15 +315,14 @@ class TrayPage:
             self._asking = weigh_in.ask(self.run, place, self._written)
             return Stay()
         if self.sample is not None and self.board.no_charge(self.sample):
-            self._said = (say("tray_no_charge"),)
-            return Bell()
+            return self._refuse(say("tray_no_charge"))
         return self._weigh()
 
     def _written(self, sample: str) -> Outcome:
         """A sample was written down: its charge is weighed now, or the next place waits."""
         if self.board.no_charge(sample):
             self._to(None)
-            return self._stay(say("stored_sample", sample=sample))
+            return self._tell(say("stored_sample", sample=sample))
         self._writing = True
         return Open(BalancePage(self.run, self.step, sample))
 
@@ -342,12 +332,10 @@ class TrayPage:
         some = waits or [s for s, status in state.items() if status != "none"]
         sample = self.sample or next(iter(some), None)
         if sample is None:
-            self._said = (say("tray_no_sample"),)
-            return Bell()
+            return self._refuse(say("tray_no_sample"))
         if self.board.lost(sample):
-            self._said = (say("margin_lost", place=self.plan.named(sample),
-                              why=self.board.lost(sample)),)  # fmt: skip
-            return Bell()
+            place, why = self.plan.named(sample), self.board.lost(sample)
+            return self._refuse(say("margin_lost", place=place, why=why))
         return Open(BalancePage(self.run, self.step, sample))
 
     def _enter_charge(self) -> Outcome:
@@ -365,8 +353,8 @@ class TrayPage:
         if self.step != "fire":
             return Bell()
         n = firing.mark(self.run, self.samples, mark)
-        self._said = (say(f"stored_mark_{mark}", place=tray_words.begun(self.bracket), n=n),)
-        return Stay() if n else Bell()
+        told = say(f"stored_mark_{mark}", place=tray_words.begun(self.bracket), n=n)
+        return self._tell(told) if n else self._refuse(told)
 
     def _found(self, place: Place) -> Outcome:
         self.bracket = Bracket(place.row, place.column)
@@ -374,7 +362,7 @@ class TrayPage:
 
     def _moved(self, sample: str, said: str) -> Outcome:
         self._to(sample)
-        return self._stay(said)
+        return self._tell(said)
 
     def _print(self) -> Outcome:
         height = max(frame.DRAWN_HEIGHT, 3 * self.plan.rows + _AROUND)
@@ -384,12 +372,7 @@ class TrayPage:
         sheet = self.sheet(room)._replace(margin=margin)
         text = as_printed(sheet, self._keys, blocks, height)
         path = print_page(self.run, self.step, text)
-        self._said = (say("stored_print", path=path),)
-        return Stay()
-
-    def _stay(self, said: str) -> Outcome:
-        self._said = (said,)
-        return Stay()
+        return self._tell(say("stored_print", path=path))
 
     def _on(self, said: str) -> Outcome:
         """Something was stored for the bracket: it goes to the next place that waits."""
