@@ -89,7 +89,12 @@ class Faults:
 
 def terminal() -> bool:
     """Whether a person sits at both ends of this command."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    return is_terminal(sys.stdin) and is_terminal(sys.stdout)
+
+
+def is_terminal(stream: TextIO | None) -> bool:
+    """Whether a stream is a terminal; the interpreter has none where the shell closed it."""
+    return stream is not None and stream.isatty()
 
 
 def emit(answer: Answer, style: Style, *, practice: bool = False) -> None:

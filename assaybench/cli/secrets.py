@@ -12,7 +12,7 @@ from typing import Any
 
 import click
 
-from assaybench.cli.options import Decorated, once
+from assaybench.cli.options import Decorated, is_terminal, once
 from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
 from assaybench.logbook.keys import Signer, default_key_file, open_signer, warnings
@@ -156,7 +156,7 @@ def _asked(code: str) -> bytes:
     """What a person types at the terminal, unseen."""
     import getpass
 
-    if not sys.stdin.isatty():
+    if not is_terminal(sys.stdin):
         raise NotDone([say("passphrase_no_terminal")])
     try:
         return getpass.getpass(f"{say(code)} ").encode()

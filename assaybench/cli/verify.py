@@ -13,7 +13,7 @@ import click
 
 from assaybench import PROGRAM
 from assaybench.cli.logbooks import Desk, allotted, desk_of, in_logbook, now, shape_of
-from assaybench.cli.options import Faults, emit, once
+from assaybench.cli.options import Faults, emit, is_terminal, once
 from assaybench.logbook import settings_fields
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, Listed, read_signers
 from assaybench.logbook.checked import Checked, checked_file, note_checked
@@ -226,7 +226,7 @@ class Bar:
     """How far it is, on the error stream, when a person looks at it."""
 
     def __init__(self) -> None:
-        self._shown = sys.stderr.isatty()
+        self._shown = is_terminal(sys.stderr)
         self._next = 0.0
         self._width = 0
 

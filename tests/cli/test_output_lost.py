@@ -1,6 +1,7 @@
 """Answers that cannot be printed: told, and nothing false is said of what was stored."""
 
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 from tests.cli.conftest import Run
 
 PROGRAM = f"{sys.executable} -m assaybench"
+DEMO = Path(__file__).parents[2] / "demo"
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="needs /dev/full")
 
 
@@ -51,3 +53,27 @@ def test_what_cannot_be_printed_is_told_in_one_line(words: str, where: str, tmp_
 def test_a_reader_that_went_away_is_no_fault(words: str, tmp_path: Path) -> None:
     done = shell(f"($P {words}; echo $? > status) | true", tmp_path)
     assert (done.stderr, (tmp_path / "status").read_text()) == ("", "0\n")
+
+
+@pytest.mark.parametrize(
+    ("line", "status", "told"),
+    [
+        ("$P seal 8 --review {a} <&-", 0, ""),
+        ("$P signers new --by KB --name K {a} <&-", 3, "a passphrase is asked for at a terminal"),
+        (
+            "$P enter 8 reading what=charge text=3.001 unit=g balance=pulp sample=PK-201 --by MQ"
+            " {a} <&-",
+            2,
+            "Nothing is stored yet.",
+        ),
+        ("$P verify demo/logbook --no-recompute 2>&-", 0, ""),
+    ],
+)
+def test_a_stream_that_the_shell_closed_is_no_terminal(
+    line: str, status: int, told: str, tmp_path: Path
+) -> None:
+    shutil.copytree(DEMO, tmp_path / "demo")
+    done = shell(line.format(a="--logbook demo/logbook"), tmp_path)
+    assert done.returncode == status, done.stderr
+    assert told in done.stderr
+    assert "fault of the program" not in done.stderr
