@@ -20,6 +20,14 @@ CIRCUIT: dict[str, str] = {
         "These disagree: tailings assay {g1} {unit}, but {g2} if stages are alike.\n"
         "Both are kept. Grains missed, or stage 2 better? Assay a larger sample."
     ),
+    "tailings_disagree_size": (
+        "{size}: tailings assay {g1} {unit}, but {g2} if stages are alike.\n"
+        "Both are kept. Grains missed, or stage 2 better? Assay a larger sample."
+    ),
+    "tailings_richer_size": (
+        "{size}: tailings assay {g1} {unit}, over the {g2} if stages are alike.\n"
+        "Both are kept. Stage 2 catches worse than stage 1 what escaped it."
+    ),
     "tailings_richer": (
         "Tailings assay {g1} {unit}, more than the {g2} if stages are alike.\n"
         "Both are kept. Stage 2 catches worse than stage 1 what escaped it."

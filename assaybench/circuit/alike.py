@@ -19,10 +19,12 @@ from functools import lru_cache
 from operator import mul
 from typing import NamedTuple
 
-from assaybench.metrology.special import phi_inv
+from assaybench.metrology.bounded import NEAR
+from assaybench.metrology.special import phi, phi_inv
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 
 POINTS = 4093
+_LEAST = 1e-300
 
 Rows = list[list[float]]
 
@@ -82,7 +84,8 @@ def quantile_of(rising: Sequence[float], p: float) -> float:
 def drawn(sources: Sources, masses: Masses, widen: float = 1.0) -> Drawn:
     """A test at the fixed points of its joint normal distribution, covariances in it.
 
-    A mass read below zero counts as zero at its point, so R stays between 0 and ΣA/Σ(A + B).
+    A re-run or mats near zero (4u) have their own law cut there, laid over the same points, so R
+    stays between 0 and ΣA/Σ(A + B). A concentrate below zero at its point counts as none.
 
     Args:
         sources: the sources of doubt behind the masses.
@@ -92,12 +95,20 @@ def drawn(sources: Sources, masses: Masses, widen: float = 1.0) -> Drawn:
     values = [*masses.caught, *masses.rerun, masses.mats]
     centre = [nominal(value) for value in values]
     n = len(masses.caught)
-    spread = _turned(_root_of(sources, values, widen), _slopes(centre, n))
+    root = _root_of(sources, values, widen)
+    spread = _turned(root, _slopes(centre, n))
+    cuts = {
+        j: u
+        for j in range(n, len(values))
+        if centre[j] < NEAR * (u := math.hypot(*root[j])) and u > 0
+    }
     recovered: list[float] = []
     lost: Rows = [[] for _ in range(n)]
     gone: Rows = [[] for _ in range(n)]
     for point in _points(len(values)):
         place = [c + sum(map(mul, row, point)) for c, row in zip(centre, spread, strict=True)]
+        for j, u in cuts.items():
+            place[j] = _above_zero(place[j], centre[j], u)
         caught = [max(a, 0.0) for a in place[:n]]
         rerun = [max(b, 0.0) for b in place[n : 2 * n]]
         for i, (a, b) in enumerate(zip(caught, rerun, strict=True)):
@@ -113,6 +124,12 @@ def drawn(sources: Sources, masses: Masses, widen: float = 1.0) -> Drawn:
         lost_total=tuple(sorted(map(sum, zip(*lost, strict=True)))),
         gone_total=tuple(sorted(map(sum, zip(*gone, strict=True)))),
     )
+
+
+def _above_zero(place: float, centre: float, u: float) -> float:
+    """The point of a normal law moved to the same rank of that law cut at zero."""
+    beyond = phi((centre - place) / u) * phi(centre / u)
+    return centre - u * phi_inv(max(beyond, _LEAST))
 
 
 def _slopes(centre: Sequence[float], n: int) -> list[float]:

@@ -55,6 +55,7 @@ class Amounts(NamedTuple):
             self.caught_seen,
             self.rerun_seen or seen(self.mats, self.mats_critical_mg),
             cut=nominal(self.rerun) < 0 or nominal(self.mats) < 0,
+            held=self.mats,
         )
 
 

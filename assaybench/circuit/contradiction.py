@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from assaybench.assay.metallics import closure_of
 from assaybench.circuit.amounts import Amounts
 from assaybench.circuit.losses import left_in_tailings
+from assaybench.circuit.products import ALL
 from assaybench.messages import BadInput
 from assaybench.metrology.figure import Figure, Flag, flag
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
@@ -33,6 +34,8 @@ def contradiction(
     if low <= alike_high and alike_low <= high:
         return ()
     code = "tailings_disagree" if low > alike_high else "tailings_richer"
+    if amounts.name != ALL:
+        code += "_size"
     mass = amounts.tailings.mass_kg
     unit, scale = ("mg", 1.0) if mass is None else ("g/t", 1 / mass)
     found = nominal(amounts.tailings.weighed_mg) * scale

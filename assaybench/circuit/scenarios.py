@@ -57,7 +57,9 @@ def equal_stages(sources: Sources, amounts: Amounts, at_most: Recovery, layer: L
 
 def fixed_points(sources: Sources, rows: Sequence[Amounts], mats: Uncertain) -> Drawn | None:
     """The test at the fixed points; None when a size gives no figure, or the first order holds."""
-    if any(refused(sources, row) for row in rows) or all(_far(sources, row) for row in rows):
+    doubt = sources.doubt(mats)
+    far = nominal(mats) >= _NEAR * doubt.u and all(_far(sources, row) for row in rows)
+    if far or any(refused(sources, row) for row in rows):
         return None
     masses = _masses(rows, mats)
     return alike.drawn(sources, masses, widening(sources.doubt(alike.recovery(masses)).dof))

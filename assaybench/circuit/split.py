@@ -5,7 +5,7 @@ their own otherwise. Method version 1, section 5. Masses in milligrams.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from assaybench.circuit import quantiles, tailings_law, written
@@ -36,6 +36,7 @@ class Split(NamedTuple):
         further: that part as a first-order number, mg.
         up_to_mg: how much of it is only bounded.
         cut: whether a term may be below zero, so that the value is the median of what is possible.
+        held: a term of the rest that has noise of its own, such as the mats, mg.
     """
 
     caught: Uncertain
@@ -46,6 +47,7 @@ class Split(NamedTuple):
     further: Uncertain = 0.0
     up_to_mg: float = 0.0
     cut: bool = False
+    held: Uncertain = 0.0
 
 
 def seen(metal_mg: Uncertain, critical: float) -> bool:
@@ -120,27 +122,54 @@ def joined(sources: Sources, tailings: Tailings, split: Split) -> Split:
     if grains is not None and tailings.up_to_mg == 0:
         laws = tailings_law.grain_count(nominal(weighed), grains)
         return found._replace(laws=laws, further=weighed, cut=split.cut or not tailings_seen)
-    if u > 0 and nominal(weighed) < NEAR * u:
+    near = u > 0 and nominal(weighed) < NEAR * u
+    found = found._replace(cut=split.cut or (near and not tailings_seen))
+    apart = _near_apart(sources, found, (split.rest - split.held, split.held, weighed), tailings)
+    if apart is not None:
+        return apart
+    if near:
         law = tailings_law.cut_normal(nominal(weighed), u, tailings.up_to_mg)
-        return found._replace(
-            laws=tailings_law.one(law),
-            further=tailings.metal_mg,
-            cut=split.cut or not tailings_seen,
-        )
-    u_rest = sources.doubt(split.rest).u * widening(sources.doubt(split.rest).dof)
-    if nominal(weighed) > 0 and u_rest > 0 and nominal(split.rest) < NEAR * u_rest:
-        # in a sum with far tailings the rest could be less than nothing and no cut would be felt;
-        # so near to zero its own noise is nearly all of its doubt, and it is independent of them
-        law = tailings_law.cut_normal(nominal(split.rest), u_rest, tailings.up_to_mg)
-        return found._replace(
-            rest=weighed, laws=tailings_law.one(law), further=split.rest + tailings.unseen_mg
-        )
+        return found._replace(laws=tailings_law.one(law), further=tailings.metal_mg)
     bounded = tailings_law.rectangle(tailings.up_to_mg) if tailings.up_to_mg > 0 else None
     return found._replace(
         rest=split.rest + weighed,
         laws=None if bounded is None else tailings_law.one(bounded),
         further=tailings.unseen_mg,
     )
+
+
+def _near_apart(
+    sources: Sources,
+    split: Split,
+    terms: Sequence[Uncertain],
+    tailings: Tailings | None = None,
+) -> Split | None:
+    """A rest whose terms near zero have a law of their own, beside those that are far from it.
+
+    In a sum with a far term a near one could be less than nothing and no cut would be felt. So near
+    to zero its own noise is nearly all of its doubt, and it is independent of the others.
+
+    Args:
+        sources: the sources of doubt.
+        split: what is to be split further.
+        terms: of the rest, mg.
+        tailings: of which a part may only be bounded, beside the near terms.
+    """
+    near: list[Uncertain] = []
+    far: list[Uncertain] = []
+    for term in terms:
+        doubt = sources.doubt(term)
+        if doubt.u > 0 or nominal(term) != 0:
+            felt = nominal(term) < NEAR * doubt.u * widening(doubt.dof)
+            (near if felt else far).append(term)
+    if not near or not far:
+        return None
+    part = sum(near)
+    doubt = sources.doubt(part)
+    up_to = 0.0 if tailings is None else tailings.up_to_mg
+    law = tailings_law.cut_normal(nominal(part), doubt.u * widening(doubt.dof), up_to)
+    unseen = 0.0 if tailings is None else tailings.unseen_mg
+    return split._replace(rest=sum(far), laws=tailings_law.one(law), further=part + unseen)
 
 
 def share(
@@ -166,6 +195,8 @@ def share(
     Raises:
         ValueError: when no mass carries any doubt.
     """
+    if split.laws is None and nominal(split.further) == 0:
+        split = _near_apart(sources, split, (split.rest - split.held, split.held)) or split
     below = far_below(sources, split.caught, split.rest, split.further)
     if below is not None:
         why = say("metal_below_zero", size=name, m=written.mass(nominal(below)))

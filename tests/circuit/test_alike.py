@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy import stats
 
 from assaybench.circuit import alike
 from assaybench.circuit.alike import Masses, drawn, quantile_of
@@ -54,7 +55,9 @@ def test_ends_hold_their_chance(name: str) -> None:
     caught, rerun, u_caught, u_rerun = (np.array(part, float)[:, None] for part in TESTS[name])
     random = np.random.default_rng(20240303)
     a = np.maximum(caught + u_caught * random.standard_normal((len(caught), DRAWS)), 0)
-    b = np.maximum(rerun + u_rerun * random.standard_normal((len(rerun), DRAWS)), 0)
+    least = stats.norm.cdf(-rerun / u_rerun)  # a re-run is not below nothing: its law is cut there
+    rank = least + (1 - least) * random.random((len(rerun), DRAWS))
+    b = rerun + u_rerun * stats.norm.ppf(rank)
     feeds = random_feed(a, b)
     shares, lost = a.sum(0) / feeds.sum(0), (feeds - a).sum(0)
     low, high = quantile_of(found.recovery, 0.025), quantile_of(found.recovery, 0.975)

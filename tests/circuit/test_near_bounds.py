@@ -58,9 +58,7 @@ class Case(NamedTuple):
 
 
 CASES = {
-    # of mats far from zero and a re-run near it the sum is one normal amount: what the small part
-    # cannot be is not cut off, and an interval of value ± U is not as lopsided as its draws; both
-    # ends together hold 95 in 100, or more
+    # an interval of value ± U is not as lopsided as its draws: both ends together hold 95 in 100
     "re-run near zero": Case((12, 0.1), (0.05, 0.02)),
     "re-run not seen": Case((12, 0.1), (0.02, 0.02)),
     "re-run below zero": Case((12, 0.1), (-0.02, 0.02), (0.5, 0.1)),
@@ -75,7 +73,12 @@ CASES = {
     "a limit as narrow as the weighing": Case((12, 0.1), (3, 0.1), None, 0.1),
     "tailings and re-run near zero": Case((12, 0.1), (0.05, 0.02), (0.05, 0.03)),
     "all near zero": Case((0.06, 0.02), (0.05, 0.02), (0.05, 0.02)),
-    "mats near zero": Case((12, 0.1), (0.5, 0.05), (0.3, 0.1), mats=(0.05, 0.05), off=0.025),
+    "mats near zero": Case((12, 0.1), (0.5, 0.05), (0.3, 0.1), mats=(0.05, 0.05)),
+    "mats far, re-run near zero": Case((12, 0.1), (0.05, 0.02), mats=(3, 0.1)),
+    "mats far, re-run near zero, tailings far": Case(
+        (12, 0.1), (0.05, 0.05), (2, 0.1), mats=(3, 0.1)
+    ),
+    "mats far, re-run not seen": Case((12, 0.1), (0.02, 0.04), mats=(0.5, 0.02)),
     "a share run again": Case((12, 0.1), (0.05, 0.02), (0.5, 0.2), share=0.3),
     "a second stage that misses most": Case((12, 0.1), (0.05, 0.02), second=0.1),
 }

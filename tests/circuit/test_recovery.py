@@ -249,6 +249,20 @@ def test_tailings_by_size_close_each_size_and_rule_the_losses() -> None:
     assert found.losses[1].share == pytest.approx(91.5 / 183.6)
 
 
+def test_tailings_of_a_size_that_disagree_are_said_of_that_size() -> None:
+    sources = Sources()
+    rows = tuple(
+        row(sources, n, (a, 0.01), (b, 0.01), Tailings(sources.variable(f"T {n}", t, 0.1)))
+        for (n, (a, b)), t in zip(R_09.items(), (0.024, 60.0, 40.0), strict=True)
+    )
+    said = [flag.text.split("\n")[0] for flag in recover(sources, CircuitTest(rows)).flags]
+    assert said[1:] == [
+        "-1.0+0.25 mm: tailings assay 60 mg, over the 4.7 if stages are alike.",
+        "-0.25 mm: tailings assay 40 mg, but 260 if stages are alike.",
+        "These disagree: tailings assay 100 mg, but 260 if stages are alike.",
+    ]
+
+
 @pytest.mark.parametrize(("a", "b", "u"), [(10.0, 10.5, 0.01), (10.0, 9.0, 0.6)])
 def test_stages_too_alike_give_no_figure_for_the_size_nor_the_total(
     a: float, b: float, u: float
