@@ -56,10 +56,10 @@ CAUGHT: dict[str, str] = {
     "caught_loses_from": "{name}: stage 1 loses {lo} mg gold or more.",
     "caught_share": "That is {pct} in 100 of all that stage 1 loses.",
     "caught_to_know": "To know, assay the final tailings.",
-    "caught_weighing": "Weighing adds ± {U} points or less. {sample}",
-    "caught_assay": "Weighing and assay add ± {U} points. {sample}",
-    "caught_sample_open": "Sample: not in it.",
-    "caught_sample_run": "Next run {lo} to {hi} %.",
+    "caught_weighing": "By weighing alone at most ± {U} points.",
+    "caught_assay": "The assay alone adds ± {U} points.",
+    "caught_weighing_run": "By weighing ± {U}; next run {lo} to {hi} %.",
+    "caught_assay_run": "By the assay ± {U}; next run {lo} to {hi} %.",
     "caught_more": "More remarks: key p.",
     "caught_next_run": (
         "{n} grains were counted in both catches. The next run draws other\n"

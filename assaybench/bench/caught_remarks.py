@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 from assaybench.bench.caught_lines import Row, Shown, largest_doubt
 from assaybench.circuit import written
-from assaybench.circuit.losses import Loss
 from assaybench.circuit.products import ALL
 from assaybench.circuit.sampling import next_recovery
 from assaybench.messages import say
@@ -30,18 +29,26 @@ def first(page: Shown, row: Row, *, chosen: bool) -> list[str]:
         row: the size under the pointer, or all of them.
         chosen: whether a size was chosen.
     """
-    result = page.circuit.result
-    flags = [*result.flags, *page.circuit.flags]
+    flags = [*page.circuit.result.flags, *page.circuit.flags]
     found = [" ".join(f.text.split()) for f in flags if f.code not in _SAID_HERE]
+    found.sort(key=lambda text: _of_another(page, row, text))
+    supposed = _supposed(page, row)
+    if chosen and row.part.name != ALL:
+        return [*supposed, *_loses(page, row)[:1], *found]
     look = next((f.text for f in flags if f.code in _SAID_HERE[:2]), "")
-    loss = next((loss for loss in result.losses if loss.size == row.part.name), None)
-    if chosen and row.part.name != ALL and loss is not None:
-        return [*_supposed(page, row), _loses(row, loss), *_share(loss), *found]
-    return [*_supposed(page, row), *([look] if look else []), *found]
+    return [*supposed, *([look] if look else []), *found]
+
+
+def _of_another(page: Shown, row: Row, text: str) -> bool:
+    """Whether a sentence speaks of another size than that of a row."""
+    names = (name for name in page.sizes if name != row.part.name)
+    return any(text.startswith(f"{name}:") for name in names)
 
 
 def middle(page: Shown, row: Row) -> Iterator[str]:
-    """What the two figures of a size mean, and what would decide between them."""
+    """What a size loses of all, what its figures mean, and what would decide between them."""
+    if row.part.name != ALL:
+        yield from _loses(page, row)[1:]
     most, alike = row.part.by("at most"), row.part.by("equal stages")
     closed = row.part.by("closed")
     if closed is not None:
@@ -59,7 +66,9 @@ def middle(page: Shown, row: Row) -> Iterator[str]:
 
 
 def last(page: Shown, grains: int | None = None) -> list[str]:
-    """What the weighing adds, or weighing and assay, and beside it what the sample does.
+    """What the weighing adds alone, or the assay with it, and beside it what the sample does.
+
+    `Alone`, since which grains a run happens to catch is not in it.
 
     Args:
         page: what is shown.
@@ -69,9 +78,9 @@ def last(page: Shown, grains: int | None = None) -> list[str]:
     if doubt is None or most is None:
         return []
     ends = _next_run(most.figure, grains)
-    sample = say("caught_sample_run", **ends) if ends else say("caught_sample_open")
     code = "caught_weighing" if most.figure.layer == "weighing" else "caught_assay"
-    return [say(code, U=write.significant_up(doubt, 1), sample=sample)]
+    U = write.significant_up(doubt, 1)  # noqa: N806  as the method calls it
+    return [say(f"{code}_run", U=U, **ends) if ends else say(code, U=U)]
 
 
 def of_sample(page: Shown, grains: int | None = None) -> list[str]:
@@ -109,15 +118,17 @@ def _supposed(page: Shown, row: Row) -> list[str]:
     return [] if stated is None else [" ".join(stated.sentence.split())]
 
 
-def _loses(row: Row, loss: Loss) -> str:
-    low = written.mass(loss.found.value or 0.0)
-    if loss.alike.value is None:
-        return say("caught_loses_from", name=row.part.name, lo=low)
-    high = written.mass(loss.alike.value)
-    return say("caught_loses", name=row.part.name, lo=low, hi=high)
-
-
-def _share(loss: Loss) -> list[str]:
-    if loss.share is None:
+def _loses(page: Shown, row: Row) -> list[str]:
+    """What stage 1 loses of a size, and how much that is of all that it loses."""
+    made = page.circuit.result.losses
+    loss = next((loss for loss in made if loss.size == row.part.name), None)
+    if loss is None:
         return []
-    return [say("caught_share", pct=write.percent(loss.share))]
+    low = written.mass(loss.found.value or 0.0)
+    said = say("caught_loses_from", name=row.part.name, lo=low)
+    if loss.alike.value is not None:
+        high = written.mass(loss.alike.value)
+        said = say("caught_loses", name=row.part.name, lo=low, hi=high)
+    if loss.share is None:
+        return [said]
+    return [said, say("caught_share", pct=write.percent(loss.share))]

@@ -175,6 +175,11 @@ def counts(inside: int, total: int, unit: Unit, coverage: str) -> str:
     return "\n".join([*said, *([coverage] if coverage else [])])
 
 
+def fits(remarks: list[str], width: int, lines: int) -> bool:
+    """Whether all of them have room, with a line between each two."""
+    return sum(len(wrapped(text, width)) + 1 for text in remarks) - 1 <= lines
+
+
 def fitting(first: list[str], middle: list[str], last: str, width: int, lines: int) -> list[str]:
     """All of the first and the last, if any; of the middle, in order, those there is room for.
 

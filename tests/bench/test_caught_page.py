@@ -52,9 +52,21 @@ def test_the_page_is_the_one_that_was_drawn(desk: Desk) -> None:
         "", "  head built up, dry  . . at least 1.3805 ± 0.0018 g/t"
     ]  # fmt: skip
     drawn = [str(text).replace("\n", " ") for text in CAUGHT.margin]
-    assert hands.margin == [*drawn[:-1], f"{drawn[-1]} Sample: not in it."]
+    assert drawn[-1] == "Weighing adds ± 0.3 points or less."
+    assert hands.margin == [*drawn[:-1], "By weighing alone at most ± 0.3 points."]
     assert hands.promise == CAUGHT.promise
     hands.run.close()
+
+
+@pytest.mark.parametrize("keys", ["", "d", "ddd", "dddd"])
+def test_the_margin_of_24_lines_is_eighteen_lines_at_most(desk: Desk, keys: str) -> None:
+    for more in ([], [tailings(mass="410.3 kg", grade="<0.333 g/t")]):
+        hands = on_page_5(drawn_test(desk, *more))
+        hands.press(*("down" for _ in keys))
+        lines = [row[58:].strip() for row in hands.text().splitlines()[2:21]]
+        assert lines[0]
+        assert lines[18] == ""
+        hands.run.close()
 
 
 def test_every_part_of_the_page_is_named_in_the_drawn_order(desk: Desk) -> None:

@@ -249,6 +249,6 @@ def test_what_the_next_run_may_give_stands_at_80_by_24(desk: Desk) -> None:
     ]
     hands = at_the_circuit(drawn_test(desk, *counted))
     hands.press("r")
-    assert any("points or less. Next run " in text for text in hands.margin)
-    assert "Next run " in words(hands.text())[1]
+    assert any(text.startswith("By weighing ±") and "; next run " in text for text in hands.margin)
+    assert "next run " in words(hands.text())[1]
     hands.run.close()

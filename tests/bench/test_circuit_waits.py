@@ -157,11 +157,11 @@ def test_what_the_next_run_may_give_follows_from_the_grains_that_were_counted(de
 def test_the_margin_says_which_layer_the_doubt_is_of(desk: Desk) -> None:
     typed = at_the_circuit(drawn_test(desk))
     typed.press("r")
-    assert any(said.startswith("Weighing adds ±") for said in typed.margin)
+    assert any(said.startswith("By weighing alone at most ±") for said in typed.margin)
     typed.run.close()
     run = tied(desk, *read_rows("fine", "gold", [("C-1", "12.000"), ("R-1", "3.000")], "mg"))
     assayed = at_the_circuit(run, CaughtPage(run))
-    assert any(said.startswith("Weighing and assay add ±") for said in assayed.margin)
+    assert any(said.startswith("The assay alone adds ±") for said in assayed.margin)
     run.close()
 
 

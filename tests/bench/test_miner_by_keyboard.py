@@ -172,7 +172,7 @@ def test_a_slip_in_a_first_test_is_typed_anew_with_arrow_up(desk: Desk) -> None:
     assert "Empty, it shows 5 g" in words(seen[0])[1]
     assert "Up earlier" in seen[1]
     assert "This scale cannot show it: from 5 to 70 parts in 100 are possible" in words(seen[2])[0]
-    assert "Sample: not in it." in words(seen[3])[1]
+    assert "By weighing alone at most ±" in words(seen[3])[1]
     assert "Recovery: gold that stage 1 caught" in words(seen[4])[0]
     assert "step by step" in seen[5].splitlines()[4]
 

@@ -20,7 +20,7 @@ from assaybench.bench.pages.caught_sum import CaughtSumPage
 from assaybench.bench.pages.form_page import FormPage
 from assaybench.bench.pages.runs import RunsForm
 from assaybench.bench.pages.value_page import ValueForm
-from assaybench.bench.result_remarks import fitting
+from assaybench.bench.result_remarks import fits, fitting
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import Line, Sheet, line
 from assaybench.bench.words_file import write_words
@@ -31,6 +31,8 @@ from assaybench.messages import BadInput, say
 from assaybench.record.circuit_run import Circuit, circuit_of, mixed_circuit
 from assaybench.units import parse
 
+_MARGIN_LINES = 18
+"""The most that a page of 24 lines says beside its figures; a higher one has room for all."""
 _KEYS = ("enter.sum", "arrows", "suppose", "value", "compare", "help", "back")
 _FEED_KEYS = ("enter.sum", "arrows", "words", "compare", "help", "back")
 _NO_KEYS = ("enter.back", "help", "back")
@@ -173,16 +175,18 @@ class CaughtPage:
             longer = self._feed and len(streams_lines.lines(self._feed)) > room.block_lines
             more = say("streams_more") if longer else ""
             first = [*self._said, *self._mixed, *told[:1]]
-            return fitting(first, told[1:], more, room.margin_width, room.block_lines)
+            return fitting(first, told[1:], more, room.margin_width, _said_lines(room))
         first = [*self._said, *self._mixed, *overlapping(page.sizes), *portions(self.run)[:1]]
         first += caught_remarks.first(page, row, chosen=self._at is not None)
-        grains, size = Model(self.run.state).grains_of_both, (room.margin_width, room.block_lines)
+        grains, size = Model(self.run.state).grains_of_both, (room.margin_width, _said_lines(room))
         others = [*caught_remarks.middle(page, row), *caught_remarks.last(page, grains)]
+        first, more = [*dict.fromkeys(first)], say("caught_more")
+        while len(first) > 1 and not fits([*first, more], *size):
+            others.insert(0, first.pop())
         others = [text for text in others if text not in first]
         long = [*others, *caught_remarks.of_sample(page, grains)]
         found = fitting(first, long, "", *size)
-        whole = set(others) <= set(found)
-        return found if whole else fitting(first, long, say("caught_more"), *size)
+        return found if set(others) <= set(found) else fitting(first, long, more, *size)
 
     def _told(self) -> list[str]:
         """Why there is nothing; or what a feed and its products say of themselves."""
@@ -284,3 +288,9 @@ class CaughtPage:
     def come_back(self) -> None:
         """The page on top was left: the log may have grown."""
         self._look()
+
+
+def _said_lines(room: Room) -> int:
+    """Lines of the margin: on the page as drawn one is left free."""
+    drawn = Room().block_lines
+    return _MARGIN_LINES if room.block_lines <= drawn else room.block_lines
