@@ -1,9 +1,9 @@
 """The desk: what every page of the bench works with, and who weighs at this moment."""
 
 from dataclasses import dataclass, field
-from datetime import datetime
 from pathlib import Path
 
+from assaybench.logbook.clock import machine_time
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook
 from assaybench.logbook.logfile import Clock, Keeper
@@ -13,11 +13,6 @@ from assaybench.record import check
 from assaybench.record.kinds import Key
 
 _INITIALS = Key("by", "initials", "who weighs")
-
-
-def machine_time() -> datetime:
-    """The time of the machine, with its offset."""
-    return datetime.now().astimezone()
 
 
 @dataclass(slots=True)

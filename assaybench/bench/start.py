@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from assaybench import PROGRAM
 from assaybench.bench.actions import Keymap, keymap
 from assaybench.bench.book_ways import BookWays
-from assaybench.bench.desk import Desk, machine_time
+from assaybench.bench.desk import Desk
 from assaybench.bench.open_logs import FURNACE_RUN
 from assaybench.bench.page import Page
 from assaybench.bench.pages.beginning import Keep
@@ -24,6 +24,7 @@ from assaybench.bench.pages.contents import ContentsPage, Door
 from assaybench.bench.stack import Idle, Stack
 from assaybench.bench.window_title import WindowTitle
 from assaybench.logbook import settings
+from assaybench.logbook.clock import machine_time
 from assaybench.logbook.faults import NotDone, disk_reason
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, settings_file, user_folder, where

@@ -2,7 +2,6 @@
 
 import os
 from collections.abc import Sequence
-from datetime import datetime
 from typing import Any, NamedTuple
 
 import click
@@ -10,6 +9,7 @@ import click
 from assaybench import PROGRAM
 from assaybench.cli.options import Decorated, once, style
 from assaybench.logbook import settings
+from assaybench.logbook.clock import machine_time
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import (
     Logbook,
@@ -147,11 +147,6 @@ def desk_of(typed: dict[str, Any]) -> Desk:
     return Desk(Logbook(root), bench, files, read.settings.initials, read.settings, practice)
 
 
-def now() -> datetime:
-    """The time of the machine, with its offset."""
-    return datetime.now().astimezone()
-
-
 def by_of(desk: Desk, typed: dict[str, Any], faults: list[str]) -> str:
     """Who writes: by --by, else by the settings; a line is added when that is nobody.
 
@@ -179,7 +174,7 @@ def keeper_of(desk: Desk, typed: dict[str, Any]) -> Keeper:
     by = by_of(desk, typed, faults)
     if faults:
         raise BadInput(faults)
-    return Keeper(by, now, desk.files, PROGRAM)
+    return Keeper(by, machine_time, desk.files, PROGRAM)
 
 
 def allotted(desk: Desk, name: LogName) -> Allotted | None:

@@ -12,13 +12,13 @@ from assaybench.cli.logbooks import (
     desk_of,
     in_logbook,
     keeper_of,
-    now,
     shape_of,
     words_of,
 )
 from assaybench.cli.options import emit, once
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.logbook.attachments import KIND, Attached, attach
+from assaybench.logbook.clock import machine_time
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName, log_name
 from assaybench.logbook.logfile import Keeper, Row
@@ -111,7 +111,7 @@ def keep(
     Raises:
         BadInput, NotDone: as `storing.store`; a log or a copy that was made is told.
     """
-    file = record_of(checked, around, keeper, now())
+    file = record_of(checked, around, keeper, machine_time())
     made: list[str] = []
     if name is None:
         title = say("selftest_title", program=PROGRAM)

@@ -12,7 +12,6 @@ from assaybench.cli.logbooks import (
     desk_of,
     in_logbook,
     keeper_of,
-    now,
     reason_of,
     reason_option,
     shape_of,
@@ -21,6 +20,7 @@ from assaybench.cli.logbooks import (
 from assaybench.cli.options import emit, once
 from assaybench.cli.secrets import key_options, key_path, new_passphrase_of, path_of
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, principal_of, read_signers
+from assaybench.logbook.clock import machine_time
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.keys import make_key, must_be_free, public_of, public_path, read_public
 from assaybench.logbook.logfile import Keeper
@@ -182,7 +182,7 @@ def _since(text: str | None) -> datetime:
         accepted = say("since_needed")
         raise BadInput.of("argument_missing", what="--since", accepted=accepted)
     try:
-        return since_of(text, now())
+        return since_of(text, machine_time())
     except BadInput as fault:
         raise fault.named("--since") from fault
 

@@ -4,7 +4,8 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from assaybench import PROGRAM
-from assaybench.cli.logbooks import Desk, allotted, by_of, now, read
+from assaybench.cli.logbooks import Desk, allotted, by_of, read
+from assaybench.logbook.clock import machine_time
 from assaybench.logbook.faults import NotDone, NotWritable
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.history import history
@@ -100,7 +101,7 @@ def store(
     _must_take_entries(desk, log)
     faults: list[str] = []
     by = by_of(desk, typed, faults)
-    keeper = Keeper(by, now, desk.files, PROGRAM)
+    keeper = Keeper(by, machine_time, desk.files, PROGRAM)
     wanted = make(log.entries)
     _fitting(log.entries, keeper, wanted._replace(faults=[*faults, *wanted.faults]), rows)
     own: list[Entry] = []

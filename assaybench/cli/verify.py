@@ -12,11 +12,12 @@ from typing import Any, Self
 import click
 
 from assaybench import PROGRAM
-from assaybench.cli.logbooks import Desk, allotted, desk_of, in_logbook, now, shape_of
+from assaybench.cli.logbooks import Desk, allotted, desk_of, in_logbook, shape_of
 from assaybench.cli.options import Faults, emit, is_terminal, once
 from assaybench.logbook import settings_fields
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, Listed, read_signers
 from assaybench.logbook.checked import Checked, checked_file, note_checked
+from assaybench.logbook.clock import machine_time
 from assaybench.logbook.faults import NotDone, NotGood
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName, log_name, names_in
@@ -83,7 +84,7 @@ def _note(desk: Desk, ask: Ask, result: Verified) -> None:
     A check without figures is less than that; a key that is not named is no fault of the logbook.
     """
     if ask.recompute and not (ask.require_trusted and result.status):
-        checked = Checked(now(), result.total, result.status)
+        checked = Checked(machine_time(), result.total, result.status)
         note_checked(desk.files, checked_file(desk.book, cache_folder()), checked)
 
 

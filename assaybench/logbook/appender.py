@@ -32,6 +32,8 @@ class Appender:
         self.size = size
         self.closed: str | None = None
         self._files = files
+        # a text is looked up sooner than a path, and it is at every entry
+        self._name = str(path)
         self._descriptor = descriptor
         self._most = most
         self._begun = False
@@ -93,7 +95,7 @@ class Appender:
             if self._identity is None:
                 # what a descriptor stands for never changes, so it is asked once
                 self._identity = self._files.status(self._descriptor).identity
-            named = self._files.stat(self.path)
+            named = self._files.stat(self._name)
         except OSError as fault:
             raise self._not_stored(fault) from fault
         if named is None or named.identity != self._identity or named.size != self.size:

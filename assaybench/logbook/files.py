@@ -28,16 +28,24 @@ class Status(NamedTuple):
     Attributes:
         size: in bytes.
         identity: numbers of its disk and of itself.
-        folder: whether it is a folder.
+        mode: its type and rights, as the system packs them.
         changed_ns: when its content was last changed, ns, as the disk says.
-        plain: whether it is an ordinary file: no folder, device or pipe.
     """
 
     size: int
     identity: tuple[int, int]
-    folder: bool
-    changed_ns: int = 0
-    plain: bool = True
+    mode: int
+    changed_ns: int
+
+    @property
+    def folder(self) -> bool:
+        """Whether it is a folder."""
+        return stat.S_ISDIR(self.mode)
+
+    @property
+    def plain(self) -> bool:
+        """Whether it is an ordinary file: no folder, device or pipe."""
+        return stat.S_ISREG(self.mode)
 
 
 class Files:
@@ -91,7 +99,7 @@ class Files:
         """What an open file is."""
         return _status(os.fstat(descriptor))
 
-    def stat(self, path: Path) -> Status | None:
+    def stat(self, path: Path | str) -> Status | None:
         """What stands under a path; None when nothing does."""
         try:
             return _status(os.stat(path))  # noqa: PTH116  beside its twin fstat
@@ -166,6 +174,5 @@ class Files:
 
 
 def _status(found: os.stat_result) -> Status:
-    identity, folder = (found.st_dev, found.st_ino), stat.S_ISDIR(found.st_mode)
-    plain = stat.S_ISREG(found.st_mode)
-    return Status(found.st_size, identity, folder, found.st_mtime_ns, plain)
+    identity = (found.st_dev, found.st_ino)
+    return Status(found.st_size, identity, found.st_mode, found.st_mtime_ns)

@@ -48,7 +48,8 @@ class Keeper(NamedTuple):
         now = self.clock()
         if now.tzinfo is None:
             raise ValueError("a clock without an offset")
-        return now.replace(microsecond=now.microsecond // 1000 * 1000)
+        beyond = now.microsecond % 1000
+        return now.replace(microsecond=now.microsecond - beyond) if beyond else now
 
 
 class LogFile:

@@ -26,7 +26,7 @@ empty list is written `[]`; an entry has at most 60 own keys; whole numbers have
 """
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import lru_cache
 from hashlib import sha256
 from typing import NamedTuple
@@ -42,7 +42,8 @@ HEAD = ("n", "at", "by", "kind")
 FIRST_LINE = b"[[entry]]"
 _SHORT = 100
 """Characters of a text whose line is shorter than the longest one, whatever its signs."""
-_MINUTE = timedelta(minutes=1)
+_TIME_SIGNS = len("2026-06-09T14:02:11.480+02:00")
+_RECURRING = frozenset({"id", "choice", "unit"})
 
 Table = Mapping[str, Kind]
 Values = Mapping[str, object]
@@ -56,10 +57,18 @@ class Place(NamedTuple):
 
 
 class Keys(NamedTuple):
-    """The own keys of a kind by name, and the names of those that it must have."""
+    """The own keys of a kind by name, and the names of those that it must have.
+
+    Attributes:
+        by_name: the keys.
+        required: names of those without which an entry is refused.
+        checked: for keys whose few words come again and again (samples, balances, units), the
+            texts that were found good, as typed, and how each is stored.
+    """
 
     by_name: Mapping[str, Key]
     required: frozenset[str]
+    checked: Mapping[str, dict[object, object]]
 
 
 class Chain:
@@ -122,7 +131,10 @@ class Chain:
         found = self._keys.get(kind.name)
         if found is None:
             required = frozenset(key.name for key in kind.keys if key.required)
-            found = self._keys[kind.name] = Keys(kind.by_name, required)
+            checked: dict[str, dict[object, object]] = {
+                key.name: {} for key in kind.keys if key.type in _RECURRING and not key.many
+            }
+            found = self._keys[kind.name] = Keys(kind.by_name, required, checked)
         return found
 
     def order(self, kind: str, values: Values) -> Mapping[str, int]:
@@ -198,10 +210,11 @@ def framed(chain: Chain, at: datetime, by: str, kind: str, values: Values) -> Fr
 
 def _time_line(at: datetime) -> bytes:
     """The line of the time of an entry; one that format 1 cannot hold is refused as any value."""
-    offset = at.utcoffset()
-    if offset is None or offset % _MINUTE or at.microsecond % 1000:
+    spelled = at.isoformat(timespec="milliseconds")
+    # one without an offset is shorter, one with seconds in its offset longer
+    if len(spelled) != _TIME_SIGNS or at.microsecond % 1000:
         raise _cannot_hold(at)
-    return b"at = " + at.isoformat(timespec="milliseconds").encode()
+    return b"at = " + spelled.encode()
 
 
 def _line(name: str, value: object) -> bytes:

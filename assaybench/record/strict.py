@@ -5,6 +5,8 @@ the table of kinds allows. The program never writes an entry that fails it, so a
 file means that something else wrote it.
 """
 
+from functools import lru_cache
+
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import check
 from assaybench.record.frame import Chain, Values
@@ -27,7 +29,7 @@ def faults(chain: Chain, by: str, kind: str, values: Values) -> list[str]:
     Kinds and keys that the table does not hold are faults here; a reader that meets them in a
     sound file keeps them and says that a newer program wrote them.
     """
-    found = _of(_INITIALS, by)
+    found = _of_initials(by)
     known = chain.table.get(kind)
     if known is None:
         choices = ", ".join(chain.table)
@@ -49,41 +51,55 @@ def ready(chain: Chain, by: str, kind: str, values: Values) -> dict[str, object]
     Raises:
         BadInput: one line for each fault of the entry.
     """
-    found = _normal(chain, kind, values)
-    # a correction depends on the entry it names, so it is always looked at in full
-    if found is None or kind in CORRECTIONS or not _plainly_good(chain, by, kind, found):
-        lines = faults(chain, by, kind, values)
-        if lines or found is None:
-            raise BadInput(lines)
+    known = chain.table.get(kind)
+    if known is not None and kind not in CORRECTIONS:
+        found = _plainly_good(chain, by, known, values)
+        if found is not None:
+            return found
+    lines = faults(chain, by, kind, values)
+    if lines:
+        raise BadInput(lines)
+    target = chain.named_kind(values) if kind == "amendment" else None
+    keys = {**(target.by_name if target else {}), **chain.table[kind].by_name}
+    return {name: check.value(keys[name], value) for name, value in values.items()}
+
+
+def _plainly_good(chain: Chain, by: str, kind: Kind, values: Values) -> dict[str, object] | None:
+    """The values as they are stored, by the shortest way; None when something is amiss.
+
+    A correction depends on the entry it names, so it never goes this way.
+    """
+    by_name, required, checked = chain.keys_of(kind)
+    if not required <= values.keys() or _place(chain, kind.name):
+        return None
+    found: dict[str, object] = {}
+    try:
+        _good_initials(by)
+        for name, value in values.items():
+            words = checked.get(name) if type(value) is str else None
+            stored = words.get(value) if words is not None else None
+            if stored is None:
+                stored = check.value(by_name[name], value)
+                if words is not None:
+                    words[value] = stored
+            found[name] = stored
+    except (BadInput, KeyError):
+        return None
     return found
 
 
-def _plainly_good(chain: Chain, by: str, kind: str, values: Values) -> bool:
-    required = chain.keys_of(chain.table[kind]).required
-    return required <= values.keys() and not _of(_INITIALS, by) and not _place(chain, kind)
-
-
-def _normal(chain: Chain, kind: str, values: Values) -> dict[str, object] | None:
-    """Each value as its key stores it; None when there is a fault in one of them."""
-    known = chain.table.get(kind)
-    if known is None:
-        return None
-    keys = chain.keys_of(known).by_name
-    target = chain.named_kind(values) if kind == "amendment" else None
-    if target is not None:
-        keys = {**chain.keys_of(target).by_name, **keys}
+def _of_initials(by: str) -> list[str]:
     try:
-        return {name: check.value(keys[name], value) for name, value in values.items()}
-    except (BadInput, KeyError):
-        return None
-
-
-def _of(key: Key, value: object) -> list[str]:
-    try:
-        check.value(key, value)
+        _good_initials(by)
     except BadInput as fault:
-        return [f"{key.name}: {line}" for line in fault.lines]
+        return list(fault.named("by").lines)
     return []
+
+
+@lru_cache(maxsize=64)
+def _good_initials(by: str) -> None:
+    """Let initials pass; those of a log are few, and are not looked at again."""
+    check.value(_INITIALS, by)
 
 
 def is_log(chain: Chain) -> bool:

@@ -7,10 +7,10 @@ import os
 import sys
 import tempfile
 import time
-from datetime import datetime
 from pathlib import Path
 from statistics import median
 
+from assaybench.logbook.clock import machine_time
 from assaybench.logbook.files import Files
 from assaybench.logbook.logfile import Keeper
 from assaybench.logbook.opening import open_log
@@ -29,7 +29,7 @@ BALANCE = {"name": "fine", "step": "0.001 mg", "weighs": ["bead", "gold"]}
 
 def keeper() -> Keeper:
     """The real disk and clock."""
-    return Keeper("KB", lambda: datetime.now().astimezone(), Files(), "assaybench 0.1.0")
+    return Keeper("KB", machine_time, Files(), "assaybench 0.1.0")
 
 
 def reading(text: str) -> dict[str, object]:

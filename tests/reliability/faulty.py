@@ -85,7 +85,7 @@ class Faulty(Files):
     def status(self, descriptor: int) -> Status:
         return self._call("status", lambda: super(Faulty, self).status(descriptor))
 
-    def stat(self, path: Path) -> Status | None:
+    def stat(self, path: Path | str) -> Status | None:
         return self._call("stat", lambda: super(Faulty, self).stat(path))
 
     def link(self, source: Path, target: Path) -> None:
