@@ -376,17 +376,17 @@ def test_memory_stays_flat_and_time_grows_with_the_file() -> None:
     def peak_and_seconds(content: bytes) -> tuple[int, float]:
         reader = Reader(BY_NAME)
         tracemalloc.start()
-        begun = time.perf_counter()
+        begun = time.thread_time()
         for at in range(0, len(content), 65536):
             reader.feed(content[at : at + 65536])
-        seconds = time.perf_counter() - begun
+        seconds = time.thread_time() - begun
         peak = tracemalloc.get_traced_memory()[1]
         tracemalloc.stop()
         assert reader.end().state == "sound"
         return peak, seconds
 
     peak_and_seconds(data)
-    small, fast = peak_and_seconds(data)
-    large, slow = peak_and_seconds(longer)
+    small, fast = map(min, zip(*(peak_and_seconds(data) for _ in range(5)), strict=True))
+    large, slow = map(min, zip(*(peak_and_seconds(longer) for _ in range(3)), strict=True))
     assert large < 1.2 * small
     assert slow < 20 * fast
