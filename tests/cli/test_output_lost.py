@@ -11,6 +11,7 @@ import pytest
 from tests.cli.conftest import Run
 
 PROGRAM = f"{sys.executable} -m assaybench"
+SLIP = "reading what=charge text=3.001 unit=g balance=pulp sample=PK-201"
 DEMO = Path(__file__).parents[2] / "demo"
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="needs /dev/full")
 
@@ -61,8 +62,7 @@ def test_a_reader_that_went_away_is_no_fault(words: str, tmp_path: Path) -> None
         ("$P seal 8 --review {a} <&-", 0, ""),
         ("$P signers new --by KB --name K {a} <&-", 3, "a passphrase is asked for at a terminal"),
         (
-            "$P enter 8 reading what=charge text=3.001 unit=g balance=pulp sample=PK-201 --by MQ"
-            " {a} <&-",
+            f"$P enter 8 {SLIP} --by MQ {{a}} <&-",
             2,
             "Nothing is stored yet.",
         ),
