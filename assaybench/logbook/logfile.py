@@ -129,9 +129,10 @@ class LogFile:
         Raises:
             BadInput, NotStored, Unconfirmed, NotWritable: as `append`.
         """
-        if self.read_only is not None:
-            raise NotWritable([self.read_only])
-        before, size, by = self._chain.place, self.size, by or self._keeper.by
+        appender, by = self._appender, by or self._keeper.by
+        if appender.closed is not None:
+            raise NotWritable([appender.closed])
+        before, size = self._chain.place, appender.size
         entries: list[Entry] = []
         parts: list[bytes] = []
         try:
@@ -142,10 +143,10 @@ class LogFile:
             data = b"".join(parts)
             if before_writing is not None:
                 before_writing(data)
-            self._appender.append(data)
+            appender.append(data)
         finally:
             # also after an interrupt: the chain and the stored length never part
-            if self.size == size:
+            if appender.size == size:
                 self._chain.back_to(before)
         return entries
 

@@ -81,7 +81,18 @@ class Chain:
         link: link of the last entry, empty when there is none.
     """
 
-    __slots__ = ("_keys", "_kinds", "_names", "_numbers", "_orders", "first", "link", "n", "table")
+    __slots__ = (
+        "_in_order",
+        "_keys",
+        "_kinds",
+        "_names",
+        "_numbers",
+        "_orders",
+        "first",
+        "link",
+        "n",
+        "table",
+    )
 
     def __init__(self, table: Table) -> None:
         self.table = table
@@ -93,6 +104,7 @@ class Chain:
         self._orders: dict[str, Mapping[str, int]] = {}
         self._kinds = bytearray()
         self._keys: dict[str, Keys] = {}
+        self._in_order: dict[tuple[str, ...], list[str]] = {}
 
     @classmethod
     def behind(cls, table: Table, place: Place) -> "Chain":
@@ -148,11 +160,16 @@ class Chain:
 
     def in_order(self, kind: str, values: Values) -> list[str]:
         """The own keys of an entry as they stand in a file, those that no table knows last."""
-        order = self.order(kind, values)
-        known = [name for name in order if name in values]
-        if len(known) < len(values):
-            known += [name for name in values if name not in order]
-        return known
+        asked = (kind, *values)
+        found = self._in_order.get(asked)
+        if found is None:
+            order = self.order(kind, values)
+            found = [name for name in order if name in values]
+            found += [name for name in values if name not in order]
+            if kind != "amendment":
+                # the keys of an amendment stand in the order of the kind that it amends
+                self._in_order[asked] = found
+        return found
 
     def _order_of(self, kind: str) -> Mapping[str, int]:
         """Places of the keys of a kind, made once; a file has few of the kinds of its table."""
@@ -200,10 +217,14 @@ def framed(chain: Chain, at: datetime, by: str, kind: str, values: Values) -> Fr
     if len(values) > MOST_KEYS:
         raise BadInput.of("frame_keys_many", most=MOST_KEYS)
     lines = [FIRST_LINE, b"n = %d" % (chain.n + 1), _time_line(at)]
-    lines += [_line("by", by), _line("kind", kind)]
-    lines += [_line(name, values[name]) for name in chain.in_order(kind, values)]
-    lines.append(b"")
-    body = b"\n".join(lines)
+    own = [(name, values[name]) for name in chain.in_order(kind, values)]
+    lines += [
+        _short_line(name, value)
+        if type(value) is str and len(value) <= _SHORT
+        else _line(name, value)
+        for name, value in (("by", by), ("kind", kind), *own)
+    ]
+    body = b"\n".join(lines) + b"\n"
     link = sha256(chain.tail + body).hexdigest()
     return Framed(body + link_line(link) + b"\n\n", link)
 
@@ -218,8 +239,6 @@ def _time_line(at: datetime) -> bytes:
 
 
 def _line(name: str, value: object) -> bytes:
-    if type(value) is str and len(value) <= _SHORT:
-        return _short_line(name, value)
     line = written(name, value).encode()
     if len(line) > LONGEST_LINE:
         raise BadInput.of("frame_too_long", x=name, n=len(line), most=LONGEST_LINE)

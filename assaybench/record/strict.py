@@ -116,7 +116,7 @@ def _place(chain: Chain, kind: str) -> list[str]:
     if kind == "replaces" and chain.n != 1:
         return [say("replaces_second")]
     last = chain.kind_of(chain.n)
-    if is_log(chain) and last is not None and last.name == "sealed":
+    if last is not None and last.name == "sealed" and is_log(chain):
         return [say("log_sealed")]
     return []
 
