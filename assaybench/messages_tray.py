@@ -108,6 +108,8 @@ TRAY: dict[str, str] = {
     "ask_find": "Go to which sample or place:",
     "ask_find_hint": "Type or scan an id, its last signs, or a place such as B6.",
     "ask_move": "New place of {sample}:",
+    "code_not_known": "No sample of this code: {x}. Nothing was done.",
+    "code_not_wanted": "No code is asked for here: {x} did nothing.",
     "sample_not_found": "{x} is no sample and no place of this tray.",
     "place_unknown": "{x} is no place. Write it like B6.",
     "place_outside": "{place} lies outside this plan of {size} places.",
@@ -274,15 +276,26 @@ TRAY: dict[str, str] = {
     "beam_wider": "wider\nthan aim",
     "beam_within": "within\naim",
     # the print
-    "print_sheet": "Weighing sheet of {run}, step {step}",
+    "print_sheet": "Sheet of {run}, step {step}",
     "print_sheet_of": "Weighing sheet of {run}, step {step}: {what}, {unit}",
-    "print_hand": "By: ______  Date: ____________  Balance: __________  Check weight: ________",
+    "print_by": "By: ______  Date: ____________",
+    "print_by_balance": (
+        "By: ______  Date: ____________  Balance: __________  Check weight: ________"
+    ),
     "print_place": "place",
     "print_sample": "sample",
     "print_is": "is",
     "print_zero": "zero",
     "print_one": "reading 1",
     "print_two": "reading 2",
+    "print_silver": "silver, mg",
+    "print_lead": "lead, g",
+    "print_lots": "lots",
+    "print_in": "in",
+    "print_drives": "opens",
+    "print_blick": "blick/flash",
+    "print_out": "out",
+    "print_no_charge": "no charge",
     "safety_first": "Read the line of safety above first: Enter says that you have.",
     # safety lines, one for each step, and the longer text behind ?
     "safety_pulp": (

@@ -10,6 +10,12 @@ MOST_KEYS = 7
 EXACT = ("initials", "lost", "repeat", "drives", "blick", "out", "frozen")
 """What no capital letter does: a code that is scanned where none is asked for changes nobody, and
 marks and stores nothing."""
+AT_ONCE = (
+    "initials", "repeat", "switch", "drives", "blick", "out", "frozen",
+    "practice", "guide", "print", "words", "file", "drop",
+)  # fmt: skip
+"""What stores, writes or changes something without a question: its key waits a moment, in which
+the rest of a code that is scanned would come."""
 
 
 class Keymap(NamedTuple):

@@ -21,6 +21,7 @@ from textual.geometry import Offset, Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
+from assaybench.bench.codes import QUICK_SECONDS
 from assaybench.bench.frame import DRAWN_HEIGHT, LEAST_WIDTH, fits, room, set_page, typing_place
 from assaybench.bench.palettes import BARE, PALETTES, Palette, terminal_style, theme
 from assaybench.bench.sheet import Line
@@ -190,8 +191,14 @@ class BenchApp(App[int]):
             return
         if effect.bell:
             self.bell()
+        if effect.held:
+            self.set_timer(QUICK_SECONDS, lambda: self._let_go(effect.held))
         self._draw()
         self._look_again()
+
+    def _let_go(self, held: int) -> None:
+        """The keys that waited act now, when no other followed."""
+        self._after(self.stack.let_go(held))
 
     def _take_look(self) -> None:
         """Palette and signs that were changed in the settings count at once."""

@@ -8,10 +8,11 @@ from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
-from assaybench.bench.actions import EXACT, Keymap
-from assaybench.bench.codes import Burst, ByCode
+from assaybench.bench.actions import AT_ONCE, EXACT, Keymap
+from assaybench.bench.codes import Burst, ByCode, Key
 from assaybench.bench.page import Back, Bell, Close, Do, Instead, Open, Outcome, Page, Room, Stay
 from assaybench.bench.sheet import Sheet
+from assaybench.messages import quoted, say
 
 _MINUTE = timedelta(minutes=1)
 _EDITING = ("enter", "escape", "up", "down")
@@ -24,10 +25,13 @@ class Effect(NamedTuple):
     Attributes:
         bell: whether the bell rings.
         closed: whether the book was closed.
+        held: how many keys wait until it is sure that no code follows: `let_go` is called with it
+            after the longest pause between two keys of a code.
     """
 
     bell: bool = False
     closed: bool = False
+    held: int = 0
 
 
 Opener = Callable[["Stack"], Page | None]
@@ -116,16 +120,22 @@ class Stack:
         if self._somebody():
             return Effect()
         self._told = ""
-        typing = self.sheet.typing
         sign = character if character is not None and character.isprintable() else None
-        words = typing is not None and typing.takes_letters
-        if key == "enter":
-            scanned = self._burst.ended(at, self.pages, words=words)
+        if sign is not None:
+            held = self._held_back(Key(key, sign), at)
+            return Effect(held=held) if held else self._pressed(key, sign)
+        if key == "enter" and self._burst.follows(at):
+            scanned = self._scanned()
             if scanned is not None:
-                return self._follow(scanned)
-        elif self._burst.key(sign, at, self.pages, words=words):
-            return Effect()
-        typed = words and key not in _EDITING and key not in self.keys.twins
+                return scanned
+        # what was held goes before this key, which ends what came in one go
+        self._act_held()
+        self._burst.over()
+        return self._pressed(key, sign)
+
+    def _pressed(self, key: str, sign: str | None) -> Effect:
+        """What a key does now."""
+        typed = self._words and key not in _EDITING and key not in self.keys.twins
         action = None if typed else self._action(key, sign)
         if action is None:
             return self._follow(self.top.typed(key, sign or ""))
@@ -134,6 +144,84 @@ class Stack:
             page = opener(self)
             return self._follow(Stay() if page is None else Open(page))
         return self._follow(self.top.act(action))
+
+    @property
+    def _words(self) -> bool:
+        """Whether letters are typed on the page in sight."""
+        typing = self.sheet.typing
+        return typing is not None and typing.takes_letters
+
+    # --- codes ----------------------------------------------------------------------------------
+
+    def _held_back(self, key: Key, at: float | None) -> int:
+        """Whether a sign waits, because it acts at once or belongs to a code: how many wait now."""
+        burst = self._burst
+        if burst.follows(at):
+            burst.add(key.sign, at)
+        elif self._words:
+            # what is typed for a question is its answer, however fast
+            self._act_held()
+            burst.over()
+            return 0
+        else:
+            self._act_held()
+            typing = self.sheet.typing
+            burst.begin(key.sign, at, self.pages, None if typing is None else typing.text)
+        if at is None:
+            return 0
+        stores = not self._words and self._action(*key) in AT_ONCE
+        if burst.held or stores or (burst.looks_so and not self._words):
+            burst.held.append(key)
+        return len(burst.held)
+
+    def let_go(self, held: int) -> Effect:
+        """Nothing followed the keys that wait: they act now, unless they are a code by themselves.
+
+        Args:
+            held: how many there were; when there are others now, those are waited for.
+        """
+        if held != len(self._burst.held):
+            return Effect()
+        digits = any(sign.isdigit() for sign in self._burst.text)
+        if digits and self._burst.looks_so:
+            return self._scanned() or Effect()
+        return self._act_held()
+
+    def _act_held(self) -> Effect:
+        """The keys that waited act, in their order."""
+        held, effect = self._burst.held, Effect()
+        self._burst.held = []
+        for key in held:
+            effect = self._pressed(*key)
+        return effect
+
+    def _scanned(self) -> Effect | None:
+        """What came in one go is a code: its sample is gone to, or said to be none; else None."""
+        burst, code = self._burst, self._burst.text
+        page: object = burst.page
+        by_code = page if isinstance(page, ByCode) else None
+        outcome = by_code.scanned(code) if by_code is not None and burst.may_be_known else None
+        if outcome is None and not burst.looks_so:
+            return None
+        if by_code is not None:
+            outcome = outcome or by_code.not_known(code)
+        burst.taken_back(self.pages)
+        self._sheet = None
+        self._untyped(burst.asked)
+        burst.over()
+        if outcome is not None:
+            return self._follow(outcome)
+        self.tell(say("code_not_wanted", x=quoted(code)))
+        return Effect(bell=True)
+
+    def _untyped(self, asked: str | None) -> None:
+        """What a code typed for a question is taken back; a question that it opened is given up."""
+        typing = self.sheet.typing
+        if typing is not None and asked is None:
+            self._follow(self.top.act("back"))
+        elif typing is not None and asked is not None:
+            for _ in typing.text[len(asked) :]:
+                self._follow(self.top.typed("backspace", ""))
 
     def _action(self, key: str, sign: str | None) -> str | None:
         """The action of a key; a capital letter does what its small one does."""
@@ -151,8 +239,9 @@ class Stack:
             return effect
         line = "".join(text.strip().splitlines()[:1])
         if self.sheet.typing is None:
-            outcome = self.top.scanned(line) if isinstance(self.top, ByCode) else None
-            return effect if outcome is None else self._follow(outcome)
+            if not isinstance(self.top, ByCode) or not line:
+                return effect
+            return self._follow(self.top.scanned(line) or self.top.not_known(line))
         for character in line:
             effect = self._follow(self.top.typed(character, character))
         return effect

@@ -7,6 +7,9 @@ from collections.abc import Callable
 import pytest
 from textual.pilot import Pilot
 
+from assaybench.bench.app import BenchApp
+from assaybench.bench.codes import QUICK_SECONDS
+
 PATIENCE = 60.0
 """Seconds to wait for work beside a page before a test gives up; nothing is measured by it."""
 MOST_KEYS = 300
@@ -49,3 +52,15 @@ async def waited_until(
             pytest.fail(f"it did not come in {PATIENCE:g} s; there stands:\n{shows()}")
         await pilot.pause()
         await asyncio.sleep(0.05)
+
+
+async def pressed(app: BenchApp, pilot: Pilot[int], *keys: str) -> None:
+    """Press keys as a person does: a letter that may act is looked at before the next key.
+
+    Without the pause it would be a code that a reader sends.
+    """
+    for key in keys:
+        typing = app.stack.sheet.typing
+        await pilot.press(key)
+        if len(key) == 1 and key.isalpha() and not (typing and typing.takes_letters):
+            await pilot.pause(2 * QUICK_SECONDS)

@@ -12,6 +12,8 @@ from pathlib import Path
 import pyte
 import pytest
 
+from assaybench.bench.codes import QUICK_SECONDS
+
 LINES, COLUMNS = 24, 80
 PATIENCE = 30.0
 """Seconds to wait for a page before the test gives up; nothing is measured by it."""
@@ -52,6 +54,7 @@ class Terminal:
         self.screen = pyte.Screen(COLUMNS, LINES)
         self._stream = pyte.ByteStream(self.screen)
         self.gone = False
+        self._acted = 0.0
         self.pid, self._end = pty.fork()
         if self.pid == 0:
             command = [sys.executable, "-X", "faulthandler", "-m", "assaybench"]
@@ -88,10 +91,16 @@ class Terminal:
 
     def keys(self, text: str) -> None:
         os.write(self._end, text.encode())
+        self._acted = time.monotonic() if text.isalpha() else 0.0
+
+    def _looks(self) -> None:
+        """Look, as a person does, at what a letter came to: without a pause it begins a code."""
+        time.sleep(max(self._acted + 2 * QUICK_SECONDS - time.monotonic(), 0.0))
 
     def enter(self, *texts: str) -> None:
         """Each text with Enter behind it, after its question stands on line 23."""
         for text in texts:
+            self._looks()
             for sign in text:
                 self.keys(sign)
             self.wait(promises(text))

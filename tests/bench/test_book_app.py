@@ -39,7 +39,7 @@ def test_verify_runs_beside_the_page_and_comes_up_by_itself(desk: Desk, clock: C
         page = await reached(app, pilot, "Not good.")
         assert "logs  . . . . . . . . . .  7: 5 sealed, 1 void, 1 open" in page
         await pilot.press("p")
-        assert "Written to" in drawn(app)
+        await reached(app, pilot, "Written to")
         await pilot.press("escape", "escape")
         await reached(app, pilot, "not good 9 June")
 

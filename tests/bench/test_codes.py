@@ -6,10 +6,13 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
+from assaybench.bench.actions import keymap
 from assaybench.bench.app import BenchApp
 from assaybench.bench.desk import Desk
 from assaybench.bench.pages.balance import BalancePage
-from assaybench.bench.stack import Effect
+from assaybench.bench.pages.contents import ContentsPage
+from assaybench.bench.pages.tray import TrayPage
+from assaybench.bench.stack import Effect, Stack
 from tests.bench.conftest import Clock
 from tests.bench.furnace_run import drawn_run
 from tests.bench.hands import Hands, sample_rows
@@ -85,7 +88,7 @@ def test_a_code_that_nobody_bears_is_said_and_stores_nothing(balance: Hands, tra
     for hands in (balance, tray):
         n = len(hands.run.entries)
         assert Reader(hands).reads("QX-999").bell
-        assert hands.margin[0] == '"QX-999" is no sample and no place of this tray.'
+        assert hands.margin[0] == 'No sample of this code: "QX-999". Nothing was done.'
         assert len(hands.run.entries) == n
     assert (balance.page.sample, balance.page.text) == ("KV-025", "")
     assert tray.page.step == "beads"
@@ -116,9 +119,81 @@ def test_what_a_fast_hand_types_is_what_it_always_was(balance: Hands) -> None:
     assert balance.last().values["text"] == "0.184"
     Reader(balance).reads("r0.107")
     assert balance.last().values["text"] == "0.107"
-    Reader(balance).reads("nKV-025")
+    balance.press("n")
+    Reader(balance).reads("KV-025")
     assert balance.last().values["text"] == "KV-025"
     assert balance.last().kind == "note"
+
+
+SMALL = ("xk12", "lkv-9", "nkv025", "akv-77", "kj12", "rz99", "dbof1", "gkv-9", "d123", "b-12",
+         "m45x", "12r4", "pkv1", "s1234", "zkv-0")  # fmt: skip
+"""Codes that nobody bears, their letters keys of some page."""
+
+
+@pytest.mark.parametrize("code", SMALL)
+@pytest.mark.parametrize("step", ["1", "2", "3", "4", "5"])
+def test_small_letters_of_a_code_that_nobody_bears_are_no_keys(
+    tray: Hands, balance: Hands, step: str, code: str
+) -> None:
+    tray.press(step)
+    for hands in (tray, balance):
+        n, by, before = len(hands.run.entries), hands.run.desk.by, hands.stack.sheet
+        reader = Reader(hands)
+        assert reader.reads(code).bell
+        assert hands.margin[0] == f'No sample of this code: "{code}". Nothing was done.'
+        after = hands.sheet
+        assert (after.title, after.promise, after.steps) == (
+            before.title, before.promise, before.steps
+        )  # fmt: skip
+        assert (len(hands.run.entries), hands.run.desk.by) == (n, by)
+        assert not list(hands.run.desk.book.reports.glob("*"))
+        # and so by a reader that sends no Enter
+        reader.now += 5
+        for sign in code:
+            reader.now += READER
+            effect = hands.stack.press(sign, sign, reader.now)
+        if effect.held:
+            hands.stack.let_go(effect.held)
+        assert (len(hands.run.entries), hands.run.desk.by) == (n, by)
+
+
+def test_a_letter_that_marks_at_once_waits_until_no_code_follows(tray: Hands) -> None:
+    run = tray.run
+    run.append_all(sample_rows(("KV-040", "E1")))
+    tray.press("3")
+    Reader(tray).reads("KV-040")
+    tray.press("enter")
+    n = len(run.entries)
+    effect = tray.stack.press("d", "d", 500.0)
+    assert (effect.held, len(run.entries)) == (1, n)
+    tray.stack.let_go(effect.held)
+    assert tray.last().values["mark"] == "drives"
+    # the next key of a fast hand does not overtake it
+    tray.stack.press("b", "b", 600.0)
+    tray.stack.press("right", None, 600.05)
+    assert tray.last().values["mark"] == "blick"
+
+
+def test_a_code_at_a_question_for_a_figure_leaves_what_stood_there(tray: Hands) -> None:
+    tray.press("3")
+    tray.press("m")
+    tray.type("4")
+    n = len(tray.run.entries)
+    assert Reader(tray).reads("QX-025").bell
+    assert tray.promise.endswith(": 4")
+    assert len(tray.run.entries) == n
+
+
+def test_a_code_on_a_page_without_samples_does_nothing(desk: Desk) -> None:
+    contents = ContentsPage(desk, TrayPage)
+    hands = Hands.__new__(Hands)
+    hands.stack = Stack(contents, keymap({}))
+    for code in ("t1234", "y12-7", "e0099", "f-77k", "k1234"):
+        assert Reader(hands).reads(code).bell
+        assert hands.stack.sheet.margin[0] == (f'No code is asked for here: "{code}" did nothing.')
+        assert hands.stack.top is contents
+        assert hands.stack.sheet.typing is None
+    assert not desk.book.root.exists()
 
 
 def test_a_code_stores_no_look(balance: Hands) -> None:

@@ -281,7 +281,7 @@ class BalancePage(Saying):
 
     def not_known(self, code: str) -> Outcome:
         """A code that no sample of the run has; it is no reading."""
-        return self._refuse(say("sample_not_found", x=quoted(code)))
+        return self._refuse(say("code_not_known", x=quoted(code)))
 
     def tick(self, now: datetime) -> bool:
         """The timer of the fire goes on while beads of another tray are weighed."""

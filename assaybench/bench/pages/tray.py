@@ -245,7 +245,7 @@ class TrayPage(Saying):
 
     def not_known(self, code: str) -> Outcome:
         """A code that no sample of the run has."""
-        return self._refuse(say("sample_not_found", x=quoted(code)))
+        return self._refuse(say("code_not_known", x=quoted(code)))
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock or on the timer."""
