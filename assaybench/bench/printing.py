@@ -1,4 +1,4 @@
-"""Paper for the furnace: the plan as it stands, and a blank sheet to weigh on with the same places.
+"""Paper for the furnace: the plan as it stands, and a blank sheet with the same places for the pen.
 
 Both go into one text file in the reports of the logbook; the page shows its path.
 """
@@ -14,10 +14,15 @@ from assaybench.bench.tray import WEIGHS, Step
 from assaybench.logbook.store import replace
 from assaybench.messages import say
 
-_COLUMNS = (6, 14, 8, 13, 13, 13)
 WIDTH = 79
-_LONGEST_ID = _COLUMNS[1] + WIDTH - sum(_COLUMNS)
-"""Columns that an id may take; the others keep theirs."""
+_PLACE, _ID, _IS, _PEN = 6, 14, 8, 11
+"""Columns of place, id and what it is, and of what is filled in by pen, with a blank behind it."""
+_BY_PEN: dict[Step, tuple[str, ...]] = {
+    "charge": ("silver", "lead", "lots"),
+    "fire": ("in", "drives", "blick", "out"),
+}
+_WEIGHED = ("zero", "one", "two")
+"""What is filled in by pen at a step, and at one that weighs."""
 
 
 def file_of(run: RunLog, step: Step) -> Path:
@@ -46,7 +51,7 @@ def as_printed(sheet: Sheet, keys: Keymap, blocks: Sequence[Sequence[Line]], hei
 
 
 def print_page(run: RunLog, step: Step, page: str) -> Path:
-    """Write the page and a blank weighing sheet; gives the file.
+    """Write the page and a blank sheet behind it; gives the file.
 
     Args:
         run: the log.
@@ -58,36 +63,44 @@ def print_page(run: RunLog, step: Step, page: str) -> Path:
     """
     path = file_of(run, step)
     run.desk.files.make_folder(path.parent)
-    text = page + "\n" + weighing_sheet(run, step)
+    text = page + "\n" + pen_sheet(run, step)
     if run.practice:
         text = "".join(f"{say('bench_practice_mark')} {one}\n" for one in text.splitlines())
     replace(run.desk.files, path, text.encode(), mark="print")
     return path
 
 
-def weighing_sheet(run: RunLog, step: Step) -> str:
-    """A blank sheet: one line for each place, to be filled in with a pen."""
-    board = run.board()
-    plan = board.plan(step)
-    heads = [say(f"print_{name}") for name in ("place", "sample", "is", "zero", "one", "two")]
-    rule = "-" * WIDTH
+def pen_sheet(run: RunLog, step: Step) -> str:
+    """A blank sheet: one line for each place, to be filled in with a pen.
+
+    Where something is weighed it asks for zero and readings, in the fire for times, at the charge
+    for silver, lead and lots.
+    """
+    board, what = run.board(), WEIGHS.get(step)
+    plan, by_pen = board.plan(step), _BY_PEN.get(step, _WEIGHED)
+    room = WIDTH - _PLACE - _IS - (_PEN + 1) * len(by_pen)
     longest = max((len(sample) for sample in plan.of), default=0)
-    columns = (_COLUMNS[0], min(max(_COLUMNS[1], longest + 1), _LONGEST_ID), *_COLUMNS[2:])
-    head = say("print_sheet", run=run.title, step=step)
-    what = WEIGHS.get(step)
+    columns = (_PLACE, min(max(_ID, longest + 1), room), _IS, *[_PEN + 1] * len(by_pen))
+    fields = {"run": run.title, "step": step}
+    head, hand = say("print_sheet", **fields), say("print_by")
     if what is not None:
         unit = run.unit_of(run.balance_for(what)).symbol
-        head = say("print_sheet_of", run=run.title, step=step, what=what, unit=unit)
-    rows = [head, say("print_hand"), rule, _row(heads, columns), rule]
+        head, hand = say("print_sheet_of", **fields, what=what, unit=unit), say("print_by_balance")
+    rule = "-" * WIDTH
+    heads = [say(f"print_{name}") for name in ("place", "sample", "is", *by_pen)]
+    rows = [head, hand, rule, _row(heads, columns), rule]
     for place in sorted(plan.at):
         sample = plan.at[place]
-        lost = bool(board.lost(sample))
-        word = say("bench_lost") if lost else board.word(step, sample)
-        blanks = [""] * 3 if lost else ["." * 11] * 3
+        blanks = ["." * _PEN] * len(by_pen)
+        word = board.word(step, sample)
+        if board.lost(sample):
+            word, blanks = say("bench_lost"), []
+        elif step == "weigh-in" and board.no_charge(sample):
+            blanks = [say("print_no_charge")]
         rows.append(_row([place.name, sample, word, *blanks], columns))
     return "\n".join([*rows, rule]) + "\n"
 
 
 def _row(parts: list[str], columns: Sequence[int]) -> str:
-    cells = (part[: width - 1].ljust(width) for part, width in zip(parts, columns, strict=True))
+    cells = (part[: width - 1].ljust(width) for part, width in zip(parts, columns, strict=False))
     return "".join(cells).rstrip()

@@ -10,6 +10,7 @@ from assaybench.bench.pages.tray import TrayPage
 from assaybench.bench.printing import file_of
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import text_of
+from assaybench.bench.tray import Step
 from assaybench.logbook.settings_fields import Settings, Tray
 from tests.bench.books import DUMPS
 from tests.bench.conftest import Clock
@@ -528,6 +529,40 @@ def test_the_blank_sheet_names_what_is_weighed_and_who_is_lost(empty: Hands) -> 
     assert "...." not in rows["KV-1"]
     assert rows[long].count("...........") == 3
     assert max(map(len, text.splitlines())) <= 79
+
+
+@pytest.mark.parametrize(
+    ("step", "heads"),
+    [
+        ("charge", ["silver,", "mg", "lead,", "g", "lots"]),
+        ("fire", ["in", "opens", "blick/flash", "out"]),
+    ],
+)
+def test_a_step_that_weighs_nothing_has_a_sheet_of_its_own(
+    empty: Hands, step: Step, heads: list[str]
+) -> None:
+    empty.run.append_all(sample_rows(("KV-1", "A1")))
+    empty.press({"charge": "2", "fire": "3"}[step], "p")
+    text = file_of(empty.run, step).read_text()
+    sheet = text[text.index("Sheet of") :]
+    assert f"Sheet of Furnace run 0001, step {step}\n" in sheet
+    assert "Check weight" not in sheet
+    assert sheet.splitlines()[3].split()[3:] == heads
+    row = next(row for row in sheet.splitlines() if row.startswith("A1"))
+    assert row.count("...........") == (3 if step == "charge" else 4)
+    assert max(map(len, text.splitlines())) <= 79
+
+
+def test_who_has_no_charge_has_nothing_to_fill_in_at_weigh_in(empty: Hands) -> None:
+    empty.run.append_all(
+        [
+            (k, {**v, "role": "blank"} if k == "sample" else v)
+            for k, v in sample_rows(("blank 1", "A1"))
+        ]
+    )
+    empty.press("1", "p")
+    sheet = file_of(empty.run, "weigh-in").read_text().partition("Weighing sheet")[2]
+    assert next(r for r in sheet.splitlines() if r.startswith("A1")).endswith("no charge")
 
 
 def test_how_it_parted_is_told_without_a_word_cut(empty: Hands) -> None:
