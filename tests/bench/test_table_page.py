@@ -87,10 +87,10 @@ def test_a_list_has_lines_of_its_own(desk: Desk, kept: Kept) -> None:
 @pytest.mark.parametrize(
     ("name", "answers", "told"),
     [
-        ("people", ("?!", "K. Berg"), '"?!"'),
+        ("people", ("?!",), '"?!"'),
         ("trusted", ("SHA256:short",), '"SHA256:short"'),
         ("keys", ("look", "x"), 'keys: "x" for look is the key of lost already.'),
-        ("keys", ("nothing", "q"), 'keys: "nothing" is not an action.'),
+        ("keys", ("nothing",), 'keys: "nothing" is not an action.'),
     ],
 )
 def test_what_cannot_be_is_told_and_not_stored(
@@ -143,4 +143,20 @@ def test_nothing_typed_changes_nothing(desk: Desk, kept: Kept) -> None:
     page.act("back")
     assert page.act("drop") == Bell()
     assert page.typed("q", "q") == Bell()
+    assert not kept.path.exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "said"),
+    [("people", "E L", "initials"), ("keys", "flyy", '"flyy"'), ("keys", "enter", "Enter")],
+)
+def test_a_name_that_cannot_be_is_said_before_anything_else_is_asked(
+    desk: Desk, kept: Kept, name: str, typed: str, said: str
+) -> None:
+    page = table(desk, kept, name)
+    give(page, "row", typed)
+    sheet = page.sheet(Room())
+    assert sheet.typing is not None
+    assert sheet.typing.text == typed
+    assert said in str(sheet.margin[0])
     assert not kept.path.exists()

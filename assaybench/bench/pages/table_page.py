@@ -14,7 +14,9 @@ from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
+from assaybench.logbook.settings import checked
 from assaybench.logbook.settings_fields import Field
+from assaybench.logbook.settings_keys import keys_of
 from assaybench.messages import BadInput, say
 
 Store = Callable[[Field, object], None]
@@ -134,6 +136,9 @@ class TablePage(Saying):
                 self._put([*(name for name, _ in self.rows), text])
                 self._at = len(self.rows) - 1
                 return Stay()
+            # a name that cannot be is said before anybody types what stands behind it
+            usual = keys_of({})[0].get(text, text)
+            checked(self.field.name, {text: usual})
             return self._ask_value(text)
 
         code = f"ask_new_{self.field.name}"
