@@ -44,6 +44,14 @@ CIRCUIT: dict[str, str] = {
         "Recovery of {size} by both stages: {lo} % at least.\n"
         "The final tailings hold anything from nothing to {T} mg."
     ),
+    "recovery_bracket_more": (
+        "Recovery of {size} lies between {lo} and {hi} %.\n"
+        "In the final tailings may be up to {T} mg more than was seen."
+    ),
+    "recovery_both_bracket_more": (
+        "Recovery of {size} by both stages: {lo} % at least.\n"
+        "In the final tailings may be up to {T} mg more than was seen."
+    ),
     "recovery_stated": ("If stage 2 catches {r2} % of its feed,\nrecovery of {size} is {figure}."),
     "recovery_least": (
         "If stage 2 catches {r2} % of its feed or more,\nrecovery of {size} is at least {figure}."

@@ -81,6 +81,11 @@ RECORD: dict[str, str] = {
     "file_unreadable": "{x} cannot be read: {why}.",
     "circuit_no_rerun": "circuit: size {size} has a concentrate and no rerun.",
     "circuit_no_con": "circuit: size {size} has a rerun and no concentrate.",
+    "circuit_tailings_other": "circuit: size {size} has tailings and no concentrate.",
+    "circuit_tailings_missing": (
+        "circuit: size {size} has no assayed tailings, others have.\n"
+        "Give them for every size, or once for all of them."
+    ),
     "circuit_no_metal": (
         'circuit: {name} has no metal. Give metal = "… ± … mg", or a sample with parted gold.'
     ),

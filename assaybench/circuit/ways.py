@@ -38,7 +38,8 @@ class Recovery(NamedTuple):
         budget: the share of each source in its doubt, where there is a value with a doubt.
         assumptions: what it rests on, in words.
         bracket: ends in per cent that the weights leave when metal that was not seen goes from
-            its most to nothing; None where nothing is only bounded.
+            its most to nothing, and what their own doubt adds to that; None where nothing is only
+            bounded.
         sentence: as it is said, up to two lines.
     """
 
@@ -77,7 +78,7 @@ def closed(sources: Sources, amounts: Amounts, layer: Layer) -> Recovery:
         ValueError: when the final tailings were not assayed.
     """
     split = joined(sources, _assayed(amounts), amounts.split(amounts.rerun))
-    return _with_tailings(sources, "closed", amounts.name, split, layer)
+    return _with_tailings(sources, "closed", amounts, split, layer)
 
 
 def both_stages(sources: Sources, amounts: Amounts, layer: Layer) -> Recovery:
@@ -99,7 +100,7 @@ def both_stages(sources: Sources, amounts: Amounts, layer: Layer) -> Recovery:
         caught, amounts.mats, seen(caught, limit), mats_seen, cut=nominal(amounts.mats) < 0
     )
     split = joined(sources, _assayed(amounts), split)
-    return _with_tailings(sources, "both stages", amounts.name, split, layer)
+    return _with_tailings(sources, "both stages", amounts, split, layer)
 
 
 def second_stage(
@@ -151,12 +152,17 @@ def _assayed(amounts: Amounts) -> Tailings:
 
 
 def _with_tailings(
-    sources: Sources, way: Literal["closed", "both stages"], name: str, split: Split, layer: Layer
+    sources: Sources,
+    way: Literal["closed", "both stages"],
+    amounts: Amounts,
+    split: Split,
+    layer: Layer,
 ) -> Recovery:
+    name = amounts.name
     figure, budget = share(sources, name, split, layer=layer, basis=OF_THE_FEED, status="measured")
     if figure.value is None:
         return Recovery(way, figure, sentence=figure.why)
-    bracket = _bracket(split)
+    bracket = _bracket(split, figure)
     if bracket is None:
         code = "recovery_closed" if way == "closed" else "recovery_both"
         sentence = say(code, size=name, figure=figure.text)
@@ -164,16 +170,24 @@ def _with_tailings(
     unseen = written.mass(split.up_to_mg)
     low, high = written.ends(*bracket)
     code = "recovery_bracket" if way == "closed" else "recovery_both_bracket"
+    code += "_more" if nominal(_assayed(amounts).weighed_mg) > 0 else ""
     sentence = say(code, size=name, lo=low, hi=high, T=unseen)
     assumptions = (say("assumed_unseen", T=unseen),)
     return Recovery(way, figure, budget, assumptions, bracket, sentence)
 
 
-def _bracket(split: Split) -> tuple[float, float] | None:
-    """Shares in per cent with the bounded part at its most and at nothing."""
+def _bracket(split: Split, figure: Figure) -> tuple[float, float] | None:
+    """Shares in per cent with the bounded part at its most and at nothing.
+
+    Never narrower than the interval of the figure: what is weighed is in doubt too.
+    """
     caught = max(nominal(split.caught), 0.0)
     if split.up_to_mg == 0 or caught == 0:
         return None
     weighed = nominal(split.further) - split.up_to_mg / 2  # what is not only bounded of it
     whole = caught + max(nominal(split.rest), 0.0) + max(weighed, 0.0)
-    return 100 * caught / (whole + split.up_to_mg), 100 * caught / whole
+    low, high = 100 * caught / (whole + split.up_to_mg), 100 * caught / whole
+    return (
+        low if figure.low is None else min(low, figure.low),
+        high if figure.high is None else max(high, figure.high),
+    )

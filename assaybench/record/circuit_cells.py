@@ -123,7 +123,7 @@ class Cells:
     def closures(self) -> tuple[Flag, ...]:
         """Whether the sizes of a product add up to it, where both were weighed."""
         flags: list[Flag] = []
-        for product in ("concentrate", "rerun"):
+        for product in ("concentrate", "rerun", "tailings"):
             sizes = [e for e in self.of(product) if e.text("size")]
             whole = [
                 e
@@ -157,8 +157,10 @@ class Cells:
     def assayed(self, entry: Effective) -> bool:
         """Whether a product was assayed; else it was only weighed, and may bear a name."""
         named = entry.text("sample")
-        if not named or entry.text("metal") or entry.text("grade"):
-            return not only_weighed(entry)
+        if entry.text("metal") or entry.text("grade"):
+            return True
+        if not named:
+            return False
         return any((named, what) in self.found.run.raw for what in ("charge", "bead", "gold"))
 
 

@@ -6,36 +6,28 @@ again, streams that are made to agree (`streams_run.py`).
 """
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.assay import sorts
-from assaybench.circuit.contradiction import metal_within
 from assaybench.circuit.products import (
     ALL,
     CircuitTest,
     SizeRow,
 )
 from assaybench.circuit.recovery import CircuitResult, recover
-from assaybench.circuit.tailings import (
-    Tailings,
-    graded_tailings,
-    tailings_below,
-    tailings_not_detected,
-    weighed_tailings,
-)
+from assaybench.circuit.tailings import Tailings
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag, flag
-from assaybench.metrology.uncertain import Sources, Uncertain, nominal
-from assaybench.record.circuit_cells import Cells, metal_held
-from assaybench.record.circuit_typed import BETWEEN, FEED, dry_masses, grade_of, signed_grade
+from assaybench.metrology.uncertain import Sources, Uncertain, total
+from assaybench.record.circuit_cells import Cells
+from assaybench.record.circuit_tailings import PRODUCT as TAILINGS
+from assaybench.record.circuit_tailings import final_tailings
+from assaybench.record.circuit_typed import BETWEEN, FEED, dry_masses, grade_of
 from assaybench.record.entries import Effective
-from assaybench.record.layers import grain_known
 from assaybench.record.portions import portion_amiss
 from assaybench.record.results import Results
-from assaybench.record.typed import typed_doubt
-from assaybench.units import table
-from assaybench.units.table import MILLIGRAM
 
 if TYPE_CHECKING:
     from assaybench.circuit.streams import FeedTest
@@ -165,19 +157,14 @@ def _is_feed_test(cells: Cells) -> bool:
 
 
 class _Reader(Cells):
-    """Reads the circuit entries of a log as two stages.
-
-    Attributes:
-        grains_said: what the grains of the final tailings rest on, once they were read.
-    """
-
-    grains_said: tuple[str, ...] = ()
+    """Reads the circuit entries of a log as two stages."""
 
     def circuit(self) -> Circuit:
-        rerun_share = self.share("rerun_share")
+        rerun_share, rows = self.share("rerun_share"), self._rows()
+        final = final_tailings(self, [row.size for row in rows])
         test = CircuitTest(
-            rows=self._rows(),
-            tailings=self._tailings(),
+            rows=tuple(replace(row, tailings=final.by_size.get(row.size)) for row in rows),
+            tailings=final.whole,
             mats_mg=self._metals("mats"),
             middlings_mg=self._metals("middlings"),
             rerun_share=1.0 if rerun_share is None else rerun_share,
@@ -195,7 +182,7 @@ class _Reader(Cells):
         )
         portions = any(entry.text("portion") for entry in self.entries)
         said = (*_if(portions, "portion_grains"), *_if(self.bare(), "typed_without_doubt"))
-        said = (*said, *self.grains_said)
+        said = (*said, *final.said)
         flags = (*self.flags, *self.closures(), *self._portions_amiss())
         masses = dry_masses(self.entries)
         return Circuit(test, result, self.sources, said=said, flags=flags, masses=masses)
@@ -289,68 +276,32 @@ class _Reader(Cells):
                 self.flags.append(flag("circuit_not_assayed", name=product.capitalize()))
         return metal
 
-    def _tailings(self) -> Tailings | None:
-        found = self.of("tailings")
-        if not found:
-            return None
-        if len(found) > 1:
-            raise BadInput.of("circuit_twice", product="tailings", size=quoted(ALL))
-        entry = found[0]
-        if not self.assayed(entry):
-            return None
-        if entry.text("metal"):
-            metal = self.typed(entry, "metal", MILLIGRAM, "final tailings")
-            metal_held(entry, "tailings", metal)
-            return Tailings(weighed_mg=metal)
-        mass = self.mass_kg(entry)
-        if mass is None:
-            raise BadInput.of("circuit_no_mass")
-        if entry.text("grade"):
-            return self._graded(entry, mass)
-        sample = self.samples.get(entry.text("sample"))
-        if sample is None or sample.parts is None or sample.parts.mass is None:
-            raise BadInput.of("circuit_no_metal", name=quoted("tailings"))
-        metal = self.metal_of(sample)
-        if metal is None or sample.parts.gold is None:
-            raise BadInput.of("circuit_no_metal", name=quoted("tailings"))
-        levels, fused = sample.parts.gold.net.levels, sample.parts.mass.g
-        metal_within("tailings", metal, 1000 * nominal(fused))
-        grain_mg, of_size = grain_known(self.found, sample, nominal(metal), "tailings")
-        self.grains_said = (*_if(grain_mg > 0, "tailings_grains"), *of_size)
-        if self.unseen(sample):
-            return tailings_not_detected(
-                self.sources, mass, fused, levels.detection, grain_mg=grain_mg
-            )
-        return weighed_tailings(
-            self.sources, mass, metal, fused, critical_mg=levels.critical, grain_mg=grain_mg
-        )
-
     def kept(self) -> "Kept | None":
         """The final tailings as they were kept; None when the log names none."""
-        found = self.of("tailings")
+        found = self.of(TAILINGS)
         if not found:
             return None
-        tailings = self._tailings()
+        sizes = dict.fromkeys(e.text("size") or ALL for e in self.of("concentrate"))
+        final, sized = final_tailings(self, sizes), [e for e in found if e.text("size")]
+        whole = [e for e in self.entries if e.text("product") == TAILINGS and not e.text("size")]
         return Kept(
-            name=found[0].text("sample"),
-            dry_kg=self.mass_kg(found[0]),
-            tailings=tailings,
+            name=next((e.text("sample") for e in whole if e.text("sample")), ""),
+            dry_kg=self._weighed([e for e in whole if _weight(e)][-1:] or sized or found),
+            tailings=final.all_of_them,
             second_stage=self.share("second_stage"),
             second_stage_least=self.share("second_stage_least"),
             fineness_spread=self.typed_fineness or 0.0,
             rerun_share=self.share("rerun_share") or 1.0,
         )
 
-    def _graded(self, entry: Effective, mass_kg: Uncertain) -> Tailings:
-        typed = signed_grade(entry.text("grade"))
-        unit = table.GRAM_PER_TONNE
-        value = float(typed.exact(unit))
-        if typed.below:
-            kilograms = nominal(mass_kg)
-            return tailings_below(self.sources, value * kilograms, mass_kg=kilograms)
-        u = typed_doubt(typed, unit)
-        grade = self.sources.variable("grade of the final tailings", value, u)
-        return graded_tailings(mass_kg, grade)
+    def _weighed(self, entries: list[Effective]) -> Uncertain | None:
+        """Dry mass of all of these, kg; None where one of them was not weighed."""
+        masses = [self.mass_kg(entry) for entry in entries]
+        return None if None in masses else total(*((1.0, mass) for mass in masses))
+
+
+def _weight(entry: Effective) -> str:
+    return entry.text("mass") or entry.text("wet_mass")
 
 
 def _if(holds: bool, code: str) -> tuple[str, ...]:  # noqa: FBT001

@@ -243,7 +243,7 @@ def _advice(found: Results, decides: Layer, sample: str, doubt: Doubt, u_weighin
 
 
 def grain_known(
-    found: Results, sample: SampleResult, metal_mg: float, product: str = ""
+    found: Results, sample: SampleResult, metal_mg: float, product: str = "", size: str = ""
 ) -> tuple[float, tuple[str, ...]]:
     """m_w as far as it is known, mg, and what that rests on; 0 where nothing is known.
 
@@ -254,6 +254,7 @@ def grain_known(
         sample: the sample whose grains they are.
         metal_mg: its metal, mg.
         product: the product of a circuit test that it stands for, for grains counted by product.
+        size: the size of it that it stands for; empty for all sizes.
 
     Raises:
         BadInput: for a stated size of grains that cannot be read.
@@ -263,7 +264,8 @@ def grain_known(
         "grains", sample.of or sample.id
     )
     if entry is None and product:
-        counted = [one for one in state.of("grains") if one.text("product") == product]
+        made = [one for one in state.of("grains") if one.text("product") == product]
+        counted = [one for one in made if not size or one.text("size") == size]
         entry = counted[-1] if counted else None
     by_size, said = 0.0, ""
     if entry is not None:

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.circuit.products import ALL, CircuitTest
 from assaybench.circuit.recovery import CircuitResult, Part, concentrate_over_rerun
+from assaybench.circuit.tailings import Tailings
 from assaybench.circuit.ways import Recovery
 from assaybench.metrology.figure import Budget, Figure, Flag, Verdict
 from assaybench.metrology.uncertain import nominal
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 END_HEADS = ("size", "at most, %", "if alike, %")
 HEADS = ("size", "stage 1, mg", "stage 2, mg", "at most, %", "if alike, %")
+CLOSED_HEADS = ("size", "tailings, mg", "closed, %", "95 in 100 between", "both stages, %")
 NAMES = {
     "at most": "at_most",
     "closed": "closed",
@@ -124,7 +126,39 @@ def size_tables(test: CircuitTest, result: CircuitResult) -> list[Section]:
     return [
         table_section("Gold by size, and recovery of stage 1", aligned(HEADS, rows)),
         table_section("95 in 100 of it lie between", aligned(END_HEADS, ends)),
+        *_closed_table(test, result),
     ]
+
+
+def _closed_table(test: CircuitTest, result: CircuitResult) -> list[Section]:
+    """The sizes with their final tailings in them, where those were assayed by size."""
+    tailings = {row.size: row.tailings for row in test.rows if row.tailings is not None}
+    if len(tailings) < 2:
+        return []
+    rows = []
+    for part in _parts(result):
+        held = test.all_tailings if part.name == ALL else tailings[part.name]
+        closed, both = part.by("closed"), part.by("both stages")
+        cells = (_cell(closed), _between(closed), _between(both))
+        rows.append((part.name, "-" if held is None else _held(held), *cells))
+    return [table_section("The same, final tailings in it", aligned(CLOSED_HEADS, rows))]
+
+
+def _held(tailings: Tailings) -> str:
+    """The metal of tailings, mg; up to its most, where a part of it is only bounded."""
+    weighed = nominal(tailings.weighed_mg)
+    if not tailings.up_to_mg:
+        return write.short(weighed, 4)
+    most = write.short(weighed + tailings.up_to_mg, 4)
+    return f"{write.short(weighed, 4)} to {most}" if weighed > 0 else f"< {most}"
+
+
+def _between(found: Recovery | None) -> str:
+    """The ends of a recovery; what the weights leave, where a part was not seen."""
+    if found is None or found.bracket is None:
+        return _ends(found)
+    low, high = found.bracket
+    return _to(low, high)
 
 
 def _cell(found: Recovery | None) -> str:
@@ -140,6 +174,10 @@ def _ends(found: Recovery | None) -> str:
     low, high = found.figure.low, found.figure.high
     if low is None or high is None:
         return found.figure.text
+    return _to(low, high)
+
+
+def _to(low: float, high: float) -> str:
     place = -1 if high - low >= 0.2 else -2
     return f"{write.at_place(low, place)} to {write.at_place(high, place)}"
 

@@ -164,6 +164,28 @@ def test_scenario_with_tailings_below_a_limit(grade: float, low: float) -> None:
     assert "lies between" in closed.sentence
 
 
+def test_a_bracket_is_no_narrower_than_what_the_weights_allow() -> None:
+    """10 ± 3 and 5 ± 1.5 mg: a limit of 0.1 mg on the tailings makes none of that surer."""
+    sources = Sources()
+    found = recover(sources, one_size(sources, (10, 1.5), (5, 0.75), tailings_below(sources, 0.1)))
+    closed = way(found.total, "closed")
+    assert closed.bracket == pytest.approx(ends(closed.figure))
+    assert "lies between 56.3 and 75.2 %" in closed.sentence
+
+
+def test_tailings_of_which_a_part_is_only_bounded_say_so() -> None:
+    sources = Sources()
+    rows = (
+        row(sources, "coarse", (100, 0.1), (5, 0.1), tailings_below(sources, 1.0, name="T coarse")),
+        row(sources, "fine", (50, 0.1), (20, 0.1), Tailings(sources.variable("T fine", 30, 3))),
+    )
+    closed = way(recover(sources, CircuitTest(rows)).total, "closed")
+    assert closed.sentence.endswith("In the final tailings may be up to 1 mg more than was seen.")
+    assert closed.bracket == pytest.approx(ends(closed.figure))
+    low, high = ends(closed.figure)
+    assert low < 100 * 150 / 206 < 100 * 150 / 205 < high
+
+
 def test_scenario_with_tailings_weighed_here() -> None:
     """30 g fused, nothing seen on a 0.01 mg balance (u0 = d/√6): L_D 0.45 g/t; grains rule."""
     for grain, low in ((0.0, 64.6), (grain_mass_mg(100), 49.4)):

@@ -9,7 +9,7 @@ from scipy import stats
 from assaybench.circuit.streams import FeedTest
 from assaybench.messages import BadInput, say
 from assaybench.metrology.uncertain import nominal
-from assaybench.record.circuit_run import Circuit, circuit_of
+from assaybench.record.circuit_run import Circuit, circuit_of, kept_tailings
 from assaybench.record.handsheet import read
 from assaybench.record.replay import replay
 from assaybench.record.results import results
@@ -398,3 +398,81 @@ def test_grains_of_fused_tailings_are_in_their_doubt() -> None:
     assert math.sqrt(u[1] ** 2 - u[0] ** 2) == pytest.approx(scale * math.sqrt(0.5 * grain_mg))
     assert say("tailings_grains") in grained.said
     assert say("tailings_grains") not in plain.said
+
+
+# --- final tailings by size ----------------------------------------------------------------------
+
+TWO_SIZES = (
+    "concentrate size=coarse, metal=100 ± 0.2 mg",
+    "concentrate size=fine, metal=50 ± 0.2 mg",
+    "rerun size=coarse, metal=5 ± 0.2 mg",
+    "rerun size=fine, metal=20 ± 0.2 mg",
+)
+COARSE = "tailings size=coarse, mass=40 kg, grade=<0.05 g/t"
+FINE = "tailings size=fine, mass=60 kg, grade=0.50 ± 0.10 g/t"
+
+
+def test_tailings_by_size_close_each_size_and_all_of_them() -> None:
+    found = stages(*TWO_SIZES, COARSE, FINE)
+    closed = [part.by("closed") for part in (*found.result.sizes, found.result.total)]
+    values = [one.figure.value for one in closed if one is not None]
+    assert values == pytest.approx([100 * 100 / 106, 100 * 50 / 100, 100 * 150 / 206])
+    tables = {section.title: section.rows for section in view(found).page}
+    lines = [" ".join(line.split()) for line, _ in tables["The same, final tailings in it"]]
+    assert lines[1].startswith("coarse < 2 94.3 ")
+    assert lines[2].startswith("fine 30 50.0 ")
+    assert lines[3].startswith("all 30 to 32 72.8 ")
+
+
+def test_tailings_by_size_are_sources_of_their_own() -> None:
+    """Two sizes of one grade and doubt: what is known of all of them is surer than of each."""
+    sized = [
+        f"tailings size={n}, mass=50 ± 0.001 kg, grade=0.50 ± 0.10 g/t" for n in ("coarse", "fine")
+    ]
+    found = stages(*TWO_SIZES, *sized)
+    assert found.test.all_tailings is not None
+    u = found.sources.doubt(found.test.all_tailings.weighed_mg).u
+    assert u == pytest.approx(math.hypot(2.5, 2.5), rel=1e-6)
+
+
+def test_tailings_in_sizes_beside_catches_that_were_not_sieved_are_one_amount() -> None:
+    found = stages(A, B, COARSE, FINE)
+    assert found.test.tailings is not None
+    assert found.test.tailings.up_to_mg == pytest.approx(2)
+    assert nominal(found.test.tailings.weighed_mg) == pytest.approx(30)
+
+
+def test_sizes_of_tailings_that_were_only_weighed_are_not_assayed() -> None:
+    weighed = [f"tailings size={n}, mass=50 kg" for n in ("coarse", "fine")]
+    found = stages(*TWO_SIZES, *weighed, "tailings mass=120 kg")
+    assert found.test.all_tailings is None
+    assert [flag.code for flag in found.flags] == ["fractions_do_not_close"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ([COARSE], 'circuit: size "fine" has no assayed tailings, others have.'),
+        (
+            [COARSE, FINE, "tailings size=dust, metal=1 ± 0.1 mg"],
+            'circuit: size "dust" has tailings and no concentrate.',
+        ),
+        ([COARSE, FINE, FINE], 'circuit: tailings, size "fine", stands twice'),
+        ([COARSE, FINE, TAILS], 'circuit: tailings, size "all", stands twice'),
+    ],
+)
+def test_tailings_for_some_sizes_or_twice_are_told(rows: list[str], said: str) -> None:
+    with pytest.raises(BadInput, match=re.escape(said)):
+        circuit(*TWO_SIZES, *rows)
+
+
+def test_a_heap_of_tailings_by_size_is_all_of_its_sizes() -> None:
+    for whole, dry in (("", 100), ("mass=104 kg, ", 104)):
+        text = sheet(*TWO_SIZES, f"tailings {whole}sample=heap 7", COARSE, FINE)
+        text += '[[samples]]\nid = "heap 7"\n'
+        kept = kept_tailings(results(replay(read(text.encode()).entries)))
+        assert kept is not None
+        assert kept.name == "heap 7"
+        assert nominal(kept.dry_kg) == pytest.approx(dry)
+        assert kept.tailings is not None
+        assert nominal(kept.tailings.weighed_mg) == pytest.approx(30)
