@@ -22,6 +22,11 @@ BENCH: dict[str, str] = {
     "page_of": "{n} of {of}",
     # the contents: what is left open
     "bench_left_damaged": "damaged, line {n}",
+    "bench_left_seal": "the seal",
+    "seal_broke_off": (
+        "Its seal was begun and broke off. Everything is stored.\n"
+        "Go on with the seal: the same key signs what is left."
+    ),
     "bench_left_entries": "{n} entries",
     "bench_left_missing": "no log yet",
     "bench_more_open": "And {n} more; i finds them.",

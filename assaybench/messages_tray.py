@@ -58,7 +58,7 @@ TRAY: dict[str, str] = {
     "bench_void": (
         "Number {n} was made void ({why}).\nWhat was stored stays; what is typed now is not stored."
     ),
-    "promise_closed": "Nothing is stored here any more. Key 6 shows the results.",
+    "promise_closed": "Nothing is stored here any more. Key 6: results; key 7: the seal.",
     "promise_closed_back": "Nothing is stored here any more. Esc goes back.",
     "tray_no_balance": "No balance here weighs {what}. Key b: describe one.",
     "tray_resumed": "The work goes on here, {gap}. Everything before it is stored.",

@@ -71,6 +71,11 @@ class OpenLog(NamedTuple):
         return not self.busy and not self.damage and (torn or self.left.pid > 0)
 
     @property
+    def seal_begun(self) -> bool:
+        """Whether its seal was begun: it is not in the register, so a step of it is left."""
+        return bool(self.entries) and self.entries[-1].kind == "sealed"
+
+    @property
     def damage(self) -> str:
         """What is wrong with its file, when something else than a power cut changed it."""
         if self.verdict is None or self.verdict.state != "damaged":
@@ -215,6 +220,8 @@ def _read(desk: Desk, found: OpenLog) -> OpenLog:
 def _where(desk: Desk, log: OpenLog, verdict: Verdict) -> str:
     if verdict.state == "damaged":
         return say("bench_left_damaged", n=verdict.line)
+    if log.seal_begun:
+        return say("bench_left_seal")
     if log.log == CIRCUIT_TEST:
         from assaybench.bench.circuit_model import where_left
     elif log.log == FURNACE_RUN:
@@ -229,6 +236,8 @@ def _where(desk: Desk, log: OpenLog, verdict: Verdict) -> str:
 
 def broken_off(log: OpenLog, now: datetime) -> str:
     """What was stored and what was not, of a log whose program went away; empty for another."""
+    if log.seal_begun:
+        return "" if log.busy or log.damage else say("seal_broke_off")
     last = log.last
     if not log.stopped or last is None:
         return ""

@@ -5,9 +5,9 @@ from pathlib import Path
 from assaybench.bench.desk import Desk
 from assaybench.bench.frame import as_text, set_page
 from assaybench.bench.frame import room as room_of
+from assaybench.bench.laid_out import Book, laid_out
 from assaybench.bench.pages.contents import ContentsPage
 from assaybench.bench.stack import Stack
-from assaybench.bench.start import Book, laid_out
 from assaybench.logbook.settings import SettingsFile
 from tests.bench.conftest import Clock
 from tests.bench.furnace_run import drawn_run

@@ -5,11 +5,11 @@ Gold, mg: stage 1 186.4, 241.7, 58.3; stage 2 2.1, 31.5, 49.0. Feed 448 kg wet w
 
 from assaybench.bench.actions import keymap
 from assaybench.bench.desk import Desk
+from assaybench.bench.laid_out import circuit_doors
 from assaybench.bench.openings import new_run
 from assaybench.bench.page import Page
 from assaybench.bench.pages.circuit import CircuitPage
 from assaybench.bench.run_log import RunLog
-from assaybench.bench.start import circuit_doors
 from assaybench.logbook.logfile import Row
 from tests.bench.hands import Hands
 

@@ -399,7 +399,7 @@ def test_the_tray_of_a_sealed_log_promises_nothing_and_refuses_at_once(
     hands = Hands(open_run(desk, run.name))
     for step in "12345":
         hands.press(step)
-        assert hands.promise == "Nothing is stored here any more. Key 6 shows the results."
+        assert hands.promise == "Nothing is stored here any more. Key 6: results; key 7: the seal."
         assert set(hands.sheet.keys) <= {"arrows", "find", "print", "help", "back"}
         assert hands.margin[0] == "Sealed: the log takes no entries."
         for key in ("enter", "x", "s", "n", "a"):

@@ -8,6 +8,7 @@ import pytest
 from assaybench.bench.actions import keymap
 from assaybench.bench.desk import Desk
 from assaybench.bench.frame import as_text, room, set_page
+from assaybench.bench.laid_out import Book, laid_out
 from assaybench.bench.page import Back, Bell, Do, Open, Page, Room, Stay
 from assaybench.bench.pages.help import HelpPage
 from assaybench.bench.pages.index import Find, IndexPage, actions_of
@@ -16,7 +17,6 @@ from assaybench.bench.pages.settings_page import SettingsPage
 from assaybench.bench.pages.table_page import TablePage
 from assaybench.bench.pages.tray import TrayPage
 from assaybench.bench.sheet import Sheet, text_of
-from assaybench.bench.start import Book, laid_out
 from assaybench.logbook import settings
 from assaybench.logbook.files import Files
 from assaybench.logbook.settings import SettingsFile

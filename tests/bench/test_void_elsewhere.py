@@ -47,7 +47,7 @@ def test_the_tray_says_it_and_its_keys_store_nothing(desk: Desk, balance: Hands)
     tray = Hands(balance.run)
     n = len(tray.run.entries)
     assert tray.margin[0] == SAID
-    assert tray.promise == "Nothing is stored here any more. Key 6 shows the results."
+    assert tray.promise == "Nothing is stored here any more. Key 6: results; key 7: the seal."
     for key in ("enter", "x", "l", "n", "3", "enter", "d", "2", "enter"):
         tray.press(key)
     assert len(tray.run.entries) == n

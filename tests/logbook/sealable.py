@@ -1,5 +1,6 @@
 """A small logbook with a log that can be sealed, a signer, and the real tool to check it with."""
 
+import shutil
 import subprocess
 from collections.abc import Sequence
 from pathlib import Path
@@ -21,7 +22,7 @@ from assaybench.logbook.signing import signature_path
 from assaybench.messages import BadInput
 from assaybench.record.entries import Entry
 from tests.logbook.ssh_tools import made
-from tests.reliability.faulty import keeper
+from tests.reliability.faulty import Faulty, Stopped, keeper
 
 HEAD = SealHead("K. Berg", "assayer", "weighed")
 REVIEWER = SealHead("A. Dale", "reviewer", "reviewed")
@@ -112,3 +113,12 @@ def refused(book: Logbook, signer: Signer, said: str) -> None:
         assert isinstance(fault.value, BadInput | NotDone)
         assert any(said in line for line in fault.value.lines), fault.value.lines
     assert content(book) == before
+
+
+def stopped_after(book: Logbook, signer: Signer, call: str, nth: int, folder: Path) -> None:
+    """Seal until the process dies right after one call; where it comes is tried on a copy."""
+    copy, probe = Logbook(shutil.copytree(book.root, folder / "probe")), Faulty()
+    seal(copy, ONE, keeper(probe), signer, HEAD)
+    at = [i for i, name in enumerate(probe.calls, start=1) if name == call][nth - 1]
+    with pytest.raises(Stopped):
+        seal(book, ONE, keeper(Faulty(at, "stop")), signer, HEAD)

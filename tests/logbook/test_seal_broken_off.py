@@ -1,6 +1,5 @@
 """A seal that was broken off goes on at the missing step, with the same key."""
 
-import shutil
 from pathlib import Path
 
 import pytest
@@ -23,9 +22,10 @@ from tests.logbook.sealable import (
     content,
     refused,
     signer_in,
+    stopped_after,
 )
 from tests.logbook.ssh_tools import keygen
-from tests.reliability.faulty import Faulty, NoLinks, Stopped, keeper
+from tests.reliability.faulty import NoLinks, keeper
 
 
 @pytest.fixture
@@ -36,15 +36,6 @@ def book(tmp_path: Path) -> Logbook:
 @pytest.fixture
 def signer(tmp_path: Path) -> Signer:
     return signer_in(tmp_path)
-
-
-def stopped_after(book: Logbook, signer: Signer, call: str, nth: int, folder: Path) -> None:
-    """Seal until the process dies right after one call; where it comes is tried on a copy."""
-    copy, probe = Logbook(shutil.copytree(book.root, folder / "probe")), Faulty()
-    seal(copy, ONE, keeper(probe), signer, HEAD)
-    at = [i for i, name in enumerate(probe.calls, start=1) if name == call][nth - 1]
-    with pytest.raises(Stopped):
-        seal(book, ONE, keeper(Faulty(at, "stop")), signer, HEAD)
 
 
 @pytest.mark.parametrize(

@@ -103,6 +103,7 @@ class ContentsPage(Saying):
         *,
         balances: Callable[["RunLog"], Page] | None = None,
         guided: Callable[["RunLog"], Page] | None = None,
+        seal: Callable[["RunLog"], Page] | None = None,
         keep: Keep = lambda _changes: None,
         key_of: Callable[[str], str] = lambda action: action[0],
         title: str = "AssayBench",
@@ -117,6 +118,7 @@ class ContentsPage(Saying):
             doors: other pages, by the action that opens them.
             balances: makes the page of the balances of a furnace run.
             guided: makes the page that leads through a first circuit test.
+            seal: makes the page of a seal, where one that broke off is gone on with.
             keep: stores settings that were typed here.
             key_of: the key of an action, as printed.
             title: the left end of the running head.
@@ -124,7 +126,7 @@ class ContentsPage(Saying):
             later: whether the logs are only named at first, and read at the first tick or key.
         """
         self.desk, self.notes = desk, notes
-        self._tray, self._balances, self._guided = tray, balances, guided
+        self._tray, self._balances, self._guided, self._seal = tray, balances, guided, seal
         self._doors, self._keep = dict(doors or {}), keep
         self._key_of, self._title = key_of, title
         self.run: RunLog | None = None
@@ -333,7 +335,8 @@ class ContentsPage(Saying):
         return Open(self._doors[action].open())
 
     def _open(self, log: OpenLog) -> Outcome:
-        return self._signed(lambda: self._begun(lambda: self._opened(log), log))
+        page = self._seal if log.seal_begun else None
+        return self._signed(lambda: self._begun(lambda: self._opened(log), log, page))
 
     def _practised(self) -> "RunLog":
         from assaybench.bench.openings import practice_run
