@@ -111,6 +111,25 @@ TABLE = _Table({
     "repeats_would_do": "Or weigh it {n} times, each with its zero: ± {pct} %.",
     "not_sampling": "Says what is in this charge, not in the lot: sampling is not in the ±.",
     "grade_is_dore": "A bead is gold and silver: a grade from it is doré until it is parted.",
+    # what a quick sum takes as given
+    "weigh_tared": "Tared: the zero was not recorded and counts as 0; drift is not seen.",
+    "weigh_rounding_alone": "± holds the rounding of reading and zero alone.",
+    "weigh_spread_known": "The spread is taken as well known: --repeats was not given.",
+    "weigh_repeats_idle": "Repeats do not narrow ±: the spread is below 0.6 of a step.",
+    "weigh_linearity_once": "Linearity enters once: the balance is zeroed empty.",
+    "weigh_buoyancy": "Air buoyancy left out: at most 0.01 % of a bead.",
+    "typed_expanded": "± as typed is U with k = 2.",
+    "typed_standard": "± as typed is a standard uncertainty u, well known.",
+    "typed_parentheses": "Parentheses are standard uncertainties u, well known.",
+    "typed_alone": "Typed without its ±: the digits are arithmetic, not knowledge.",
+    "sieve_mesh": "A bare mesh number is the US number of ASTM E11.",
+    "sieve_new": "Tolerances are those of a new sieve; wear widens it.",
+    "sieve_quarter": "A quarter of the width is our own limit, no source.",
+    "sieve_tyler": "Tyler mesh of the same opening, mostly from memory; the opening decides.",
+    "sieve_two_figures": (
+        "{series}: mean opening within ± the first figure,\n"
+        "largest one within + the second."
+    ),
     # significance
     "difference_shown": (
         "Difference shown: {d} {unit}; the truth lies between {lo} and {hi} {unit}."
@@ -194,6 +213,12 @@ TABLE = _Table({
     "sieve_order": "{a} is not coarser than {b}: write the coarse sieve first.",
     "sieve_twice": "{a} stands twice. Write each sieve once; a fraction lies between two.",
     "argument_missing": "{what} is missing. {accepted}",
+    "form_convert": "Write a figure and, if you like, the unit it shall have: convert {x} g/t.",
+    "form_results": "Write one hand sheet or log: results FILE, results 12.",
+    "form_sieves": "Write one sieve (75um, 'No. 200') or two for a size fraction.",
+    "form_silver": "Write its mass, none or unknown.",
+    "not_a_file": "not a file name",
+    "not_a_folder": "not a folder name",
     "argument_unexpected": "{x} is more than this command takes. {accepted}",
     "option_unknown": "{x} is not an option of this command.{hint} --help lists them.",
     "option_value_missing": "{x} needs a value behind it.",

@@ -166,4 +166,23 @@ VALUE: dict[str, str] = {
     "heaps_shared": (
         "Balances of one name on one bench share the u of their calibration;\nlogs share no other."
     ),
+    # what a comparison or a valuation takes
+    "form_compare": "Two figures are compared: compare '{x}' '4.1 ± 0.5 g/t'.",
+    "form_cutoff": "One figure is held against a cut-off: compare '{x}' --cutoff 3g/t.",
+    "form_settled": "Two figures are settled: compare 912.68‰ 912.4‰ --splitting-limit 0.5‰.",
+    "form_laboratories": (
+        "Give --laboratory twice:\n--laboratory '4.1 4.3 g/t' --laboratory '4.6 4.5 g/t'."
+    ),
+    "form_no_figure": "With {option} no other figure is taken.",
+    "form_value": (
+        "Write --metal 28.4g, --gross 31g --fineness 912‰,\n"
+        "--mass 2kg --grade 310g/t, or --season 900t --grade 0.9g/t."
+    ),
+    "form_sampling": (
+        "Write --count 12, --metal '0.31 mg' --sieve 106um:250um, --classes '0 2 15',\n"
+        "--grains '5 3 0.4 mg', --gy or two --increments '1 kg:45 %:15'."
+    ),
+    "form_streams": "Write {form}, and one for each product.",
+    "two_no_shared_source": "A and B share no source of their ±.",
+    "two_symmetric": "The ± is symmetric (normal).",
 }

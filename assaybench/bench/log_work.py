@@ -115,13 +115,13 @@ def make_bundle(desk: Desk, log: Log, typed: str, usual: Path) -> str:
         NotDone: when it could not be made; nothing is left of it.
     """
     if "\0" in typed:
-        raise BadInput.of("file_unreadable", x=quoted(typed), why="not a folder name")
+        raise BadInput.of("file_unreadable", x=quoted(typed), why=say("not_a_folder"))
     folder = usual
     if typed:
         try:
             folder = (usual.parent / Path(typed).expanduser()).absolute()
         except (RuntimeError, ValueError) as fault:
-            why = "not a folder name"
+            why = say("not_a_folder")
             raise BadInput.of("file_unreadable", x=quoted(typed), why=why) from fault
     _made(desk, usual.parent)
     made = bundle(desk.files, desk.book, log.read.name, folder, {REPORT: _report(desk, log)})

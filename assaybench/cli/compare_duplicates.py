@@ -32,7 +32,7 @@ def answer(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     Raises:
         BadInput: every fault of the line.
     """
-    expect(figures, 0, "With --duplicates no other figure is taken.")
+    expect(figures, 0, say("form_no_figure", option="--duplicates"))
     faults = Faults()
     pairs, unit = read_pairs(faults, typed["duplicates"])
     faults.done()

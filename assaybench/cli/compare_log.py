@@ -30,7 +30,7 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         BadInput: when there is no such log or sample, or the sample has no gold grade.
         NotDone: when the log cannot be read.
     """
-    expect(figures, 0, "With --log and --sample no other figure is taken.")
+    expect(figures, 0, say("form_no_figure", option="--log and --sample"))
     for name in ("grains", "dof", "layer"):
         if typed[name] is not None:
             raise BadInput.of("option_excludes", option=f"--{name}", other="--log")

@@ -33,7 +33,7 @@ def settled(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     Raises:
         BadInput: every fault of the line.
     """
-    expect(figures, 2, "Two figures are settled: compare 912.68‰ 912.4‰ --splitting-limit 0.5‰.")
+    expect(figures, 2, say("form_settled"))
     faults = Faults()
     texts = {"A": figures[0], "B": figures[1]}
     if typed["umpire"] is not None:
@@ -184,10 +184,10 @@ def laboratories(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     Raises:
         BadInput: every fault of the line.
     """
-    expect(figures, 0, "With --laboratory no other figure is taken.")
+    expect(figures, 0, say("form_no_figure", option="--laboratory"))
     texts = typed["laboratory"]
     if len(texts) != 2:
-        accepted = "Give --laboratory twice: --laboratory '4.1 4.3 g/t' --laboratory '4.6 4.5 g/t'."
+        accepted = say("form_laboratories")
         raise BadInput.of("argument_missing", what="A second laboratory", accepted=accepted)
     faults = Faults()
     (first, unit), (second, other) = (

@@ -30,7 +30,7 @@ def of_runs(figures: Sequence[str], typed: dict[str, Any], planned: float) -> An
         BadInput: every fault of the line.
     """
     if figures:
-        accepted = "With --before and --after no other figure is taken."
+        accepted = say("form_no_figure", option="--before and --after")
         raise BadInput.of("argument_unexpected", x=quoted(figures[0]), accepted=accepted)
     faults = Faults()
     before, unit = read_runs(faults, "--before", typed["before"])

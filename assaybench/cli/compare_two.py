@@ -47,7 +47,7 @@ def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     Raises:
         BadInput: every fault of the line.
     """
-    expect(figures, 2, f"Two figures are compared: compare '{EXAMPLE}' '4.1 ± 0.5 g/t'.")
+    expect(figures, 2, say("form_compare", x=EXAMPLE))
     faults = Faults()
     a = faults.take("A", with_doubt, figures[0], ANYTHING)
     b = faults.take("B", with_doubt, figures[1], ANYTHING)
@@ -78,7 +78,7 @@ def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         ),
         verdict=difference_verdict(d, unit.symbol),
         budget={"difference": _two_shares(u_x**2 / total)},
-        assumptions=(*assumed([a, b], standard=standard), "A and B share no source of their ±."),
+        assumptions=(*assumed([a, b], standard=standard), say("two_no_shared_source")),
         coverage=(d.k,),
         steps=(
             sums.step("A - B", f"{sums.n(x)} - {sums.n(y)}", d.value, unit.symbol),
@@ -105,7 +105,7 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     Raises:
         BadInput: every fault of the line.
     """
-    expect(figures, 1, f"One figure is held against a cut-off: compare '{EXAMPLE}' --cutoff 3g/t.")
+    expect(figures, 1, say("form_cutoff", x=EXAMPLE))
     faults = Faults()
     a = faults.take("A", with_doubt, figures[0], ANYTHING)
     limit = faults.take("--cutoff", parse.plain_figure, typed["cutoff"], ANYTHING, example="3 g/t")
@@ -118,7 +118,7 @@ def against_cutoff(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
     if grains and min(y, c) <= 0:
         raise BadInput.of("grains_need_positive")
     result = Result(y, u, dof or math.inf, y / grains if grains else 0.0)
-    said = (*assumed([a], standard=standard), "The ± is symmetric (normal).")
+    said = (*assumed([a], standard=standard), say("two_symmetric"))
     if dof is not None:
         said = (*assumed([a], standard=standard), say("typed_dof", n=dof))
     k = coverage_factor(dof) if dof is not None else TYPED_K

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from assaybench.cli.options import Faults, emit, output, style
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import COVERAGE, Figure
 from assaybench.record import sums
 from assaybench.report.answer import Answer
@@ -17,7 +17,6 @@ from assaybench.units.table import MICROMETRE, Quantity, Unit
 
 CONVERTED: tuple[Quantity, ...] = ("mass", "mass fraction", "length", "mesh")
 EXAMPLE = "1.5 ozt/short_ton"
-ACCEPTED = f"Write a figure and, if you like, the unit it shall have: convert {EXAMPLE} g/t."
 
 
 @click.command(name="convert")
@@ -46,10 +45,11 @@ def answer(parts: Sequence[str]) -> Answer:
     Raises:
         BadInput: every fault of the line, one sentence each.
     """
+    accepted = say("form_convert", x=EXAMPLE)
     if not parts:
-        raise BadInput.of("argument_missing", what="A figure", accepted=ACCEPTED)
+        raise BadInput.of("argument_missing", what="A figure", accepted=accepted)
     if len(parts) > 2:
-        raise BadInput.of("argument_unexpected", x=quoted(parts[2]), accepted=ACCEPTED)
+        raise BadInput.of("argument_unexpected", x=quoted(parts[2]), accepted=accepted)
     faults = Faults()
     typed = faults.take("FIGURE", _figure, parts[0])
     target = faults.take("UNIT", registry.resolve, parts[1]) if len(parts) == 2 else None
@@ -204,11 +204,11 @@ def _digits(value: Fraction) -> str:
 def _assumptions(typed: Typed, text: str) -> tuple[str, ...]:
     said = []
     if typed.text == text and "mesh" in text:
-        said.append("A bare mesh number is the US number of ASTM E11.")
+        said.append(say("sieve_mesh"))
     if typed.expanded is not None:
-        said.append("± as typed is U with k = 2.")
+        said.append(say("typed_expanded"))
     if typed.u is None and typed.expanded is None:
-        said.append("Typed without its ±: the digits are arithmetic, not knowledge.")
+        said.append(say("typed_alone"))
     return tuple(said)
 
 

@@ -60,5 +60,5 @@ def _folder(given: str | None, name: str) -> Path:
     if given is None:
         return Path(name).absolute()
     if not given.strip() or "\0" in given:
-        raise BadInput.of("file_unreadable", x=quoted(given), why="not a folder name")
+        raise BadInput.of("file_unreadable", x=quoted(given), why=say("not_a_folder"))
     return Path(given).absolute()

@@ -158,7 +158,7 @@ class _Entries:
         """Silver added: a word, or a mass; none at all is the word `none`, and it is said."""
         text = self.typed["silver_added"]
         if text is None:
-            accepted = "Write its mass, none or unknown."
+            accepted = say("form_silver")
             fault = BadInput.of("argument_missing", what="--silver-added", accepted=accepted)
             self.faults.add("", fault)
             return

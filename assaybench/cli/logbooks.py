@@ -141,7 +141,7 @@ def desk_of(typed: dict[str, Any]) -> Desk:
         click.echo(f"settings: {line}", err=True)
     root = where(typed["logbook"], os.environ, read.settings.logbook, user_folder)
     if "\0" in str(root):
-        raise BadInput.of("file_unreadable", x=quoted(str(root)), why="not a folder name")
+        raise BadInput.of("file_unreadable", x=quoted(str(root)), why=say("not_a_folder"))
     bench = bench_name(typed["bench"]) if typed["bench"] else read.settings.bench
     practice = Logbook(practice_folder())
     return Desk(Logbook(root), bench, files, read.settings.initials, read.settings, practice)

@@ -105,7 +105,7 @@ def _named(faults: Faults, texts: Sequence[str]) -> list[TypedStream]:
     if len(found) < len(texts):
         return found
     if FEED not in names:
-        accepted = f"Write {FORM.replace('tailings', FEED)}, and one for each product."
+        accepted = say("form_streams", form=FORM.replace("tailings", FEED))
         faults.add("--stream", BadInput.of("argument_missing", what=FEED, accepted=accepted))
     elif len(found) < 3:
         faults.add("--stream", BadInput.of("stream_alone"))

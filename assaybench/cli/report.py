@@ -73,7 +73,7 @@ def _free(given: str) -> Path:
         path = Path(given).absolute()
         there = path.exists()
     except (OSError, ValueError) as fault:
-        raise BadInput.of("file_unreadable", x=quoted(given), why="not a file name") from fault
+        raise BadInput.of("file_unreadable", x=quoted(given), why=say("not_a_file")) from fault
     if there or not given.strip():
         raise BadInput.of("report_exists", x=quoted(given)).named("--out")
     return path

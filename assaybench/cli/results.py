@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from assaybench.cli.options import emit, once, output, style
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.record import handsheet
 from assaybench.report.answer import Answer
 from assaybench.report.results_view import Source, answer_of
@@ -29,7 +29,7 @@ def command(**typed: Any) -> int:
     when the log is damaged.
     """
     if len(typed["file"]) != 1:
-        accepted = "Write one hand sheet or log: results FILE, results 12."
+        accepted = say("form_results")
         if not typed["file"]:
             raise BadInput.of("argument_missing", what="A file", accepted=accepted)
         raise BadInput.of("argument_unexpected", x=quoted(typed["file"][1]), accepted=accepted)
@@ -69,7 +69,7 @@ def read_file(name: str) -> bytes:
             content = file.read(most + 1)
             size = max(len(content), os.fstat(file.fileno()).st_size)
     except (OSError, ValueError) as fault:
-        why = getattr(fault, "strerror", None) or "not a file name"
+        why = getattr(fault, "strerror", None) or say("not_a_file")
         raise BadInput.of("file_unreadable", x=quoted(name), why=why.lower()) from fault
     if len(content) > most:
         raise BadInput.of("sheet_too_large", n=size, most=most).named(name)

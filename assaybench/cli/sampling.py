@@ -22,10 +22,6 @@ from assaybench.report.answer import Answer
 from assaybench.units import parse, write
 
 WAYS = ("count", "metal", "grains", "classes", "gy", "increments")
-ACCEPTED = (
-    "Write --count 12, --metal '0.31 mg' --sieve 106um:250um, --grains '5 3 0.4 mg', "
-    "--classes '0 2 15', --gy or two --increments '1 kg:45 %:15'."
-)
 ONLY_WITH: dict[str, tuple[str, ...]] = {
     "count_other": ("count",),
     "sample_other": ("count_other",),
@@ -131,7 +127,7 @@ def _way(typed: dict[str, Any]) -> str:
     """
     asked = [way for way in WAYS if typed[way] not in {None, False, ()}]
     if not asked:
-        raise BadInput.of("argument_missing", what="What is known", accepted=ACCEPTED)
+        raise BadInput.of("argument_missing", what="What is known", accepted=say("form_sampling"))
     if len(asked) > 1:
         one, other = (inputs.option_of(way) for way in asked[:2])
         raise BadInput.of("option_excludes", option=one, other=other)

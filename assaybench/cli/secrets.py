@@ -55,7 +55,7 @@ def path_of(text: str, place: str) -> Path:
         BadInput: for what cannot be the name of a file.
     """
     if not text.strip() or "\0" in text:
-        raise BadInput.of("file_unreadable", x=quoted(text), why="no file name").named(place)
+        raise BadInput.of("file_unreadable", x=quoted(text), why=say("not_a_file")).named(place)
     with suppress(RuntimeError):
         return Path(text).expanduser().absolute()
     return Path(text).absolute()

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from assaybench.cli.options import Faults, emit, once, output, style
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, plain
 from assaybench.record import sums
 from assaybench.report.answer import Answer, Section
@@ -16,7 +16,6 @@ from assaybench.units import parse, sieves, write
 from assaybench.units.sieves import Sieve
 from assaybench.units.table import MICROMETRE, Quantity
 
-ACCEPTED = "Write one sieve (75um, 'No. 200') or two for a size fraction."
 SIZE: tuple[Quantity, ...] = ("length", "mesh")
 SERIES = {"e11": sieves.ASTM_E11, "iso": sieves.ISO_3310_1}
 OF_FRACTIONS = ("passing", "rule", "whole", "readability")
@@ -98,9 +97,9 @@ def answer(sizes: Sequence[str], typed: dict[str, Any]) -> Answer:
         if typed[option] is not None:
             faults.add("", BadInput.of("option_needs", option=f"--{option}", other="--fraction"))
     if len(sizes) > 2:
-        faults.add(
-            "SIZE", BadInput.of("argument_unexpected", x=quoted(sizes[2]), accepted=ACCEPTED)
-        )
+        accepted = say("form_sieves")
+        fault = BadInput.of("argument_unexpected", x=quoted(sizes[2]), accepted=accepted)
+        faults.add("SIZE", fault)
     found = [faults.take("SIZE", _sieve, text, name) for text in sizes[:2]]
     faults.done()
     known = [sieve for sieve in found if sieve is not None]
@@ -182,8 +181,8 @@ def _table(series: str, inputs: dict[str, object]) -> Answer:
         rows=tuple(rows),
         records={"sieves": [_record(sieve) for sieve in sieves.series(series)]},
         assumptions=(
-            f"{series}: mean opening within ± the first figure, largest one within + the second.",
-            "Tyler mesh of the same opening, mostly from memory; the opening decides.",
+            say("sieve_two_figures", series=series),
+            say("sieve_tyler"),
         ),
     )
 
@@ -215,7 +214,7 @@ def _one(sieve: Sieve, inputs: dict[str, object]) -> Answer:
         figures=figures,
         rows=tuple(rows),
         records={"sieves": [_record(sieve)]},
-        assumptions=("Tolerances are those of a new sieve; wear widens it.",),
+        assumptions=(say("sieve_new"),),
         steps=(
             sums.step(
                 "tolerance", f"100 × {sums.n(mean)} / {sums.n(opening)}", relative * 100, "%"
@@ -254,7 +253,7 @@ def _fraction(pair: Sequence[Sieve], inputs: dict[str, object]) -> Answer:
         ),
         sections=(Section("Series", ((f"{coarse.series}", ""),)),),
         records={"sieves": [_record(coarse), _record(fine)]},
-        assumptions=("A quarter of the width is our own limit, no source.",),
+        assumptions=(say("sieve_quarter"),),
         steps=(
             sums.step(
                 "width",

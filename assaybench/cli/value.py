@@ -7,7 +7,7 @@ import click
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults, emit, once, output, style
 from assaybench.cli.pricing import price_options
-from assaybench.messages import BadInput
+from assaybench.messages import BadInput, say
 from assaybench.report.answer import Answer
 
 LOT = ("metal", "gross", "mass")
@@ -104,8 +104,7 @@ def _way(typed: dict[str, Any]) -> str:
     """
     asked = [way for way in (*LOT, "season") if typed[way] is not None]
     if not asked:
-        accepted = "Write --metal 28.4g, --gross 31g --fineness 912‰, --mass 2kg --grade 310g/t, "
-        accepted += "or --season 900t --grade 0.9g/t."
+        accepted = say("form_value")
         raise BadInput.of("argument_missing", what="What is to be valued", accepted=accepted)
     if len(asked) > 1:
         one, other = (inputs.option_of(way) for way in asked[:2])

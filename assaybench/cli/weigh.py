@@ -9,7 +9,7 @@ import click
 
 from assaybench.cli import inputs
 from assaybench.cli.options import Faults, emit, once, output, style
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import sight
 from assaybench.metrology.figure import (
     Figure,
@@ -244,16 +244,16 @@ class _Report:
     def _assumptions(self) -> tuple[str, ...]:
         said = []
         if not self.weighing.zeros:
-            said.append("Tared: the zero was not recorded and counts as 0; drift is not seen.")
+            said.append(say("weigh_tared"))
         if self.balance.spread_mg is None:
-            said.append("± holds the rounding of reading and zero alone.")
+            said.append(say("weigh_rounding_alone"))
         elif math.isinf(self.balance.spread_dof):
-            said.append("The spread is taken as well known: --repeats was not given.")
+            said.append(say("weigh_spread_known"))
         elif len(self.weighing.loads) > 1 and not self.balance.averages:
-            said.append("Repeats do not narrow ±: the spread is below 0.6 of a step.")
+            said.append(say("weigh_repeats_idle"))
         if self.balance.linearity_mg:
-            said.append("Linearity enters once: the balance is zeroed empty.")
-        said.append("Air buoyancy left out: at most 0.01 % of a bead.")
+            said.append(say("weigh_linearity_once"))
+        said.append(say("weigh_buoyancy"))
         return tuple(said)
 
     def _sum(self) -> tuple[sums.Step, ...]:

@@ -51,10 +51,10 @@ def u_of(typed: Typed, unit: Unit, *, standard: bool) -> float:
 def assumed(typed: Sequence[Typed], *, standard: bool) -> list[str]:
     """What was taken the doubt of figures to be that were typed with it."""
     if all(t.u is not None for t in typed):
-        return ["Parentheses are standard uncertainties u, well known."]
+        return [say("typed_parentheses")]
     if standard:
-        return ["± as typed is a standard uncertainty u, well known."]
-    return ["± as typed is U with k = 2."]
+        return [say("typed_standard")]
+    return [say("typed_expanded")]
 
 
 def same_kind(a: Typed, b: Typed) -> None:

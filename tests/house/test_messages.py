@@ -378,6 +378,52 @@ def test_every_code_of_the_table_is_used() -> None:
     assert unused == []
 
 
+HELP_OF_ENTER = "Store one entry in the log NUMBER"
+"""The one help that is put together, from the table of kinds."""
+
+
+def of_help(node: ast.AST) -> bool:
+    """Whether a part of the code is a docstring, or the help of a command or an option."""
+    match node:
+        case ast.Expr(value=ast.Constant()):
+            return True
+        case ast.keyword(arg="help" | "metavar" | "short_help"):
+            return True
+        case ast.Tuple(elts=[ast.Constant(value=str(first)), *_]):
+            return first.startswith("--")
+        case ast.Call(func=ast.Name(id="Entry")):
+            return True
+    return False
+
+
+def said_in_place(tree: ast.Module) -> Iterator[ast.Constant]:
+    """Sentences that stand in the code itself: no docstring, and no help of an option."""
+    apart = {id(part) for one in ast.walk(tree) if of_help(one) for part in ast.walk(one)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in apart:
+            text = node.value.strip()
+            if text.count(" ") >= 3 and text.endswith(".") and not text.startswith(HELP_OF_ENTER):
+                yield node
+
+
+@pytest.mark.parametrize("floor", ["report", "cli", "bench"])
+def test_no_sentence_stands_where_it_is_said(floor: str) -> None:
+    found = [
+        f"{path.relative_to(PACKAGE)}:{node.lineno} {node.value!r}"
+        for path, tree in trees()
+        if path.is_relative_to(PACKAGE / floor)
+        for node in said_in_place(tree)
+    ]
+    assert found == []
+
+
+def test_a_sentence_in_the_code_would_be_found() -> None:
+    tree = ast.parse(
+        '"""A docstring of some words."""\nsaid.append("Run a proof once more, please.")'
+    )
+    assert [node.value for node in said_in_place(tree)] == ["Run a proof once more, please."]
+
+
 # --- what is said of what was typed --------------------------------------------------------------
 
 
