@@ -22,6 +22,7 @@ CAUGHT: dict[str, str] = {
     ),
     "caught_from": "from {at}",
     "caught_closed": "all closed",
+    "caught_closed_head": "closed",
     "caught_ends": "{lo} to {hi}",
     "caught_gold_by": "gold by",
     "caught_size": "size",
@@ -86,6 +87,7 @@ CAUGHT: dict[str, str] = {
     "words_no_tailings": "{name}.",
     "words_row": "{name}: stage 1 caught {a} mg, stage 2 caught {b} mg.",
     "words_recovery": "Recovery if both stages are alike, %: {lo}. At most, %: {hi}.",
+    "words_closed": "With the final tailings in it, %: {x}.",
     "words_loss": (
         "{name}: stage 1 loses {a} mg as found behind it, {b} mg if both are alike;\n"
         "{pct} in 100 of all that it loses."
@@ -112,6 +114,8 @@ CAUGHT: dict[str, str] = {
     "streams_adjusted": "adjusted",
     "streams_change": "change",
     "streams_worked": "worked out",
+    "streams_by_weight": "by size, from the two catches alone",
+    "words_by_weight": "By size, from the two catches alone:",
     "streams_scores": "Each change over its u: from 2 on it is large",
     "streams_by_chance": (
         "Chi-square of the changes: {x}, from {n} more than is needed.\n"
@@ -255,6 +259,12 @@ CAUGHT: dict[str, str] = {
     "hint_head": "It stands beside the grade built up from the products.",
     "ask_tailings": "Mass of the {what}, kg (Enter: not weighed):",
     "hint_tailings": "Type their mass, their assay, or both.",
+    "hint_tailings_sizes": "Assayed by size? Type: sizes",
+    "word_sizes": "sizes",
+    "tailings_twice": (
+        "The {what} were assayed already: their gold would count twice.\n"
+        "Take that out there first (type - for mass and assay)."
+    ),
     "ask_assay": "Their assay, g/t (Enter: none):",
     "hint_assay": (
         "Such as 0.4 +- 0.1, or a limit <0.33; a sample of the tray;\n"

@@ -17,7 +17,6 @@ from assaybench.circuit.products import ALL, CircuitTest
 from assaybench.circuit.recovery import CircuitResult, Part
 from assaybench.circuit.ways import Recovery
 from assaybench.messages import say
-from assaybench.metrology.figure import Figure
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.circuit_run import Circuit
 from assaybench.units import write
@@ -28,7 +27,8 @@ _LEFT = 11
 _TENTHS = -1
 _WIDTHS: tuple[int, ...] = (10, 10, 11, 10)
 _SUPPOSED_WIDTHS: tuple[int, ...] = (8, 8, 9, 9, 8)
-"""Columns behind the name: masses, then recoveries; the last one is what is supposed."""
+_CLOSED_WIDTHS: tuple[int, ...] = (7, 8, 9, 8, 10)
+"""Columns behind the name: masses, then recoveries; the last one is what is supposed, or closed."""
 
 
 class Row(NamedTuple):
@@ -41,6 +41,8 @@ class Row(NamedTuple):
         alike, most: the two recoveries as printed; `-` where there is none.
         interval: what is drawn.
         closed: whether the row is of all with the final tailings in it.
+        with_tailings: the recovery of a size with its tailings in it, as printed; empty where they
+            were not assayed by size.
     """
 
     name: str
@@ -51,6 +53,7 @@ class Row(NamedTuple):
     most: str
     interval: Interval
     closed: bool = False
+    with_tailings: str = ""
 
 
 class Shown(NamedTuple):
@@ -121,7 +124,17 @@ def _row(test: CircuitTest, part: Part, name: str, supposed: float | None) -> Ro
         alike=_cell(alike),
         most=_cell(most),
         interval=Interval(name, *_ends(most, alike), supposed),
+        with_tailings=_with_tailings(part) if any(row.tailings for row in test.rows) else "",
     )
+
+
+def _with_tailings(part: Part) -> str:
+    """The closed recovery; where a part of the tailings is only bounded, both of its ends."""
+    found = part.by("closed")
+    if found is None or found.bracket is None:
+        return _cell(found)
+    low, high = found.bracket
+    return say("caught_ends", lo=write.at_place(low, 0), hi=write.at_place(high, 0))
 
 
 def _cell(found: Recovery | None) -> str:
@@ -180,6 +193,13 @@ def lines(page: Shown, lines_there: int, chosen: int | None = None) -> list[Line
     return _with_more(page, block, lines_there)
 
 
+def sizes_alone(circuit: Circuit) -> list[Line]:
+    """Table and lines of the sizes alone, without what became of the feed."""
+    page, rows = shown(circuit), range(len(circuit.result.sizes) + 1)
+    table = [*_heads(page), *(_table_line(page, i, None) for i in rows)]
+    return [*table, (), line(axis()), *(_drawn(page.rows[i], here=False) for i in rows)]
+
+
 def _with_more(page: Shown, block: list[Line], lines_there: int) -> list[Line]:
     """The head below, a blank line on top, the losses below: as far as there is room."""
     head = loss_lines.head(page.circuit)
@@ -208,6 +228,11 @@ def _supposes(page: Shown) -> bool:
     return any(row.interval.supposed is not None for row in page.rows)
 
 
+def _by_size(page: Shown) -> bool:
+    """Whether the sizes have a column for what they are with their tailings in them."""
+    return not _supposes(page) and any(row.with_tailings for row in page.rows)
+
+
 def _heads(page: Shown) -> list[Line]:
     size = say("caught_size_in", unit=page.unit) if page.unit else say("caught_size")
     stages = [say("caught_stage_1"), say("caught_stage_2")]
@@ -216,6 +241,9 @@ def _heads(page: Shown) -> list[Line]:
     if _supposes(page):
         units.append(say("caught_suppose" if page.supposed is not None else "caught_stated_head"))
         widths = _SUPPOSED_WIDTHS
+    elif _by_size(page):
+        units.append(say("caught_closed_head"))
+        widths = _CLOSED_WIDTHS
     upper = "".join(f"{head:>{w}}" for head, w in zip(stages, widths[:2], strict=True))
     recovery = f"{say('caught_recovery'):>{widths[2] + widths[3] - 4}}"
     return [
@@ -242,6 +270,9 @@ def _table_line(page: Shown, i: int, chosen: int | None) -> Line:
         if row.alike == "-":
             parts[2] = ""  # the bound beside it needs all of its column
         parts.append("-" if supposed is None else write.at_place(supposed, _TENTHS))
+    elif _by_size(page):
+        widths = _CLOSED_WIDTHS
+        parts.append("" if row.closed else row.with_tailings)
     if row.closed:
         widths, parts = (sum(widths[:4]), *widths[4:]), parts[3:]
     return line(Span(_set(mark, row.name, widths, *parts), style))
@@ -300,8 +331,11 @@ def _tailings(test: CircuitTest, place: int) -> tuple[str, str]:
     if tailings is None:
         return "?", say("caught_not_assayed")
     if tailings.up_to_mg:
-        most = nominal(tailings.weighed_mg) + tailings.up_to_mg
-        return f"< {write.short(most, 3)}", say("caught_tailings")
+        weighed = nominal(tailings.weighed_mg)
+        most = write.short(weighed + tailings.up_to_mg, 3)
+        ends = {"lo": write.short(weighed, 3), "hi": most}
+        told = say("caught_ends", **ends) if weighed > 0 else f"< {most}"
+        return told, say("caught_tailings")
     return write.at_place(nominal(tailings.weighed_mg), place), say("caught_tailings")
 
 
@@ -323,6 +357,12 @@ def in_plain_words(page: Shown) -> Iterator[str]:
     name = name[:1].upper() + name[1:]
     none = tailings == "?"
     yield say("words_no_tailings" if none else "words_tailings", x=tailings, name=name)
+    yield from sizes_in_words(page)
+    yield from loss_lines.in_plain_words(page.circuit)
+
+
+def sizes_in_words(page: Shown) -> Iterator[str]:
+    """The table and the lines of the sizes in sentences."""
     place = _place(page.circuit)
     for row in page.rows:
         if not row.closed:
@@ -330,30 +370,13 @@ def in_plain_words(page: Shown) -> Iterator[str]:
             masses["b"] = write.at_place(row.rerun_mg, place)
             yield say("words_row", name=_called(row, page.unit), **masses)
             yield say("words_recovery", lo=row.alike, hi=row.most)
+            if row.with_tailings:
+                yield say("words_closed", x=row.with_tailings)
     yield say("words_lines")
     for row in page.rows:
         yield in_words(row.interval._replace(name=_called(row, page.unit)))
-    yield from loss_lines.in_plain_words(page.circuit)
 
 
 def _called(row: Row, unit: str) -> str:
     """A size with its unit, or `all`."""
     return row.name if row.part.name == ALL else f"{row.name} {unit}".rstrip()
-
-
-def largest_doubt(rows: Sequence[Row]) -> float | None:
-    """The most that the weighing adds to either end of any line, points; None when not known."""
-    figures = [r.figure for row in rows for r in row.part.recoveries if _of_a_line(r)]
-    found = [_reach(figure) for figure in figures]
-    known = [reach for reach in found if reach is not None]
-    return max(known) if known else None
-
-
-def _of_a_line(recovery: Recovery) -> bool:
-    return recovery.way in ("at most", "equal stages") and recovery.figure.value is not None
-
-
-def _reach(figure: Figure) -> float | None:
-    if figure.value is None or figure.low is None or figure.high is None:
-        return None
-    return max(figure.value - figure.low, figure.high - figure.value)

@@ -3,12 +3,13 @@
 Plain sentences, the most important first; with a size chosen they speak of that size.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from assaybench.bench.caught_lines import Row, Shown, largest_doubt
+from assaybench.bench.caught_lines import Row, Shown
 from assaybench.circuit import written
 from assaybench.circuit.products import ALL
 from assaybench.circuit.sampling import next_recovery
+from assaybench.circuit.ways import Recovery
 from assaybench.messages import say
 from assaybench.metrology.figure import Figure
 from assaybench.units import write
@@ -74,7 +75,7 @@ def last(page: Shown, grains: int | None = None) -> list[str]:
         page: what is shown.
         grains: counted in both catches together; None where not all of them were counted.
     """
-    doubt, most = largest_doubt(page.rows), page.circuit.result.total.by("at most")
+    doubt, most = _largest_doubt(page.rows), page.circuit.result.total.by("at most")
     if doubt is None or most is None:
         return []
     ends = _next_run(most.figure, grains)
@@ -124,11 +125,29 @@ def _loses(page: Shown, row: Row) -> list[str]:
     loss = next((loss for loss in made if loss.size == row.part.name), None)
     if loss is None:
         return []
-    low = written.mass(loss.found.value or 0.0)
-    said = say("caught_loses_from", name=row.part.name, lo=low)
-    if loss.alike.value is not None:
-        high = written.mass(loss.alike.value)
+    found, alike = loss.found.value or 0.0, loss.alike.value
+    said = say("caught_loses_from", name=row.part.name, lo=written.mass(found))
+    if alike is not None:
+        low, high = map(written.mass, sorted((found, alike)))
         said = say("caught_loses", name=row.part.name, lo=low, hi=high)
     if loss.share is None:
         return [said]
     return [said, say("caught_share", pct=write.percent(loss.share))]
+
+
+def _largest_doubt(rows: Sequence[Row]) -> float | None:
+    """The most that the weighing adds to either end of any line, points; None when not known."""
+    figures = [r.figure for row in rows for r in row.part.recoveries if _of_a_line(r)]
+    found = [_reach(figure) for figure in figures]
+    known = [reach for reach in found if reach is not None]
+    return max(known) if known else None
+
+
+def _of_a_line(recovery: Recovery) -> bool:
+    return recovery.way in ("at most", "equal stages") and recovery.figure.value is not None
+
+
+def _reach(figure: Figure) -> float | None:
+    if figure.value is None or figure.low is None or figure.high is None:
+        return None
+    return max(figure.value - figure.low, figure.high - figure.value)

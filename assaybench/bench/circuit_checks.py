@@ -63,6 +63,7 @@ def all_amiss(model: Model, spot: Spot, values: Mapping[str, object]) -> None:
             gold heavier than what it is in.
     """
     _tied_once(model, spot, str(values.get("sample", "")))
+    _assayed_once(model, spot, values)
     mass, portion = (_mg(values, key) for key in ("mass", "portion"))
     if mass is not None and portion is not None:
         portion_share(portion / _MG_PER_G, mass / _MG_PER_G, spot.words)
@@ -86,6 +87,17 @@ def _tied_once(model: Model, spot: Spot, sample: str) -> None:
     for other in model.tied(sample):
         if other != spot and {other.product, spot.product} & set(STAGES):
             raise BadInput.of("circuit_tied_twice", x=quoted(sample), what=other.words)
+
+
+def _assayed_once(model: Model, spot: Spot, values: Mapping[str, object]) -> None:
+    """Tailings are assayed for every size, or once for all of them: else they would count twice."""
+    others = model.spots_of(spot.product)[1:] if not spot.size else [Spot(spot.product)]
+    if spot.product in STAGES or not {"metal", "grade"} & set(values):
+        return
+    for other in others:
+        entry = model.entry(other)
+        if entry is not None and (entry.text("metal") or entry.text("grade")):
+            raise BadInput.of("tailings_twice", what=other.words)
 
 
 def _mg(values: Mapping[str, object], key: str) -> float | None:

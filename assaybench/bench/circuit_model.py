@@ -135,6 +135,17 @@ class Model:
         """The spots of both stages, size by size."""
         return [Spot(product, size) for size in self.sizes for product in STAGES]
 
+    def spots_of(self, product: str) -> list[Spot]:
+        """The spots of a product beside the stages: all of it, and its sizes where one is known."""
+        sized = [Spot(product, size) for size in self.sizes if size]
+        known = any(self.entry(spot) is not None for spot in sized)
+        return [Spot(product), *(sized if known else [])]
+
+    def next_tailings(self) -> Spot:
+        """The first size of the final tailings that waits, where others are known; else all."""
+        whole, *sized = self.spots_of("tailings")
+        return next((spot for spot in sized if not self.typed(spot)), whole)
+
     def missing(self) -> list[Spot]:
         """The spots of both stages that still wait, stage 1 first."""
         if self.of_streams:

@@ -7,6 +7,7 @@ in the table above it. What was measured stands beside what all streams together
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
+from assaybench.bench import caught_lines
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.circuit_model import words_key
 from assaybench.bench.interval_lines import Interval, axis, drawn, in_words
@@ -18,6 +19,7 @@ from assaybench.circuit.streams import FeedTest, Product, place_words
 from assaybench.messages import say
 from assaybench.metrology.figure import Figure
 from assaybench.metrology.uncertain import Uncertain, nominal
+from assaybench.record.circuit_run import Circuit
 from assaybench.record.circuit_typed import BETWEEN
 from assaybench.units import write
 
@@ -59,7 +61,20 @@ def lines(test: FeedTest) -> list[Line]:
     found: list[Line] = []
     if test.products:
         found += [*_held(test), ()]
-    return [*found, *_table(test)]
+    found += _table(test)
+    sizes = _sizes(test)
+    if sizes is not None:
+        found += [(), line(Span(f"  {say('streams_by_weight')}", "bold"))]
+        found += caught_lines.sizes_alone(sizes)
+    return found
+
+
+def _sizes(test: FeedTest) -> Circuit | None:
+    """The two catches by size, of which the streams tell nothing; None where they were not sieved.
+
+    It stands below the streams, as in the commands.
+    """
+    return None if test.by_size is None else Circuit(*test.by_size, test.sources)
 
 
 # --- what each product holds ----------------------------------------------------------------------
@@ -261,6 +276,15 @@ def in_plain_words(test: FeedTest) -> Iterator[str]:
         yield say("words_lines")
     for interval in _intervals(test):
         yield in_words(interval)
+    yield from _changes_in_words(test)
+    sizes = _sizes(test)
+    if sizes is not None:
+        yield say("words_by_weight")
+        yield from caught_lines.sizes_in_words(caught_lines.shown(sizes))
+
+
+def _changes_in_words(test: FeedTest) -> Iterator[str]:
+    """What was measured, and what is made of it, stream by stream."""
     for group in groups(test):
         for row in group.rows:
             fields = {"what": group.heading, "name": row.stream, "a": row.measured}

@@ -293,7 +293,8 @@ def _look(loss: Loss) -> Flag:
     found, alike = loss.found.value or 0.0, loss.alike.value
     if alike is None:
         return flag("look_at_size_found", size=loss.size, lo=written.mass(found))
-    return flag("look_at_size", size=loss.size, lo=written.mass(found), hi=written.mass(alike))
+    low, high = map(written.mass, sorted((found, alike)))
+    return flag("look_at_size", size=loss.size, lo=low, hi=high)
 
 
 def _head(

@@ -342,3 +342,35 @@ def test_gold_corrected_and_not_corrected_in_one_circuit_is_told_first(desk: Des
     assert str(hands.margin[0]).startswith("Circuit gold is mixed: corrected and not corrected.")
     run.append("method", {"item": "proof", "value": "none"})
     assert "mixed" not in " ".join(map(str, hands.margin))
+
+
+# --- final tailings by size ----------------------------------------------------------------------
+
+
+def sized(desk: Desk) -> Hands:
+    grades = {"+1.0 mm": "<0.01", "-1.0 +0.25 mm": "0.12 ± 0.04", "-0.25 mm": "0.80 ± 0.10"}
+    rows = (tailings(size=n, mass="140 kg", grade=f"{g} g/t") for n, g in grades.items())
+    return on_page_5(drawn_test(desk, *rows))
+
+
+def test_tailings_by_size_have_a_column_of_their_own(desk: Desk) -> None:
+    """241.7 of 241.7 + 31.5 + 140 × 0.12, and 58.3 of 58.3 + 49.0 + 140 × 0.80."""
+    hands = sized(desk)
+    assert row(hands, "size, mm").split()[-1] == "closed"
+    assert [row(hands, n).split()[-1] for n in ("-1.0 +0.25", "-0.25")] == ["83.3", "26.6"]
+    assert row(hands, "+1.0").endswith(" 98 to 99")
+    assert row(hands, "all closed").split()[-3:] == ["68.1", "to", "71.1"]
+    assert "With the final tailings in it, %: 26.6." in hands.sheet.about
+    hands.press("s")
+    hands.enter("70")
+    assert row(hands, "size, mm").split()[-1] == "suppose"
+    hands.run.close()
+
+
+def test_a_chosen_size_speaks_of_its_own_contradiction_and_its_loss_rises(desk: Desk) -> None:
+    hands = sized(desk)
+    hands.press("down", "down")
+    assert hands.margin[0] == "-1.0 +0.25 mm: stage 1 loses 36.2 to 48.3 mg gold."
+    assert hands.margin[1].startswith("-1.0 +0.25 mm: tailings assay 0.12 g/t, over the ")
+    assert not any("-0.25 mm: tailings" in said for said in hands.margin)
+    hands.run.close()

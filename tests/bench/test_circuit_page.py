@@ -441,3 +441,34 @@ def test_more_sizes_than_lines_keep_the_mark_in_sight(desk: Desk) -> None:
         assert len(hands.sheet.block) <= 19
         hands.press("down")
     hands.run.close()
+
+
+# --- final tailings by size ----------------------------------------------------------------------
+
+
+def test_tailings_are_assayed_size_by_size_where_that_is_asked_for(desk: Desk) -> None:
+    hands = at_the_circuit(drawn_test(desk))
+    assert not any(line.startswith("     +1.0 mm") for line in hands.text().splitlines())
+    hands.press("enter")
+    assert any("Assayed by size? Type: sizes" in said for said in hands.margin)
+    hands.enter("sizes", "120", "", "<0.01")
+    values = {"product": "tailings", "size": "+1.0 mm", "mass": "120 kg", "grade": "<0.01 g/t"}
+    assert last(hands) == values
+    assert marked(hands).startswith(">  -1.0 +0.25 mm")
+    hands.enter("", "150", "", "0.12 +- 0.04")
+    assert any("has no assayed tailings" in said for said in hands.margin), "one size still waits"
+    assert marked(hands).startswith(">  -0.25 mm")
+    hands.enter("", "140", "", "0.80 +- 0.10")
+    found = circuit_of(hands.run.results())
+    assert isinstance(found, Circuit)
+    assert all(part.by("closed") is not None for part in found.result.sizes)
+    hands.run.close()
+
+
+def test_tailings_are_not_assayed_whole_and_by_size(desk: Desk) -> None:
+    whole = ("circuit", {"product": "tailings", "mass": "410 kg", "grade": "0.4 ± 0.1 g/t"})
+    hands = at_the_circuit(drawn_test(desk, whole))
+    hands.enter("", "sizes", "120", "")
+    hands.refused("0.1 +- 0.1", "The final tailings were assayed already")
+    hands.press("escape")
+    hands.run.close()

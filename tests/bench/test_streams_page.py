@@ -199,3 +199,53 @@ def test_tailings_assayed_between_two_stages_say_what_each_stage_catches(desk: D
     hands.press("up", "up", "up")
     assert text_of(hands.sheet.block[0]) == first
     run.close()
+
+
+# --- the catches by size -------------------------------------------------------------------------
+
+BY_SIZE: list[Row] = [
+    ("circuit", {"product": product, "size": size, "metal": f"{metal} ± 1 mg"})
+    for product, metals in (("concentrate", (80, 40)), ("rerun", (9, 30)))
+    for size, metal in zip(("+1 mm", "-1 mm"), metals, strict=True)
+]
+BETWEEN: list[Row] = [
+    ("circuit", {"product": "feed", "mass": "100 ± 1 kg", "grade": "2.0 ± 0.2 g/t"}),
+    ("circuit", {"product": "stage-1 tailings", "mass": "98 ± 1 kg", "grade": "0.83 ± 0.06 g/t"}),
+    ("circuit", {"product": "tailings", "mass": "95 ± 1 kg", "grade": "0.43 ± 0.05 g/t"}),
+]
+
+
+def test_catches_by_size_stand_below_the_streams_that_agree(desk: Desk) -> None:
+    """By weight as without any tailings: 80/89, 40/70, 1 - 9/80, 1 - 30/40."""
+    run = begun_test(desk, *BETWEEN, *BY_SIZE)
+    hands = at_the_circuit(run, CaughtPage(run))
+    sheet = hands.page.sheet(Room(block_lines=60))
+    block = [text_of(one).rstrip() for one in sheet.block]
+    at = block.index("  by size, from the two catches alone")
+    assert [line.split() for line in block[at + 3 : at + 5]] == [
+        ["+1", "80", "9", "88.8", "89.9"],
+        ["-1", "40", "30", "25.0", "57.1"],
+    ]
+    assert block[at + 5].split()[0] == "all"
+    assert [line.split()[0] for line in block[at + 8 : at + 11]] == ["+1", "-1", "all"]
+    said = sheet.about[sheet.about.index("By size, from the two catches alone:") :]
+    assert "+1 mm: stage 1 caught 80 mg, stage 2 caught 9 mg." in said
+    assert "-1 mm: from 25.0 to 57.1 %." in said
+    hands.run.close()
+
+
+def test_arrows_reach_the_last_size_at_80_by_24(desk: Desk) -> None:
+    run = begun_test(desk, *BETWEEN, *BY_SIZE)
+    hands = at_the_circuit(run, CaughtPage(run))
+    assert "Arrows show the other lines." in hands.margin
+    for _ in range(40):
+        hands.press("down")
+    assert text_of(hands.sheet.block[-1]).split()[0] == "all"
+    hands.run.close()
+
+
+def test_streams_without_sizes_have_no_such_table(desk: Desk) -> None:
+    hands = on_the_page(desk)
+    assert "by size" not in hands.page.sheet(Room(block_lines=60)).about
+    assert not any("by size" in text_of(one) for one in hands.sheet.block)
+    hands.run.close()

@@ -8,11 +8,11 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import NamedTuple
 
+from assaybench.bench import circuit_lines
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.circuit_checks import overlapping
 from assaybench.bench.circuit_model import OTHERS, SHARES, STAGES, Model, Spot, words_key
-from assaybench.bench.circuit_sizes import ends_um
 from assaybench.bench.circuit_waits import portions, unfelt, waits
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import ARROWS, Back, Bell, Door, Open, Outcome, Room, Stay
@@ -21,18 +21,13 @@ from assaybench.bench.pages.amend import AmendPage
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
-from assaybench.circuit.products import dry_mass_kg
 from assaybench.logbook.faults import NotDone
 from assaybench.messages import BadInput, say
-from assaybench.metrology.uncertain import nominal
 from assaybench.record.circuit_run import circuit_of
-from assaybench.record.circuit_typed import KILOGRAM
-from assaybench.units import parse, table, write
 
 _KEYS = ("enter.type", "arrows", "tray", "results", "grains", "help", "back")
 _EMPTY_KEYS = ("enter.type", "arrows", "guide", "tray", "note", "help", "back")
 _READY_KEYS = ("enter.type", "arrows", "tray", "results", "seal", "help", "back")
-_LABEL, _CELL = 15, 18
 
 
 class Field(NamedTuple):
@@ -87,7 +82,7 @@ class CircuitPage:
         rows += [[Field("spot", Spot(p, size)) for p in STAGES] for size in model.sizes]
         if model.named:
             rows.append([Field("whole", Spot(p)) for p in STAGES])
-        rows += [[Field("spot", Spot(p))] for p in OTHERS]
+        rows += [[Field("spot", spot)] for p in OTHERS for spot in model.spots_of(p)]
         rows += [[Field(key, Spot("feed"))] for key in SHARES]
         return [*rows, *([Field("heap", Spot(p))] for p in ("tailings", "feed"))]
 
@@ -108,7 +103,7 @@ class CircuitPage:
         if not model.named and not any(model.typed(spot) for spot in model.spots()):
             self._at = (1, 0)
             return
-        wanted = missing[0] if missing else Spot("tailings")
+        wanted = missing[0] if missing else model.next_tailings()
         self._at = next(
             (
                 (i, j)
@@ -157,7 +152,7 @@ class CircuitPage:
         rows, block, marked = self._rows(model), [], 0
         for i, row in enumerate(rows):
             if i == 2:
-                block += [(), *_heads()]
+                block += [(), *circuit_lines.heads()]
             if row[0] == Field("spot", Spot(OTHERS[0])):
                 block.append(())
             if i == self._at[0]:
@@ -175,18 +170,23 @@ class CircuitPage:
         mark = "> " if here else "  "
         if len(row) == 1:
             text = self._told(model, row[0]) or "."
-            label = say(f"field_{_key(row[0])}")
-            whole = cut(f"{mark}{label:<{_LABEL + 1}}{text}", BLOCK_WIDTH)
+            sized = row[0].what == "spot" and row[0].spot.size
+            label = f" {sized}" if sized else say(f"field_{_key(row[0])}")
+            whole = cut(f"{mark}{label:<{circuit_lines.LABEL + 1}}{text}", BLOCK_WIDTH)
             return line(Span(whole, "bold" if here else "plain"))
         name = row[0].spot.size or say("field_whole" if model.named else "field_all")
-        spans = [Span(mark + _filled(name, _LABEL), "bold" if here else "plain")]
+        spans = [
+            Span(
+                mark + circuit_lines.filled(name, circuit_lines.LABEL), "bold" if here else "plain"
+            )
+        ]
         for j, field in enumerate(row):
-            told = cut(self._told(model, field) or ".", _CELL - 2)
+            told = cut(self._told(model, field) or ".", circuit_lines.CELL - 2)
             chosen = here and j == min(self._at[1], len(row) - 1)
             spans.append(
                 Span(f"[{told}]" if chosen else f" {told} ", "waits" if chosen else "plain")
             )
-            spans.append(Span(" " * (_CELL - cells(told) - 2)))
+            spans.append(Span(" " * (circuit_lines.CELL - cells(told) - 2)))
         return tuple(spans)
 
     def _told(self, model: Model, field: Field) -> str:
@@ -208,7 +208,7 @@ class CircuitPage:
             parts.append(entry.text("mass") or entry.text("wet_mass"))
             parts += [say("circuit_water", x=water)] if water else []
         parts += [entry.text("metal"), entry.text("grade")]
-        if field.spot.product in STAGES:
+        if field.spot.product in STAGES or field.spot.size:
             parts.append(self._sample(entry.text("sample")))
         return ", ".join(part for part in parts if part)
 
@@ -239,25 +239,20 @@ class CircuitPage:
     def _of_field(self, model: Model) -> list[str]:
         """What there is to say of what is under the mark."""
         field = self.field
-        said = []
-        ends = ends_um(field.spot.size)
-        if ends is not None and field.what == "spot":
-            said.append(_size_words(*ends))
+        said: list[str] = []
+        if field.what != "spot":
+            return said
+        said += circuit_lines.of_size(field.spot)
         entry = model.entry(field.spot)
-        if entry is not None and field.what == "spot":
+        if entry is not None:
             sample = entry.text("sample")
             tied = sample and field.spot.product in STAGES
             said += [say("circuit_tied", sample=sample)] if tied else []
-            said += _dry(entry.text("wet_mass"), entry.text("water"))
+            said += circuit_lines.dry(entry)
             for key in ("mass", "portion"):
                 if entry.text(key) and field.spot.product in STAGES:
                     said.append(say(f"circuit_{key}", x=entry.text(key)))
-        grains = model.grains(field.spot) if field.what == "spot" else None
-        if grains is not None:
-            largest = grains.text("largest")
-            said.append(say("circuit_grains", n=grains.whole("count"),
-                            largest=f", {largest}" if largest else ""))  # fmt: skip
-        return said
+        return said + circuit_lines.of_grains(model.grains(field.spot))
 
     def _judged(self) -> list[str]:
         """Why nothing follows yet, or that something does and where it is seen."""
@@ -360,40 +355,3 @@ def _key(field: Field) -> str:
     if field.what == "heap":
         return f"heap_{field.spot.product}"
     return words_key(field.spot.product) if field.what == "spot" else field.what
-
-
-def _heads() -> list[Line]:
-    """The heads of the two stages."""
-    upper = _filled(say("circuit_gold_of"), _LABEL) + f" {say('circuit_stage_1'):<{_CELL}}"
-    lower = _filled(say("circuit_size"), _LABEL) + f" {say('circuit_concentrate'):<{_CELL}}"
-    return [
-        line(f"  {upper}{say('circuit_stage_2')}"),
-        line(f"  {lower}{say('circuit_rerun')}"),
-    ]
-
-
-def _filled(text: str, width: int) -> str:
-    text = cut(text, width - 1)
-    return text + " " * (width - cells(text))
-
-
-def _size_words(upper: float, lower: float) -> str:
-    """What a size passed and stayed on, in micrometres."""
-    if lower == 0:
-        return say("size_passed", a=write.short(upper))
-    if upper == float("inf"):
-        return say("size_stayed", b=write.short(lower))
-    return say("size_between", a=write.short(upper), b=write.short(lower))
-
-
-def _dry(wet: str, water: str) -> list[str]:
-    """What a wet mass is when it is dry."""
-    if not (wet and water):
-        return []
-    try:
-        share = float(parse.share(water, "water", 0, 99))
-    except BadInput as fault:
-        return [*fault.lines]
-    mass = float(parse.figure(wet, table.MASS).exact(KILOGRAM))
-    dry = nominal(dry_mass_kg(mass, share))
-    return [say("circuit_dry", x=write.short(dry, 4))]

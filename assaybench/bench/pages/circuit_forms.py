@@ -214,9 +214,19 @@ class _Form:
         return self.end()
 
     def ask_tailings(self) -> Asking:
-        hint = (say("hint_tailings"), *self._now())
-        prompt = say("ask_tailings", what=self.spot.words)
-        return Asking(prompt, self._kilograms(self._ask_assay), hint=hint)
+        model, take = Model(self.run.state), self._kilograms(self._ask_assay)
+        sizes = model.sizes if model.named and not self.spot.size else []
+
+        def mass(text: str) -> Asking:
+            if sizes and text.lower() == say("word_sizes"):
+                first, *others = (Spot(self.spot.product, size) for size in sizes)
+                wanted = next((one for one in (first, *others) if not model.typed(one)), first)
+                return _Form(self.run, wanted, self.then).ask_tailings()
+            return take(text)
+
+        by_size = (say("hint_tailings_sizes"),) if sizes else ()
+        hint = (say("hint_tailings"), *by_size, *self._now())
+        return Asking(say("ask_tailings", what=self.spot.words), mass, hint=hint)
 
     def _kilograms(self, further: Callable[[], Asking]) -> Callable[[str], Asking]:
         """Takes a mass, then its water; without water it is a dry mass."""
@@ -251,7 +261,7 @@ class _Form:
             again = self._what(text, "g/t", then=self.end)
             if again is not None:
                 return again
-        elif len(self.values) == 1:
+        elif not set(self.values) - {"product", "size"}:
             if text == NOTHING:
                 return self._take_out("hint_tailings")
             raise BadInput.of("hint_tailings")
