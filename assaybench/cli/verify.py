@@ -27,6 +27,7 @@ from assaybench.logbook.store import read_all
 from assaybench.logbook.verify import Ask, Verified, verify_book, verify_files
 from assaybench.logbook.verify_book import marks_not_held
 from assaybench.logbook.verify_keys import Named
+from assaybench.logbook.whole_log import is_there, status_of
 from assaybench.messages import BadInput, quoted, say
 from assaybench.report.bundle_report import texts_of_bundle
 from assaybench.report.verify_view import answer_of
@@ -165,7 +166,7 @@ def _targets(desk: Desk, words: Sequence[str]) -> Targets:
     """
     targets, faults = Targets(), Faults()
     if not words:
-        if desk.files.stat(desk.book.root) is None:
+        if not is_there(desk.files, desk.book.root):
             raise NotDone([say("not_read", name=str(desk.book.root), why=say("file_gone"))])
         targets.add(desk.book.root, None)
     for word in words:
@@ -176,7 +177,7 @@ def _targets(desk: Desk, words: Sequence[str]) -> Targets:
 
 def _target(targets: Targets, desk: Desk, word: str) -> None:
     path = Path(word)
-    status = None if word.isdigit() or "\0" in word else desk.files.stat(path)
+    status = None if word.isdigit() or "\0" in word else status_of(desk.files, path)
     if status is None:
         _number(targets, desk, word)
         return
@@ -202,7 +203,7 @@ def _number(targets: Targets, desk: Desk, word: str) -> None:
         name = log_name(word, desk.bench)
     except BadInput as fault:
         raise BadInput.of("verify_what", x=quoted(word)) from fault
-    if desk.files.stat(desk.book.log(name)) is None:
+    if not is_there(desk.files, desk.book.log(name)):
         known = allotted(desk, name)
         if known is not None and known.seal is not None:
             raise NotGood([say("verify_gap_sealed", name=name.spelled)])

@@ -32,6 +32,7 @@ from assaybench.logbook.verify import Ask, Verified, verify_book
 from assaybench.logbook.verify_bench import listing
 from assaybench.logbook.verify_found import Found
 from assaybench.logbook.verify_log import read_log
+from assaybench.logbook.whole_log import is_there
 from assaybench.messages import BadInput, say
 from assaybench.record.reissue import replaced
 from assaybench.record.signed_kinds import LARGEST_SIGNED, STATEMENT_BY_NAME
@@ -70,10 +71,10 @@ def bundle(
     Raises:
         BadInput: when the folder is there already, or the log is not sealed or not there.
         NotGood: when the log or the bundle is not good; nothing is left of it.
-        NotDone: when it could not be made; nothing is left of it.
+        NotDone: when it could not be made, or its name cannot be looked for; nothing is left of it.
         Unconfirmed: when it is there but the disk did not confirm its name.
     """
-    if files.stat(folder) is not None:
+    if is_there(files, folder):
         raise BadInput.of("bundle_exists", x=folder.name)
     names = _with_older(files, book, name)
     passing = _passing(files, folder)

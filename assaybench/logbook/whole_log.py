@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from assaybench.logbook.faults import NotDone, disk_reason
-from assaybench.logbook.files import Files
+from assaybench.logbook.files import Files, Status
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.survey import read_register
-from assaybench.messages import BadInput, printable, say
+from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record.entries import Entry
 from assaybench.record.frame_read import Verdict
@@ -95,10 +95,20 @@ def is_there(files: Files, path: Path) -> bool:
     Raises:
         NotDone: when the disk cannot say.
     """
+    return status_of(files, path) is not None
+
+
+def status_of(files: Files, path: Path) -> Status | None:
+    """What stands under a path that a person may have typed; None when nothing does.
+
+    Raises:
+        NotDone: when the disk cannot say, as of a name that is too long.
+    """
     try:
-        return files.stat(path) is not None
+        return files.stat(path)
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+        name = quoted(path.name)[1:-1]
+        raise NotDone([say("not_read", name=name, why=disk_reason(fault))]) from fault
 
 
 def state_of(files: Files, book: Logbook, name: LogName) -> RegisterState:

@@ -18,6 +18,7 @@ from assaybench.logbook.checked import Checked, checked_file, last_checked
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.index import cache_folder
+from tests.cli.conftest import Run
 from tests.logbook.sealed_books import Maker, TestKey, run_rows
 
 DAHL = TestKey("A. Dahl", 9)
@@ -351,3 +352,13 @@ def test_an_interrupt_ends_it_quietly(maker: Maker, tmp_path: Path) -> None:
         child.send_signal(signal.SIGINT)
         out, err = child.communicate(timeout=60)
     assert (child.returncode, out, err.strip()) == (INTERRUPTED, "", "")
+
+
+@pytest.mark.usefixtures("maker")
+@pytest.mark.parametrize("words", [("verify",), ("export", "--bundle", "1", "--out")])
+def test_a_name_that_is_too_long_is_one_line(run: Run, words: tuple[str, ...]) -> None:
+    done = run(*words, "x" * 300)
+    assert (done.status, done.out) == (NOT_DONE, "")
+    (line,) = done.faults
+    assert line.endswith("… cannot be read: the name is too long.")
+    assert len(line) < 120
