@@ -16,7 +16,7 @@ from assaybench.cli.examples import example
 from assaybench.cli.options import emit_text, flush_output, unprinted
 from assaybench.cli.table import BY_NAME, COMMANDS
 from assaybench.logbook.faults import NotDone, NotGood, NotPrinted
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.units import parse
 
 if TYPE_CHECKING:
@@ -135,7 +135,7 @@ def _as_reading(token: str) -> str:
 
 def _complain(place: str, lines: Sequence[str]) -> int:
     for line in lines:
-        click.echo(f"{place}: {line}".replace("\n", " ").replace("−", "-"), err=True)
+        click.echo(printable(f"{place}: {line}".replace("\n", " ").replace("−", "-")), err=True)
     return BAD_INPUT
 
 

@@ -10,7 +10,7 @@ from assaybench.cli.log_results import log_of, where_of
 from assaybench.cli.logbooks import in_logbook, shape_of
 from assaybench.cli.options import emit, once
 from assaybench.logbook.bundle import REPORT, bundle
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.metrology.figure import flag
 from assaybench.report.answer import Answer, Section
 from assaybench.report.log_report import Wish, report_of
@@ -40,7 +40,11 @@ def command(**typed: Any) -> None:
         command="export",
         inputs={"log": log.name.spelled, "out": str(folder)},
         figures={},
-        rows=(("bundle of", log.name.spelled), ("folder", str(folder)), ("files", str(len(names)))),
+        rows=(
+            ("bundle of", log.name.spelled),
+            ("folder", printable(str(folder))),
+            ("files", str(len(names))),
+        ),
         sections=(Section("Files", tuple((name, "") for name in sorted(names)), table=True),),
         flags=(
             *(flag("bundle_statement_key", why=" ".join(why.split())) for why in made.told),

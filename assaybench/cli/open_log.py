@@ -23,7 +23,7 @@ from assaybench.logbook.practice import new_practice
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.register import OPEN_WORDS, LogHead, go_on, new_log
 from assaybench.logbook.whole_log import is_there
-from assaybench.messages import BadInput, quoted
+from assaybench.messages import BadInput, printable, quoted
 from assaybench.record import check
 from assaybench.record.handsheet import METHOD_VERSION
 from assaybench.record.method_items import ITEMS
@@ -140,6 +140,6 @@ def made_answer(command: str, book: Logbook, name: LogName, inputs: dict[str, ob
         command=command,
         inputs=inputs,
         figures={},
-        rows=(("number", name.spelled), ("log", path)),
+        rows=(("number", name.spelled), ("log", printable(path))),
         records={"log": [place]},
     )

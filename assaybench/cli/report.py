@@ -12,7 +12,7 @@ from assaybench.cli.log_results import log_of, where_of
 from assaybench.cli.logbooks import words_of
 from assaybench.cli.options import emit_text, once
 from assaybench.logbook.store import create
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.report.log_report import Wish, report_of
 from assaybench.report.text import text_report
 
@@ -49,7 +49,7 @@ def command(**typed: Any) -> int:
     else:
         data = text.encode()
         create(desk.files, out, data)
-        emit_text(f"report: {out}\nSHA-256: {sha256(data).hexdigest()}")
+        emit_text(f"report: {printable(str(out))}\nSHA-256: {sha256(data).hexdigest()}")
     return 0 if good and not log.damaged else NOT_GOOD
 
 

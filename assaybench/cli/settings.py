@@ -162,7 +162,7 @@ def answer(
         command="settings",
         inputs={"settings": list(names), "changed": list(changed)},
         figures={},
-        rows=(*(() if asked or changed else (("file", str(settings_file())),)), *rows),
+        rows=(*(() if asked or changed else (("file", printable(str(settings_file()))),)), *rows),
         sections=tuple(sections),
         flags=tuple(flags),
         records={

@@ -37,7 +37,7 @@ from assaybench.logbook.signers import (
     since_of,
 )
 from assaybench.logbook.store import read_all
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record import check
 from assaybench.report.answer import Answer, Section
@@ -122,7 +122,7 @@ def _new(_words: list[str], typed: dict[str, Any]) -> Answer:
     except (NotDone, BadInput) as fault:
         line = say("key_not_named", name=public_path(path).name)
         raise NotDone([*fault.lines, line]) from fault
-    return _changed("new", change, (("key file", str(path)),))
+    return _changed("new", change, (("key file", printable(str(path))),))
 
 
 def _add(words: list[str], typed: dict[str, Any]) -> Answer:

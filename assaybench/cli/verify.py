@@ -28,7 +28,7 @@ from assaybench.logbook.verify import Ask, Verified, verify_book, verify_files
 from assaybench.logbook.verify_book import marks_not_held
 from assaybench.logbook.verify_keys import Named
 from assaybench.logbook.whole_log import is_there, status_of
-from assaybench.messages import BadInput, quoted, say
+from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.report.bundle_report import texts_of_bundle
 from assaybench.report.verify_view import answer_of
 
@@ -74,7 +74,7 @@ def command(**typed: Any) -> int:
         "require_trusted": ask.require_trusted,
         "marks": [mark.text for mark in ask.marks],
     }
-    where = ", ".join(words) if words else str(desk.book.root)
+    where = printable(", ".join(words) if words else str(desk.book.root))
     emit(answer_of(result, inputs, where, recomputed=ask.recompute), shape)
     return result.status
 

@@ -6,7 +6,6 @@ from importlib.resources.abc import Traversable
 from pathlib import PurePath
 from typing import NamedTuple
 
-from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.logfile import Keeper, Row
 from assaybench.logbook.register import LogHead, new_log
@@ -101,11 +100,7 @@ def import_sheet(book: Logbook, bench: str, keeper: Keeper, paper: Paper) -> Imp
         raise fault.named(paper.file) from fault
     head = head_of(sheet)
     book.make(keeper.files)
-    try:
-        name, log = new_log(book, bench, keeper, head, rows)
-    except NotDone as fault:
-        fault.lines = (*fault.lines, say("import_cut"))
-        raise
+    name, log = new_log(book, bench, keeper, head, rows)
     log.close()
     return Imported(name, head, len(rows) + 1)
 

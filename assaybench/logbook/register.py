@@ -232,7 +232,11 @@ def _started(
         lock = book.lock(path)
         log = open_log(path, keeper, lock=lock, first=("opened", values), then=then)
     except NotDone as fault:
-        fault.lines = (*fault.lines, go_on_line(name, head.log))
+        if head.paper_date:
+            left = say("import_cut", name=name.spelled)
+        else:
+            left = go_on_line(name, head.log)
+        fault.lines = (*fault.lines, left)
         raise
     return name, log
 

@@ -3,6 +3,7 @@
 import errno
 import hashlib
 import multiprocessing
+import os
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,30 @@ HEAD = LogHead("furnace run", 1, "Grey Heron")
 def practice(book: Logbook) -> Logbook:
     """The folder of practice logs; the logbook is another."""
     return Logbook(book.root.parent / "home" / "assaybench" / "practice")
+
+
+# --- folders of any name -------------------------------------------------------------------------
+
+
+@pytest.mark.skipif(os.name == "nt", reason="such names are refused there")
+@pytest.mark.parametrize(
+    "name",
+    ["a b", "new\nline", "-dash", "\x1b[31mred", "$(touch x)", "%s {x}", "ä\u202e", "\udcff"],
+)
+def test_a_logbook_may_have_any_name_and_no_sign_of_it_reaches_the_terminal(
+    run: Any, tmp_path: Path, book: Logbook, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    monkeypatch.setenv("ASSAYBENCH_LOGBOOK", str(tmp_path / name))
+    opened = run("open", "run", *BY)
+    assert run("enter", "1", "note", "text=x", *BY).status == DONE
+    shown = [opened, *(run(*line) for line in (["show", "1"], ["logbook"], ["verify"]))]
+    assert [one.status for one in shown] == [DONE] * 4
+    for one in shown:
+        assert all(line.isprintable() for line in one.out.split("\n"))
+    (tmp_path / "file").write_text("")
+    refused = run("open", "run", *BY, "--logbook", str(tmp_path / "file" / name))
+    assert refused.status == NOT_DONE
+    assert all(line.isprintable() for line in refused.faults)
 
 
 # --- practice ------------------------------------------------------------------------------------
