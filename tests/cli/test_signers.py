@@ -151,7 +151,7 @@ def test_what_does_not_fit_is_told_and_writes_nothing(
         (("list", "x"), BAD_INPUT, "more than this command takes"),
         (("list", "--name", "x"), BAD_INPUT, "--name does not go with signers list"),
         (("add",), BAD_INPUT, "FILE.pub is missing"),
-        (("add", "\0", *BY), BAD_INPUT, "no file name"),
+        (("add", "\0", *BY), BAD_INPUT, "not a file name"),
         (("add", "none.pub", *BY), NOT_DONE, "there is no key file none.pub"),
         (("add", secret[1], *BY), NOT_DONE, "secret: "),
         (("retire", "x", *BY), BAD_INPUT, "is not a fingerprint"),
