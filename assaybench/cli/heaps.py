@@ -1,6 +1,7 @@
 """`assaybench heaps`: saved tailings, what is left in each, what a next stage gets, which first."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import PurePath
 from typing import Any, NamedTuple
 
@@ -10,7 +11,7 @@ from assaybench.circuit import heaps
 from assaybench.circuit.heaps import Amount, Choice, Heap, Way
 from assaybench.circuit.value import Terms
 from assaybench.cli.log_results import reading_many
-from assaybench.cli.logbooks import desk_of, in_logbook, shape_of
+from assaybench.cli.logbooks import desk_of, in_logbook, no_book, shape_of
 from assaybench.cli.options import Faults, emit, once
 from assaybench.cli.pricing import TONNE, Pricing, price_flags, price_options, price_said
 from assaybench.cli.results import read_file
@@ -101,16 +102,19 @@ def answer(typed: dict[str, Any]) -> Answer:
     faults, sources = Faults(), Sources()
     asked = _asked(faults, sources, typed)
     faults.done()
+    gone: tuple[Flag, ...] = ()
     if typed["sheets"]:
         book = heap_book(_of_sheets(typed["sheets"]))
     else:
         desk = desk_of(typed)
+        gone = no_book(desk)
         bench = typed["bench"] or ""
         tests, unread = circuit_logs(
             desk.book, desk.files, cache_folder(), bench and desk.bench, reading_many
         )
         book = heap_book(tests, unread)
-    return _answer(typed, asked, book)
+    found = _answer(typed, asked, book)
+    return replace(found, flags=(*gone, *found.flags))
 
 
 def _of_sheets(names: Sequence[str]) -> list[Source]:

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 import click
 
 from assaybench.cli.log_results import reading_many
-from assaybench.cli.logbooks import Desk, desk_of, in_logbook, shape_of, words_of
+from assaybench.cli.logbooks import Desk, desk_of, in_logbook, no_book, shape_of, words_of
 from assaybench.cli.open_log import LOGS
 from assaybench.cli.options import Faults, emit, once
 from assaybench.logbook.files import Files
@@ -16,8 +16,7 @@ from assaybench.logbook.folder import bench_name
 from assaybench.logbook.index import Index, cache_folder, with_index
 from assaybench.logbook.index_tables import STATES, Page, Row, Wanted
 from assaybench.logbook.survey import Finding
-from assaybench.logbook.whole_log import is_there
-from assaybench.messages import BadInput, printable, quoted, say
+from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record import check
 from assaybench.report.answer import Answer, table_section
@@ -74,11 +73,7 @@ def command(**typed: Any) -> int:
     asked, desk = asked_of(typed), desk_of(typed)
     found = listed(desk, asked)
     told = answer(asked, found)
-    if not is_there(desk.files, desk.book.root):
-        # an empty list of a folder that was named wrong would look like lost logs
-        no_book = flag("logbook_gone", x=printable(str(desk.book.root)))
-        told = replace(told, flags=(no_book, *told.flags))
-    emit(told, shape)
+    emit(replace(told, flags=(*no_book(desk), *told.flags)), shape)
     return NOT_GOOD if not_good(found) else 0
 
 

@@ -23,8 +23,9 @@ from assaybench.logbook.folder import (
 )
 from assaybench.logbook.logfile import Keeper
 from assaybench.logbook.settings_fields import Settings
-from assaybench.logbook.whole_log import ReadLog, read_whole, state_of
-from assaybench.messages import BadInput, quoted, say
+from assaybench.logbook.whole_log import ReadLog, is_there, read_whole, state_of
+from assaybench.messages import BadInput, printable, quoted, say
+from assaybench.metrology.figure import Flag, flag
 from assaybench.record import check
 from assaybench.record.kinds import Key
 from assaybench.record.register_kinds import Allotted
@@ -175,6 +176,17 @@ def keeper_of(desk: Desk, typed: dict[str, Any]) -> Keeper:
     if faults:
         raise BadInput(faults)
     return Keeper(by, machine_time, desk.files, PROGRAM)
+
+
+def no_book(desk: Desk) -> tuple[Flag, ...]:
+    """That the folder of the logbook is not there: a wrong name would look like an empty logbook.
+
+    Raises:
+        NotDone: when the disk cannot say.
+    """
+    if is_there(desk.files, desk.book.root):
+        return ()
+    return (flag("logbook_gone", x=printable(str(desk.book.root))),)
 
 
 def allotted(desk: Desk, name: LogName) -> Allotted | None:

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from assaybench.cli.options import emit, once, output, style
+from assaybench.logbook.faults import disk_reason
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import handsheet
 from assaybench.report.answer import Answer
@@ -69,8 +70,8 @@ def read_file(name: str) -> bytes:
             content = file.read(most + 1)
             size = max(len(content), os.fstat(file.fileno()).st_size)
     except (OSError, ValueError) as fault:
-        why = getattr(fault, "strerror", None) or say("not_a_file")
-        raise BadInput.of("file_unreadable", x=quoted(name), why=why.lower()) from fault
+        why = disk_reason(fault) if isinstance(fault, OSError) else say("not_a_file")
+        raise BadInput.of("file_unreadable", x=quoted(name), why=why) from fault
     if len(content) > most:
         raise BadInput.of("sheet_too_large", n=size, most=most).named(name)
     return content

@@ -12,6 +12,7 @@ from assaybench.cli.logbooks import (
     desk_of,
     in_logbook,
     keeper_of,
+    no_book,
     reason_of,
     reason_option,
     shape_of,
@@ -96,6 +97,7 @@ def _list(_words: list[str], typed: dict[str, Any]) -> Answer:
     if (stood or b"") != (named_file(signers) if signers else b""):
         flags.append(flag("signers_differ"))
     flags += [flag("signers_file", why=line) for line in read_signers(stood or b"")[1]]
+    flags += no_book(desk)
     return _answer({"signers": "list"}, signers, flags, (_own_key(desk, typed),))
 
 

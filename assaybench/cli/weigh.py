@@ -51,7 +51,7 @@ def command(**typed: Any) -> None:
     Several readings are repeats of one object. ± is U, 95 in 100.
     """
     readings, zeros = (
-        parse.one_unit([part for text in typed[name] for part in parse.words(text)])
+        parse.one_unit([part for text in typed[name] for part in parse.words(text) or [text]])
         for name in ("reading", "zero")
     )
     options = [

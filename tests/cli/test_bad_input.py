@@ -77,3 +77,16 @@ def test_a_dozen_malformed_lines_as_real_processes() -> None:
 def test_the_lines_that_are_made_wrong_are_right_before(run: Any, line: tuple[str, ...]) -> None:
     outcome = run(*line)
     assert (outcome.status, outcome.err) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("more", "place"),
+    [(("--zero", ""), "--zero"), (("--zero", " "), "--zero"), (("",), "READING 2")],
+)
+def test_an_empty_reading_is_told_and_never_left_out(
+    run: Any, more: tuple[str, ...], place: str
+) -> None:
+    outcome = run("weigh", "0.31mg", *more, "--readability", "0.01mg")
+    (fault,) = outcome.faults
+    assert (outcome.status, outcome.out) == (2, "")
+    assert fault.startswith(f"assaybench weigh: {place}: nothing was typed;")

@@ -69,7 +69,7 @@ def test_a_file_that_cannot_be_read(run: Any, tmp_path: Path) -> None:
         outcome = run("results", name)
         assert (outcome.status, outcome.out) == (2, ""), name
         assert len(outcome.faults) == 1
-    assert "cannot be read: no such file or directory." in run("results", "none.toml").err
+    assert "cannot be read: there is no such file or folder." in run("results", "none.toml").err
 
 
 @pytest.mark.parametrize("line", [("results",), ("import", "--by", "KB")])

@@ -56,6 +56,17 @@ def test_a_folder_that_is_not_there_is_told(run: Any, tmp_path: Path, bench: Ben
     assert "nobody here has that name" in nobody.err
 
 
+@pytest.mark.parametrize("command", ["signers", "heaps"])
+def test_what_else_lists_says_too_that_the_folder_is_not_there(
+    run: Any, tmp_path: Path, bench: Bench, command: str
+) -> None:
+    gone = tmp_path / "elsewhere"
+    told = run(command, "--plain", "--logbook", str(gone))
+    assert f"note: There is no folder {gone}." in told.out
+    bench.log()
+    assert "There is no folder" not in run(command, "--plain").out
+
+
 def test_pages_follow_each_other(run: Any, bench: Bench) -> None:
     for _ in range(5):
         bench.log()
