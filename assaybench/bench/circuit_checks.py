@@ -9,7 +9,9 @@ from assaybench.bench.circuit_model import STAGES, Model, Spot
 from assaybench.bench.circuit_sizes import ends_um
 from assaybench.circuit.contradiction import metal_within
 from assaybench.circuit.products import portion_share
+from assaybench.circuit.split import FAR_BELOW
 from assaybench.messages import BadInput, quoted, say
+from assaybench.record.typed import typed_doubt
 from assaybench.units import parse, table
 from assaybench.units.table import FRACTION, GRAM, GRAM_PER_TONNE, MILLIGRAM
 
@@ -27,22 +29,25 @@ stage that was fed nothing, or catches nothing, tells nothing of the first."""
 _TYPED = ("mass", "wet_mass", "portion")
 
 
-def one_amiss(key: str, text: str) -> None:
+def one_amiss(key: str, text: str, product: str = "") -> None:
     """See that one figure can be what its key says.
 
     Args:
         key: of the circuit entry.
         text: the figure as it is stored.
+        product: of the entry.
 
     Raises:
-        BadInput: for water that leaves nothing dry, gold below zero, a mass that is a limit.
+        BadInput: for water that leaves nothing dry, gold further below zero than its ± explains, a
+            mass that is a limit.
     """
     if key in _SHARES:
         least, most = _SHARES[key]
         parse.share(text, key if key == "water" else say(f"asked_{key}"), least, most)
     elif key in ("grade", "metal"):
         typed = parse.figure(text, (*table.MASS, *FRACTION))
-        if typed.value < 0:
+        noise = 0.0 if product == "feed" else FAR_BELOW * typed_doubt(typed, typed.unit)
+        if typed.value < -noise:
             raise BadInput.of("number_negative", x=quoted(text), what=key)
         if key == "metal" and typed.below:
             raise BadInput.of("uncertainty_below", x=quoted(text))

@@ -16,6 +16,8 @@ LONGEST_ID = 32
 ALONE = "0.310, the number alone"
 """How a display is typed: its unit is a key of its own."""
 LARGEST_WHOLE = 10**12 - 1
+SIGNED = frozenset({"metal"})
+"""A net that was weighed elsewhere: noise may be below zero, and what follows says how far."""
 ABOVE_ZERO = frozenset({"step", "spread", "mass", "wet_mass", "portion"})
 COUNTS = frozenset({"repeats", "blank_count", "loss_count"})
 """How many of something stand behind a spread: two at least."""
@@ -145,7 +147,7 @@ def _mass(key: Key, found: str) -> None:
 
 def _not_below_zero(key: Key, typed: parse.Typed) -> None:
     """A mass that a person states is none below zero; a step or a product is above it."""
-    if typed.value < 0:
+    if typed.value < 0 and key.name not in SIGNED:
         raise BadInput.of("number_negative", x=quoted(typed.text), what=key.name)
     if typed.value == 0 and key.name in ABOVE_ZERO:
         raise BadInput.of("number_not_positive", x=quoted(typed.text), what=key.name)

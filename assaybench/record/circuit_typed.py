@@ -21,14 +21,15 @@ PURE_G_T = 1_000_000
 
 
 def grade_of(sources: Sources, entry: Effective, name: str) -> Uncertain:
-    """The typed grade of an entry, g/t.
+    """The typed grade of an entry, g/t; of a product noise may be below zero, a feed has some.
 
     Raises:
-        BadInput: when it is a limit, more metal than mass, or less than none.
+        BadInput: when it is a limit, or more metal than mass; of a feed, when it is less than none.
     """
-    typed = grade_typed(entry.text("grade"), name)
+    text = entry.text("grade")
+    typed = grade_typed(text, name) if name == FEED else signed_grade(text)
     if typed.below:
-        raise BadInput.of("uncertainty_below", x=quoted(entry.text("grade")))
+        raise BadInput.of("uncertainty_below", x=quoted(text))
     return doubted(sources, f"grade of {name}", typed, table.GRAM_PER_TONNE)
 
 

@@ -55,6 +55,12 @@ def test_what_cannot_be_is_named_as_it_is_typed(
     hands.run.close()
 
 
+def test_gold_that_noise_took_below_zero_is_taken(desk: Desk) -> None:
+    hands = on_a_cell(desk, "-0.1 +- 0.2", "")
+    assert hands.last("circuit").values["metal"] == "-0.1 ± 0.2 mg"
+    hands.run.close()
+
+
 def test_an_answer_that_was_refused_counts_no_more(desk: Desk) -> None:
     hands = on_a_cell(desk, "1.2", "10", "20")
     hands.press(*CLEAR)

@@ -77,7 +77,7 @@ CASES = {
     ),
     "metal far below zero": Case(
         ("--concentrate", "12 ± 0.1 mg", "--rerun", "-3 ± 0.1 mg"),
-        (),  # a sheet has no typed metal below zero: see the last test
+        (A | {"metal": "12 ± 0.1 mg"}, B | {"metal": "-3 ± 0.1 mg"}),
         "Kept as read, no recovery follows from it. Weigh again.",
     ),
     "the second catch missing": Case(
@@ -191,8 +191,27 @@ def test_a_hand_sheet_and_the_log_made_of_it(
     assert all(value in one_line(shown) for r in rows for value in r.values())
 
 
-def test_typed_metal_below_zero_is_no_entry_of_a_sheet(run: Any, tmp_path: Path) -> None:
+def test_metal_that_noise_took_below_zero_gives_a_sheet_what_it_gives_the_command(
+    run: Any, tmp_path: Path
+) -> None:
+    noise = {"metal": "-0.1 ± 0.2 mg"}
+    line = ("--concentrate", "12 ± 0.1 mg", "--rerun", noise["metal"])
     sheet = tmp_path / "sheet.toml"
-    sheet.write_text(written((A, B | {"metal": "-3 ± 0.1 mg"})), "utf-8")
-    said = told(run("results", str(sheet)), refused=True)
-    assert 'circuit[2].metal: "-3 ± 0.1 mg" is below zero; metal cannot be.' in said
+    sheet.write_text(written((A | {"metal": "12 ± 0.1 mg"}, B | noise)), "utf-8")
+    by_line, by_sheet = (
+        run(*words, "--json").json["figures"] for words in (("recovery", *line),
+                                                            ("results", str(sheet)))
+    )  # fmt: skip
+    assert by_line["recovery_at_most"]["status"] == "at least"
+    assert by_sheet["recovery_at_most"] == by_line["recovery_at_most"]
+
+
+def test_a_grade_that_noise_took_below_zero_is_metal_below_zero(run: Any, tmp_path: Path) -> None:
+    sheet = tmp_path / "sheet.toml"
+    graded = {"product": "rerun", "mass": "2 ± 0.01 kg", "grade": "-0.05 ± 0.10 g/t"}
+    sheet.write_text(written((A | {"metal": "12 ± 0.1 mg"}, graded)), "utf-8")
+    figures = run("results", str(sheet), "--json").json["figures"]
+    assert figures["recovery_at_most"]["status"] == "at least"
+    feed = {"product": "feed", "mass": "9 kg", "grade": "-0.05 ± 0.10 g/t"}
+    sheet.write_text(written((A | {"metal": "12 ± 0.1 mg"}, graded, feed)), "utf-8")
+    assert "is below zero; a grade cannot be." in told(run("results", str(sheet)), refused=True)

@@ -320,7 +320,7 @@ class _Form:
     def _checked(self, key: str) -> None:
         """A figure that cannot be is given up again, and so is one that does not fit the others."""
         try:
-            circuit_checks.one_amiss(key, str(self.values[key]))
+            circuit_checks.one_amiss(key, str(self.values[key]), self.spot.product)
             circuit_checks.all_amiss(Model(self.run.state), self.spot, self.values)
         except BadInput:
             del self.values[key]
