@@ -25,6 +25,8 @@ from assaybench.record.register_kinds import Allotted
 
 MOST_READ = 12
 """Logs that are read for the contents page, those used last; the others are only counted."""
+LAST_SEALED = 8
+"""Sealed logs, the newest numbers, whose mark is looked for: a seal may have broken off."""
 FURNACE_RUN = "furnace run"
 CIRCUIT_TEST = "circuit test"
 _MINUTE = 60.0
@@ -32,7 +34,7 @@ _NOT_WORK = ("session", "recovered")
 
 
 class OpenLog(NamedTuple):
-    """A log that is neither sealed nor void.
+    """A log that is neither void nor wholly sealed.
 
     Attributes:
         name: bench and number.
@@ -72,7 +74,7 @@ class OpenLog(NamedTuple):
 
     @property
     def seal_begun(self) -> bool:
-        """Whether its seal was begun: it is not in the register, so a step of it is left."""
+        """Whether its seal was begun: a step of it is left, or it would not be left open."""
         return bool(self.entries) and self.entries[-1].kind == "sealed"
 
     @property
@@ -171,11 +173,23 @@ def named_logs(desk: Desk) -> OpenLogs:
     except (NotDone, OSError) as fault:
         lines = fault.lines if isinstance(fault, NotDone) else (str(fault.strerror),)
         return OpenLogs(fault=lines[0])
-    allotted = [a for a in state.numbers.values() if a.seal is None and not a.void]
-    logs = _by_use(desk, allotted)
-    void = sum(bool(a.void) for a in state.numbers.values())
-    sealed = len(state.numbers) - len(allotted) - void
-    return OpenLogs(logs[:MOST_READ], logs[MOST_READ:], sealed=sealed, void=void)
+    numbers = state.numbers.values()
+    sealed = [a for a in numbers if a.seal is not None]
+    half = _not_marked(desk, sealed[-LAST_SEALED:])
+    logs = _by_use(desk, [*half, *(a for a in numbers if a.seal is None and not a.void)])
+    void = sum(bool(a.void) for a in numbers)
+    return OpenLogs(logs[:MOST_READ], logs[MOST_READ:], sealed=len(sealed) - len(half), void=void)
+
+
+def _not_marked(desk: Desk, sealed: Iterable[Allotted]) -> list[Allotted]:
+    """Those whose seal is in the register and broke off before its mark was signed."""
+    found = []
+    for allotted in sealed:
+        mark = desk.book.mark(LogName(desk.bench, allotted.number))
+        parts = (mark, desk.book.signature(mark))
+        if any(desk.files.stat(part) is None for part in parts):
+            found.append(allotted)
+    return found
 
 
 def _by_use(desk: Desk, allotted: Iterable[Allotted]) -> tuple[OpenLog, ...]:

@@ -177,6 +177,11 @@ def test_sealed_and_void_numbers_are_not_left_open(desk: Desk) -> None:
     with Register(desk.book, "MAIN", desk.keeper()) as register:
         register.void(2, "begun by mistake")
         register.sealed(3, "0" * 128, 100)
+    mark = desk.book.mark(LogName("MAIN", 3))
+    mark.parent.mkdir(parents=True)
+    for part in (mark, desk.book.signature(mark)):
+        assert [log.name.number for log in open_logs(desk).logs] == [3, 1], "its mark is not there"
+        part.touch()
     assert [log.name.number for log in open_logs(desk).logs] == [1]
 
 

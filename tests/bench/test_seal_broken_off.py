@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pytest
+
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Room
 from assaybench.bench.pages.sealing import SealingPage
@@ -11,13 +13,16 @@ from tests.bench.openings import begun
 from tests.logbook.sealable import signer_in, stopped_after
 
 
-def test_the_contents_say_so_and_enter_goes_on_with_the_seal(desk: Desk, tmp_path: Path) -> None:
+@pytest.mark.parametrize(("call", "nth"), [("fsync", 1), ("link", 1), ("link", 2)])
+def test_the_contents_say_so_and_enter_goes_on_with_the_seal(
+    desk: Desk, tmp_path: Path, call: str, nth: int
+) -> None:
     run = begun(desk, *sample_rows(("KV-1", "A1"), silver="none"),
                 *read_rows("pulp", "charge", [("KV-1", "20.00")], "g"),
                 *read_rows("fine", "gold", [("KV-1", "1.372")], "mg"))  # fmt: skip
     run.close()
     assert run.name is not None
-    stopped_after(desk.book, signer_in(tmp_path), "fsync", 1, tmp_path)
+    stopped_after(desk.book, signer_in(tmp_path), call, nth, tmp_path)
     stack = opened_bench(desk)
     stack.tick(desk.clock())
     text = [m if isinstance(m, str) else m.text for m in stack.top.sheet(Room()).margin]

@@ -75,7 +75,7 @@ def block(hands: Hands) -> str:
 def to_the_end(hands: Hands) -> None:
     """Turn the review to its last page."""
     for _ in range(20):
-        if hands.sheet.keys[0] == "enter.sign":
+        if hands.sheet.keys[0] != "enter.more":
             return
         hands.press("enter")
     raise AssertionError("no last page")
@@ -380,8 +380,10 @@ def test_a_stop_holds_the_seal_until_a_note_releases_it(desk: Desk, open_key: Pa
     run = finished_run(desk, known="0.130")
     hands = hands_of(run)
     assert hands.margin[0].startswith("known 1 holds the seal:")
+    assert "assaybench" not in " ".join(hands.margin)
     to_the_end(hands)
     assert hands.promise == "A check says stop: release it with a note, or weigh again."
+    assert "enter.sign" not in hands.sheet.keys, "the key line promises no more than Enter does"
     n = len(run.entries)
     assert hands.press("enter").bell
     assert len(run.entries) == n
@@ -621,6 +623,7 @@ def test_signing_runs_beside_the_page_and_is_taken_up_at_a_tick(
     hands = Hands(run, SealingPage(run, later))
     to_the_end(hands)
     assert hands.promise == "Wait a moment: other logs are being looked at."
+    assert "enter.sign" not in hands.sheet.keys
     assert hands.press("enter").bell
     started.pop()()
     assert hands.page.tick(clock())

@@ -27,9 +27,11 @@ from assaybench.logbook.seal_look import READ_ONLY, Ready, look
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import check
 from assaybench.record.kinds import MEANINGS
+from assaybench.record.seal_review import Hold
 from assaybench.report import seal_view
 
 _MORE_KEYS = ("enter.more", "arrows", "help", "back")
+_HELD_KEYS = ("arrows", "help", "back")
 _KEYS = ("enter.sign", "arrows", "help", "back")
 _BACK_KEYS = ("enter.back", "help", "back")
 _TURNED_KEYS = ("enter.back", "arrows", "help", "back")
@@ -127,6 +129,12 @@ class SealingPage(Saying):
         )
 
     @property
+    def _held(self) -> list[Hold]:
+        """Checks that say stop and that nobody released."""
+        review = None if self._ready is None else self._ready.review
+        return [] if review is None else [hold for hold in review.holds if not hold.released]
+
+    @property
     def _all_seen(self) -> bool:
         return self._seen >= len(self._pages)
 
@@ -146,7 +154,9 @@ class SealingPage(Saying):
             left = self._ready.left
             key = () if left == (READ_ONLY,) else (say("seal_same_key"),)
             return (*said, say("seal_begun", left=", ".join(left)), *key)
-        held = [] if self._ready.review is None else [*self._ready.review.open]
+        held = [
+            say("seal_holds", id=hold.id, why=" ".join(hold.text.split())) for hold in self._held
+        ]
         if held:
             held.append(say("seal_held_how"))
         # all of them stand in the block; who signs must not be pushed out by them
@@ -176,7 +186,7 @@ class SealingPage(Saying):
             again = self._ready.left == (READ_ONLY,)
             code = "promise_seal_read_only" if again else "promise_seal_go_on"
             return say(code, name=self._ready.name.spelled)
-        if self._ready.review is not None and self._ready.review.open:
+        if self._held:
             return say("promise_seal_held")
         return say("promise_seal", name=self._ready.name.spelled)
 
@@ -184,7 +194,8 @@ class SealingPage(Saying):
         if self._asking is not None:
             return ANSWER_KEYS
         if self.sealed is None and self._ready is not None:
-            return _KEYS if self._all_seen else _MORE_KEYS
+            waits = self._looking or self._held
+            return (_HELD_KEYS if waits else _KEYS) if self._all_seen else _MORE_KEYS
         return _TURNED_KEYS if len(self._pages) > 1 else _BACK_KEYS
 
     # --- keys -----------------------------------------------------------------------------------
@@ -223,7 +234,7 @@ class SealingPage(Saying):
             return self._turn(self._seen - self._turned)
         if self._looking:
             return self._refuse(say("promise_seal_looking"))
-        if ready.review is not None and ready.review.open:
+        if self._held:
             return self._refuse(say("promise_seal_held"))
         if ready.left == (READ_ONLY,):
             self._begin(None, b"", new=False)
