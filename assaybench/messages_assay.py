@@ -19,6 +19,14 @@ ASSAY: dict[str, str] = {
         "Process blank not run: what the reagents bring is not taken off.\n"
         "Run a blank of the same lots in the next fire."
     ),
+    "lot_blank_not_run": (
+        "No blank of lot {lot} was run: what it brings is not taken off.\n"
+        "Run one, or give what earlier blanks of it held."
+    ),
+    "blank_amount_unknown": (
+        "What lot {lot} brings is not taken off: how much of it went in is not noted.\n"
+        "Note the lead of the charge, or its silver."
+    ),
     "blank_no_lot": (
         "A blank was run and is not taken off: {who} names no lot.\n"
         "Name the lots of the blank and of its samples; they must be the same."
@@ -148,6 +156,10 @@ ASSAY: dict[str, str] = {
     "closure_fails": (
         "Masses do not close: {d} g between total and parts; up to {crit} g is usual.\n"
         "Missing mass is not spread. Spilt, or left on the sieve? Weigh again."
+    ),
+    "screened_wet": (
+        "Its assays are dry, its plus and minus as received: no figure follows.\n"
+        "Give the moisture of {id}; its parts have it unless they say their own."
     ),
     "portions_above_whole": (
         "{name}: portions of {p} g together outweigh all of it, {w} g.\n"

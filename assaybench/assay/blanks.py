@@ -124,11 +124,13 @@ def blank_of_lot(
     reagent = average(blank.reagent for blank in blanks)
     own_runs = _by_run(blanks, reagent)
     mean = average(x for run in own_runs for x in run)
-    u0, u0_dof = math.sqrt(average(b.u0_mg**2 for b in blanks)), min(b.u0_dof for b in blanks)
+    # brought to the mean amount, a weighing's doubt is scaled as its metal is
+    u0 = math.sqrt(average((b.u0_mg * reagent / b.reagent) ** 2 for b in blanks))
+    u0_dof = min(b.u0_dof for b in blanks)
     past = [[b.metal_mg * reagent / b.reagent for b in run] for run in history]
     spread = joined(pooled([*own_runs, *past]) or over_runs(own_runs), known)
     s_b = None if spread is None else max(spread.value, u0)
-    own, own_dof = (0.0, math.inf) if spread is None else excess(spread, 1, u0**2)
+    own, own_dof = (0.0, math.inf) if spread is None else excess(spread, 1, u0**2, u0_dof)
     n = len(blanks)
     name = f"blank of {metal}, lot {lot}"
     # one spread of a balance counts as one term, whether a blank or a sample was weighed on it

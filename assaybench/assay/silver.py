@@ -31,9 +31,9 @@ class Silver(NamedTuple):
         form: by difference, or against a twin proof.
         mg: Ag, mg, signed; None when refused or silver added is unknown. Only where `status` is
             measured is it a figure.
-        in_bead_mg: B - G, less the blank in the bead (the twin form keeps the blank), mg.
+        in_bead_mg: B - G, less the blank in the bead, mg.
         blank_mg: silver of the reagents in the bead, mg.
-        twin_mg: mean B_p - G_p of the twins, mg; 0 by difference.
+        twin_mg: the same of the twins, their mean, mg; 0 by difference.
         added_mg: silver added, mg.
         loss: ℓ, a share of one.
         loss_known: whether a proof measured ℓ, or it was stated.
@@ -152,11 +152,13 @@ class Twin(NamedTuple):
         silver_mg: B_p - G_p, mg.
         added_mg: silver added to it, mg; the very variable of the sample where one stock served
             both, so that it cancels.
+        uses: its reagents with their blanks of silver.
     """
 
     name: str
     silver_mg: Uncertain
     added_mg: Uncertain
+    uses: tuple[Use, ...] = ()
 
 
 def silver_by_twin(
@@ -168,12 +170,14 @@ def silver_by_twin(
     added_mg: Uncertain,
     twins: Sequence[Twin],
     loss: SilverLoss,
+    uses: Sequence[Use] = (),
     other_loss: float = OTHER_LOSS,
 ) -> Silver:
     """Ag = [(B - G) - (B_p - G_p)]/(1 - ℓ), mg: added silver and the shared blank cancel.
 
-    Unlike masses added are allowed for by - (added - added_p). Each bead loses around ℓ on its own;
-    that scatter does not cancel.
+    What cancels is the mean blank. Unlike masses added are allowed for by - (added - added_p),
+    unlike reagents by the blank of each. Each bead loses around ℓ on its own, and each charge has a
+    blank around the mean on its own: these scatters do not cancel.
 
     Args:
         sources: the sources of doubt of the calculation.
@@ -182,6 +186,7 @@ def silver_by_twin(
         added_mg: silver added to the sample, mg.
         twins: one or more twin proofs of the run.
         loss: ℓ of the run.
+        uses: reagents of the sample with their blanks of silver.
         other_loss: the other loss that is printed, a share of one.
 
     Raises:
@@ -191,10 +196,15 @@ def silver_by_twin(
     """
     if not twins:
         raise ValueError("the twin form needs a twin proof")
-    in_bead = bead.mg - parted.mg
-    taken = [twin.silver_mg / kept_of(sources, loss, twin.name) - twin.added_mg for twin in twins]
+    blank = blank_in(sources, uses)
+    in_bead = bead.mg - parted.mg - blank
+    in_twins = [twin.silver_mg - blank_in(sources, twin.uses) for twin in twins]
+    taken = [
+        found / kept_of(sources, loss, twin.name) - twin.added_mg
+        for twin, found in zip(twins, in_twins, strict=True)
+    ]
     ag = in_bead / kept_of(sources, loss, name) - added_mg - sum(taken) / len(taken)
-    in_bead_mg, twin_mg = nominal(in_bead), average(nominal(twin.silver_mg) for twin in twins)
+    in_bead_mg, twin_mg = nominal(in_bead), average(nominal(found) for found in in_twins)
     more = nominal(added_mg) - average(nominal(twin.added_mg) for twin in twins)
     ends = (in_bead_mg - twin_mg - more, (in_bead_mg - twin_mg) / (1 - other_loss) - more)
     status, why = _judged(sources, ag, ends, loss, refusals(sources, bead, parted))
@@ -204,7 +214,7 @@ def silver_by_twin(
         form="twin",
         mg=None if status == "refused" else ag,
         in_bead_mg=in_bead_mg,
-        blank_mg=0.0,
+        blank_mg=nominal(blank),
         twin_mg=twin_mg,
         added_mg=nominal(added_mg),
         loss=nominal(loss.share),

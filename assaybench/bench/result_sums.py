@@ -16,6 +16,7 @@ from assaybench.messages import say
 from assaybench.metrology.figure import Budget, Figure
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.entries import Effective
+from assaybench.record.lot_blanks import together_of
 from assaybench.record.replay import State
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.sample_sums import sample_sum
@@ -73,11 +74,11 @@ def _behind(found: Results, sample: SampleResult) -> list[SampleResult]:
     if gold is None or sample.role in ("blank", "proof"):
         return []
     run = found.run
-    lots = run.lots(run.state.samples[sample.id])
+    lots = run.blanks.names_of(run.state.samples[sample.id])
     names = {
         name
         for name, entry in run.state.samples.items()
-        if entry.text("role") == "blank" and lots and run.lots(entry) == lots
+        if entry.text("role") == "blank" and together_of(entry) in lots
     }
     made = gold.correction
     for group in run.gold_proofs if made.form != "none" else []:

@@ -1,8 +1,8 @@
 """What other charges of the run do for one sample: its twin proofs, its slag and cupel again.
 
-A twin proof is a proof with the same added silver and the same lead; `[method] silver = "twin"`
-asks for it. Slag and cupel treated again are samples of the run: `of` the sample, `part` slag or
-cupel, parted and weighed like any other, with the lots of their own charge.
+A twin proof is a proof that holds the silver that the sample was given, and its lead; `[method]
+silver = "twin"` asks for it. Slag and cupel treated again are samples of the run: `of` the sample,
+`part` slag or cupel, parted and weighed like any other, with the lots of their own charge.
 """
 
 from collections.abc import Sequence
@@ -14,8 +14,9 @@ from assaybench.assay.net import Mass, net_of_blank
 from assaybench.assay.silver import Silver, Twin, silver, silver_by_twin
 from assaybench.messages import say
 from assaybench.metrology.figure import Flag, flag
-from assaybench.metrology.uncertain import nominal
+from assaybench.metrology.uncertain import Uncertain, nominal
 from assaybench.record.entries import Effective
+from assaybench.record.kinds import TREATED_AGAIN
 from assaybench.record.method_items import SILVER
 from assaybench.record.run import Run
 
@@ -55,11 +56,20 @@ def silver_of(
         uses: its reagents with their blanks of silver.
     """
     name = entry.text("id")
-    of_sample = entry.text("role") not in {"blank", "proof"}  # a proof is itself the twin
+    # a proof is itself the twin, and slag or a cupel has none
+    of_sample = entry.text("role") not in {"blank", "proof"}
+    of_sample = of_sample and entry.text("part") not in TREATED_AGAIN
     wanted = of_sample and run.state.methods.get(SILVER) == "twin" and added.kind == "mass"
     if wanted and (twins := twins_of(run, entry)):
         return silver_by_twin(
-            run.sources, name, bead, parted, added_mg=added.mg, twins=twins, loss=run.loss
+            run.sources,
+            name,
+            bead,
+            parted,
+            added_mg=added.mg,
+            twins=twins,
+            loss=run.loss,
+            uses=uses,
         )
     found = silver(run.sources, name, bead, parted, added=added, loss=run.loss, uses=uses)
     return found._replace(flags=(*found.flags, flag("no_twin"))) if wanted else found
@@ -70,14 +80,24 @@ def twins_of(run: Run, entry: Effective) -> list[Twin]:
     found = []
     own = run.added(entry)
     for proof in run.of_role("proof"):
-        added, name = run.added(proof), proof.text("id")
+        taken, name = _silver_in(run, proof), proof.text("id")
         bead, parted = run.mass(name, "bead"), run.mass(name, "gold")
-        if added.kind != "mass" or bead is None or parted is None:
+        if taken is None or bead is None or parted is None:
             continue
-        silver_alike = _alike(nominal(added.mg), nominal(own.mg))
+        silver_alike = _alike(nominal(taken), nominal(own.mg))
         if silver_alike and _alike(run.lead_g(proof), run.lead_g(entry)):
-            found.append(Twin(name, bead.mg - parted.mg, added.mg))
+            uses = tuple(run.uses(proof, "silver"))
+            found.append(Twin(name, bead.mg - parted.mg, taken, uses))
     return found
+
+
+def _silver_in(run: Run, proof: Effective) -> Uncertain | None:
+    """All the silver of a proof, mg, however it was noted; None where it was not."""
+    taken = run.silver_taken(proof)
+    if taken is not None:
+        return taken
+    added = run.added(proof)
+    return added.mg if added.kind == "mass" else None
 
 
 def _alike(one: float, other: float) -> bool:

@@ -56,7 +56,7 @@ SAMPLE_MORE = {
 }
 """Keys of a sample that are entries of another kind: key -> kind and its own key."""
 READING_KEYS = ("what", "text", "balance")
-WATER = {"moisture": "water", "moisture_basis": "basis"}
+WATER = {"moisture": "water", "moisture_basis": "basis", "moisture_u": "u"}
 """Keys of a sample that are one entry, `moisture`: of the wet mass unless the second says dry."""
 SAMPLE_KNOWN = frozenset({*SAMPLE_OWN, *SAMPLE_MORE, *SHORT_READINGS, *WATER, "readings"})
 _SHORT_OF_SAMPLE = tuple(what for what in SHORT_READINGS if what not in SAMPLE_OWN)

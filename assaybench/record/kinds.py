@@ -14,7 +14,8 @@ Type = Literal[
 ]  # fmt: skip
 
 TREATED_AGAIN = ("slag", "cupel")
-PARTS = ("plus", "minus", "piece", *TREATED_AGAIN)
+SCREENED = ("plus", "minus")
+PARTS = (*SCREENED, "piece", *TREATED_AGAIN)
 ROLES = ("sample", "blank", "proof", "duplicate", "reference")
 WHAT = (
     "zero", "charge", "bead", "gold", "button", "lead", "silver", "plus", "minus", "total",

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from assaybench.messages import BadInput
 from assaybench.record.entries import Effective, Entry
-from assaybench.record.kinds import TREATED_AGAIN
+from assaybench.record.kinds import SCREENED, TREATED_AGAIN
 from assaybench.record.replay import State, built, weighings
 from assaybench.record.results import Results, SampleResult, sample_result
 from assaybench.record.run import Run
@@ -101,9 +101,11 @@ class Live:
                 return None
             case "moisture" if state.of_sample("moisture", name) is not None:
                 return None  # its doubt is one source of the run, which cannot take another value
+            case "moisture":
+                return {name, *self._screened(name)}
             case "left_out" if self._is_shared(name):
                 return None
-            case "sample" | "moisture" | "left_out":
+            case "sample" | "left_out":
                 return {name, self._is_added_to(name)} - {""}
             case kind:
                 return None if kind in SHARED_KINDS else set()
@@ -111,6 +113,14 @@ class Live:
     def _is_shared(self, sample: str) -> bool:
         entry = self.state.samples.get(sample)
         return entry is not None and entry.text("role") in SHARED_ROLES
+
+    def _screened(self, pulp: str) -> list[str]:
+        """The assays of plus and minus of a pulp: its moisture is theirs."""
+        return [
+            name
+            for name, entry in self.state.samples.items()
+            if entry.text("of") == pulp and entry.text("part") in SCREENED
+        ]
 
     def _is_added_to(self, name: str) -> str:
         """The sample that the gold of this one's slag or cupel is added to; else empty."""

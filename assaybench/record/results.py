@@ -34,6 +34,8 @@ WEIGHED = {"charge": "charge", "bead": "bead", "gold": "gold_read"}
 """What is weighed, and the name of its figure: `gold` is the result, `gold_read` the reading."""
 CONTRADICTIONS = frozenset({"gold_above_bead", "bead_above_sample"})
 """Masses that cannot both be right: nothing follows from them until one is weighed again."""
+NO_BLANK = frozenset({"blank_not_run", "lot_blank_not_run"})
+"""Flags of a blank that was not run: the gold says it, the doré need not say it again."""
 PARTS = frozenset({"piece", *TREATED_AGAIN})
 """Parts whose own grade is not asked for: a piece of a bar speaks through the bar."""
 
@@ -147,7 +149,7 @@ class _Sample:
     def __init__(self, run: Run, name: str, entry: Effective) -> None:
         self.run, self.name, self.entry = run, name, entry
         self.role, self.part = entry.text("role"), entry.text("part")
-        self.uses: dict[Metal, list[Use]] = run.uses_of(entry, "gold", "silver")
+        self.uses: dict[Metal, list[Use]] = run.blanks.uses_of(entry, "gold", "silver")
         self.added = run.added(entry)
         self.is_sample = self.role not in {"blank", "proof"} and self.part not in PARTS
         self.disagreeing: dict[str, str] = {}  # and why: no mean is taken, nothing follows
@@ -278,7 +280,7 @@ class _Sample:
             self._report("dore", found.mg, found.levels, "mg", "doré: gold and silver")
         else:
             self._none("dore", "mg", found.refusal.text if found.refusal else "", "doré")
-        self.flags += [f for f in found.flags if f.code != "blank_not_run"]
+        self.flags += [f for f in found.flags if f.code not in NO_BLANK]
         return found
 
     def _silver(self, bead: Mass | None, parted: Mass | None) -> Silver | None:

@@ -8,9 +8,9 @@ import math
 from collections.abc import Iterable
 from copy import copy
 from functools import cached_property
-from typing import Literal, NamedTuple
+from typing import Literal
 
-from assaybench.assay.blanks import Blank, BlankCharge, Metal, Use, blank_of_lot
+from assaybench.assay.blanks import Metal, Use
 from assaybench.assay.dore import NONE_ADDED, UNKNOWN_ADDED, SilverAdded
 from assaybench.assay.losses import SilverLoss, silver_loss, unknown_silver_loss
 from assaybench.assay.matching import mismatches, other_size_alone
@@ -23,25 +23,18 @@ from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 from assaybench.metrology.weighing import Balance, Weighing, weigh
 from assaybench.metrology.weighing import u0 as weighing_u0
 from assaybench.record.entries import Effective
-from assaybench.record.kinds import TREATED_AGAIN
+from assaybench.record.kinds import SCREENED, TREATED_AGAIN
+from assaybench.record.lot_blanks import LotBlanks
 from assaybench.record.method_items import AIM, PROOF, PROOF_FORMS, PROOF_SCALING
 from assaybench.record.replay import RawWeighing, State, weighings
 from assaybench.record.typed import moisture_of, typed_in
-from assaybench.units import parse, table
+from assaybench.units import parse
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 DEFAULT_AIM = 0.01
 _TO_GRAMS = float(MILLIGRAM.size / GRAM.size)
 LIKE_PROOFS = 2.0
 """Proofs whose metal differs by no more than this serve together, as they serve a bead."""
-
-
-class _Earlier(NamedTuple):
-    """Blanks of a lot in earlier runs: mean and spread in mg per g of it, and their number."""
-
-    mean_mg: float
-    spread_mg: float
-    n: int
 
 
 class Run:
@@ -54,6 +47,7 @@ class Run:
         aim: target relative expanded uncertainty, a share of one.
         raw: the readings behind each weighing.
         scales_told: what a balance's scale rests on, in words, as far as it was asked for.
+        blanks: the blanks of the run, lot by lot.
     """
 
     def __init__(self, state: State, raw: dict[tuple[str, str], RawWeighing] | None = None) -> None:
@@ -66,7 +60,7 @@ class Run:
         self.scales_told: dict[Balance, list[str]] = {}
         self._weighed: dict[tuple[str, str], tuple[Weighing, Balance]] = {}
         self._corrections: dict[tuple[str, ...], Correction] = {}
-        self._blanks: dict[tuple[str, Metal], Blank] = {}
+        self.blanks = LotBlanks(self)
 
     def renew(
         self, raw: dict[tuple[str, str], RawWeighing], changed: Iterable[tuple[str, str]]
@@ -82,7 +76,7 @@ class Run:
         vars(own).update(
             sources=self.sources.fork(),
             _weighed={**self._weighed},
-            _blanks={**self._blanks},
+            blanks=self.blanks.fork(own),
             _corrections={**self._corrections},
         )
         return own
@@ -151,17 +145,37 @@ class Run:
             mg = typed_in(silver, "mg").value
         return Conditions(self.name, self.lead_g(sample), mg, self.copper_mg(sample))
 
-    def sample_mass(self, sample: str) -> SampleMass | None:
-        """Mass of sample behind a grade, g, dry where its moisture is known."""
-        found = self.weighing(sample, "charge")
+    def water_of(self, sample: str) -> Effective | None:
+        """Moisture of a sample; plus and minus have that of their pulp unless they say theirs."""
+        own = self.state.of_sample("moisture", sample)
+        entry = self.state.samples.get(sample)
+        if own is None and entry is not None and entry.text("part") in SCREENED:
+            return self.state.of_sample("moisture", entry.text("of"))
+        return own
+
+    def sample_mass(self, sample: str, what: str = "charge") -> SampleMass | None:
+        """Mass of sample behind a grade, g, dry where its moisture is known.
+
+        Args:
+            sample: the sample.
+            what: what was weighed of it: its charge, or plus, minus and total of a pulp.
+        """
+        found = self.weighing(sample, what)
         if found is None:
             return None
         if found[0].net_mg <= 0:
             return None
         grams = total((_TO_GRAMS, found[0].net))
-        entry = self.state.of_sample("moisture", sample)
+        entry = self.water_of(sample)
+        if entry is None:
+            return sample_mass(self.sources, grams)
+        water = moisture_of(entry)
+        about = self.state.samples.get(water.sample)
+        family = water.sample if about is None else about.text("of") or water.sample
+        # one water, noted at each charge of a sample, was measured once: it does not average away
+        name = f"{family}, {water.share!r} of the {water.basis} mass, u {water.u!r}"
         try:
-            return sample_mass(self.sources, grams, None if entry is None else moisture_of(entry))
+            return sample_mass(self.sources, grams, water._replace(sample=name))
         except BadInput as fault:
             raise fault.named(f"{sample}, moisture") from fault
 
@@ -182,99 +196,9 @@ class Run:
                 found.setdefault(entry.text("of"), []).append(entry)
         return found
 
-    @staticmethod
-    def lots(sample: Effective) -> str:
-        """The reagent lots of a charge as one name: a blank stands for all of them together."""
-        lots = sample.texts("lots")
-        return lots[0] if len(lots) == 1 else " + ".join(sorted(lots))
-
-    def blank(self, lots: str, metal: Metal) -> Blank:
-        """The blank of the lots of a charge, from the blanks of this run or from earlier ones."""
-        key = (lots, metal)
-        if key not in self._blanks:
-            charges = [
-                charge
-                for sample in self.of_role("blank")
-                if self.lots(sample) == lots
-                for charge in self._blank_charge(sample, metal)
-            ]
-            earlier = self._earlier_blanks(lots, metal)
-            known = None
-            if charges and earlier is not None:
-                amount = sum(charge.reagent for charge in charges) / len(charges)
-                known = Spread(earlier.spread_mg * amount, earlier.n - 1)
-            found = blank_of_lot(self.sources, lots, metal, charges, known=known)
-            if not charges and earlier is not None:
-                found = self._earlier_blank(lots, metal, earlier)
-            self._blanks[key] = found
-        return self._blanks[key]
-
-    def _blank_charge(self, sample: Effective, metal: Metal) -> list[BlankCharge]:
-        """Metal of one blank; its silver only where none was added, for nothing hides it then."""
-        name = sample.text("id")
-        gold, bead = self.weighing(name, "gold"), self.weighing(name, "bead")
-        amount = self.lead_g(sample) or 1.0
-        if metal == "gold" and gold is not None:
-            return [BlankCharge(name, self.name, amount, gold[0].net_mg, *_u0_of(gold))]
-        if metal == "silver" and gold and bead and sample.text("silver") == "none":
-            silver = bead[0].net_mg - gold[0].net_mg
-            return [BlankCharge(name, self.name, amount, silver, *_u0_of(gold, bead))]
-        return []
-
-    def _earlier_blanks(self, lots: str, metal: Metal) -> _Earlier | None:
-        """Mean and spread of a lot's blanks in earlier runs, mg per g of it, as its entry says."""
-        entry = next((e for e in self.state.of("reagent_lot") if e.text("lot") == lots), None)
-        texts = (
-            [] if entry is None else [entry.text(f"{metal}_{k}") for k in ("per_gram", "spread")]
-        )
-        if entry is None or not all(texts):
-            return None
-        mean, spread = (
-            float(parse.figure(text, table.FRACTION).exact(table.GRAM_PER_TONNE)) / 1000
-            for text in texts
-        )
-        return _Earlier(mean, spread, max(entry.whole("blank_count") or 2, 2))
-
-    def _earlier_blank(self, lots: str, metal: Metal, earlier: _Earlier) -> Blank:
-        """The blank of a lot that was not run here, as its earlier runs give it."""
-        name, n, spread = f"blank of {metal}, lot {lots}", earlier.n, earlier.spread_mg
-        u_mean = spread / math.sqrt(n)
-        mean = self.sources.variable(
-            f"mean {name}", earlier.mean_mg, u_mean, dof=n - 1, row="mean blank",
-            spread=f"scatter of the {name}",
-        )  # fmt: skip
-        return Blank(
-            lot=lots,
-            metal=metal,
-            unit="g",
-            reagent=1.0,
-            mean_mg=mean,
-            n=n,
-            spread_mg=spread,
-            own_mg=spread,
-            u_mean_mg=u_mean,
-            dof=n - 1,
-            own_dof=n - 1,
-        )
-
     def uses(self, sample: Effective, metal: Metal) -> list[Use]:
-        """Reagents of a charge with their blank of a metal.
-
-        None where no lot was noted, and none of a blank, which is not corrected by itself.
-        """
-        return self.uses_of(sample, metal)[metal]
-
-    def uses_of(self, sample: Effective, *metals: Metal) -> dict[Metal, list[Use]]:
-        """The same of several metals, by metal."""
-        lots = self.lots(sample)
-        if not lots or sample.text("role") == "blank":
-            return {metal: [] for metal in metals}
-        lead_g, name = self.lead_g(sample), sample.text("id")
-        found: dict[Metal, list[Use]] = {}
-        for metal in metals:
-            blank = self.blank(lots, metal)
-            found[metal] = [Use(blank, lead_g or blank.reagent or 1.0, name)]
-        return found
+        """Reagents of a charge with their blank of a metal; none of a blank itself."""
+        return self.blanks.uses_of(sample, metal)[metal]
 
     @cached_property
     def proof_form(self) -> str:
@@ -366,10 +290,13 @@ class Run:
                 return Spread(float(share), count - 1)
         return None
 
+    def silver_taken(self, sample: Effective) -> Uncertain | None:
+        """Silver of a proof, all of it, mg; None where its entry does not say it."""
+        return self.typed(sample, "silver_known", MILLIGRAM, "silver taken")
+
     def _silver_proof(self, sample: Effective) -> Proof | None:
         """A proof as one of silver; None while its gold, which it holds too, was not parted."""
-        taken = self.typed(sample, "silver_known", MILLIGRAM, "silver taken")
-        name = sample.text("id")
+        taken, name = self.silver_taken(sample), sample.text("id")
         bead, gold = self.weighing(name, "bead"), self.weighing(name, "gold")
         if taken is None or bead is None or nominal(taken) <= 0:
             return None
@@ -378,14 +305,6 @@ class Run:
         parted: Uncertain = gold[0].net if gold else 0.0
         uses = tuple(self.uses(sample, "silver"))
         return Proof(name, taken, bead[0].net - parted, self.conditions(sample), uses)
-
-
-def _u0_of(*weighed: tuple[Weighing, Balance]) -> tuple[float, float, str]:
-    """u0 of weighings together, mg, its ν, and the one spread behind it; empty behind several."""
-    u0 = math.hypot(*(weighing.u0_mg for weighing, _ in weighed))
-    spreads = {balance.spread_name for _, balance in weighed}
-    dof = min(weighing.dof for weighing, _ in weighed)
-    return u0, dof, spreads.pop() if len(spreads) == 1 else ""
 
 
 def _alike(one: Proof, other: Proof) -> bool:

@@ -6,7 +6,7 @@ from assaybench.assay.metal import Gold
 from assaybench.assay.silver import Silver
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.results import Results, SampleResult
-from assaybench.record.sums import Step, mean_of, n, step
+from assaybench.record.sums import Step, dried, mean_of, n, step
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
 
 
@@ -88,11 +88,9 @@ def _grade(found: Results, sample: SampleResult, gold: Gold) -> list[Step]:
     grams, wet = nominal(mass.g), pair[0].net_mg / 1000
     steps = []
     if mass.basis == "dry":
-        dry = f"{n(wet)} × {n(grams / wet)}"
-        water = found.run.state.of_sample("moisture", sample.id)
-        if water is not None and water.text("basis") == "dry":
-            dry = f"{n(wet)} / (1 + {n(wet / grams - 1)})"
-        steps.append(step(f"{sample.id}: dry charge", dry, grams, "g"))
+        water = found.run.water_of(sample.id)
+        on_dry = water is not None and water.text("basis") == "dry"
+        steps.append(dried(f"{sample.id}: dry charge", wet, grams, on_dry=on_dry))
     mg = nominal(gold.mg)
     expression = f"1000 × {n(mg)} / {n(grams)}"
     return [*steps, step(f"{sample.id}: grade", expression, 1000 * mg / grams, "g/t")]

@@ -191,3 +191,10 @@ def _mean(runs: Sequence[float]) -> str:
 
 def _squares(runs: Sequence[float], mean: float) -> str:
     return f"({' + '.join(f'({n(run)} - {n(mean)})^2' for run in runs)})"
+
+
+def dried(name: str, wet_g: float, dry_g: float, *, on_dry: bool) -> Step:
+    """The dry mass, g: wet·(1 - w), or wet/(1 + w') for a moisture on the dry basis."""
+    if on_dry:
+        return step(name, f"{n(wet_g)} / (1 + {n(wet_g / dry_g - 1)})", dry_g, "g")
+    return step(name, f"{n(wet_g)} × {n(dry_g / wet_g)}", dry_g, "g")

@@ -10,7 +10,8 @@ from assaybench.record.replay import State
 from assaybench.record.run import Run
 
 OF_SAMPLES = frozenset(
-    {"blank_not_run", "no_matching_proof", "blank_scatter_unknown", "silver_not_shown",
+    {"blank_not_run", "lot_blank_not_run", "blank_amount_unknown", "no_matching_proof",
+     "blank_scatter_unknown", "silver_not_shown",
      "silver_not_determinable", "silver_added_unknown", "silver_blank_not_run",
      "dore_not_gold", "loss_scatter_unknown"}
 )  # fmt: skip

@@ -5,7 +5,8 @@ from typing import Literal, NamedTuple
 from assaybench.assay import sorts
 from assaybench.assay.bullion import Fineness, Piece, Settlement, fine_mass, fineness, settle
 from assaybench.assay.cornets import Amounts
-from assaybench.assay.metallics import Metallics, Plus, metallics
+from assaybench.assay.metallics import Plus, metallics
+from assaybench.assay.moisture import SampleMass
 from assaybench.assay.proofs import Proof
 from assaybench.assay.umpire import settled_figure
 from assaybench.messages import say
@@ -16,7 +17,7 @@ from assaybench.record.method_items import SPLITTING_LIMIT
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.run import Run
 from assaybench.record.sample_grades import determination
-from assaybench.record.sums import Step
+from assaybench.record.sums import Step, dried
 from assaybench.record.typed import typed_in
 from assaybench.record.whole_sums import of_bar, of_metallics
 from assaybench.record.whole_sums import settled as settled_step
@@ -25,6 +26,9 @@ from assaybench.units.table import GRAM, MILLIGRAM
 
 PERMILLE = table.BY_SPELLING["‰"]
 _TO_GRAMS = float(MILLIGRAM.size / GRAM.size)
+MASSES = ("plus", "minus", "total")
+ALL_FUSED = 0.99
+"""A plus whose charges come to this share of it was fused whole: the rest is loss in handling."""
 
 
 class Whole(NamedTuple):
@@ -92,21 +96,21 @@ def _grams(run: Run, sample: str, what: str) -> Uncertain | None:
 def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
     """Screen metallics; None while a mass or an assay is missing."""
     run = found.run
-    plus_g, minus_g = _grams(run, name, "plus"), _grams(run, name, "minus")
+    masses = {what: m for what in MASSES if (m := run.sample_mass(name, what)) is not None}
     coarse = [p for p in parts if p.part == "plus" and _gold(p) is not None]
     minus = [(p, d) for p in parts if p.part == "minus" and (d := determination(p)) is not None]
     # determinations of two sorts are never pooled: those of one are taken, the corrected first
     taken = sorts.present(p.sort for p, _ in minus)[:1]
     fine = [d for p, d in minus if p.sort in taken]
-    if plus_g is None or minus_g is None or not coarse or not fine:
+    if not masses.keys() >= {"plus", "minus"} or not coarse or not fine:
         return None
-    charges = [_grams(run, p.id, "charge") for p in coarse]
-    weighed = [charge for charge in charges if charge is not None]
-    fused = sum(weighed) if len(weighed) == len(coarse) else None
-    all_of_it = fused is None or nominal(fused) >= 0.99 * nominal(plus_g)
-    plus = Plus(plus_g, tuple(_gold(p) for p in coarse), None if all_of_it else fused)
-    total = _grams(run, name, "total")
-    result: Metallics = metallics(run.sources, name, plus, minus_g, fine, total_g=total)
+    plus = _plus(run, masses["plus"].g, coarse)
+    total = masses["total"].g if "total" in masses else None
+    result = metallics(run.sources, name, plus, masses["minus"].g, fine, total_g=total)
+    basis = masses["plus"].basis
+    if basis != "dry" and any(run.water_of(p.id) for p in parts):
+        why = flag("screened_wet", id=name)
+        result = result._replace(refusal=why, flags=(why,))
     values = {
         "grade_gold": (result.g_per_t, "g/t"),
         "minus_grade": (result.minus.g_per_t, "g/t"),
@@ -114,9 +118,10 @@ def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | N
         "minus_metal": (result.minus_mg, "mg"),
     }
     figures = {
-        key: result.figure(run.sources, value, unit) for key, (value, unit) in values.items()
+        key: result.figure(run.sources, value, unit, basis=basis)
+        for key, (value, unit) in values.items()
     }
-    figures["coarse_share"] = result.coarse_figure(run.sources)
+    figures["coarse_share"] = result.coarse_figure(run.sources, basis=basis)
     if result.closure is not None:
         figures |= result.closure.figures(run.sources)
     told = result.refusal is None
@@ -136,9 +141,31 @@ def _screened(found: Results, name: str, parts: list[SampleResult]) -> Whole | N
         budget=budget,
         flags=flags,
         assumptions=result.assumptions,
-        steps=of_metallics(result, name),
+        steps=(*_dried(run, name, masses), *of_metallics(result, name)) if told else (),
         sort=sort,
     )
+
+
+def _plus(run: Run, plus_g: Uncertain, coarse: list[SampleResult]) -> Plus:
+    """What stayed on the screen; all of it fused where the charges come to its mass."""
+    charges = [run.sample_mass(p.id) for p in coarse]
+    weighed = [charge.g for charge in charges if charge is not None]
+    fused = sum(weighed) if len(weighed) == len(coarse) else None
+    all_of_it = fused is None or nominal(fused) >= ALL_FUSED * nominal(plus_g)
+    return Plus(plus_g, tuple(_gold(p) for p in coarse), None if all_of_it else fused)
+
+
+def _dried(run: Run, name: str, masses: dict[str, SampleMass]) -> list[Step]:
+    """The dry masses of a pulp whose moisture is known; none where it is as received."""
+    water = run.water_of(name)
+    if water is None:
+        return []
+    found = []
+    for what, mass in masses.items():
+        wet_g = nominal(_grams(run, name, what) or 0.0)
+        on_dry = water.text("basis") == "dry"
+        found.append(dried(f"{name}: dry {what}", wet_g, nominal(mass.g), on_dry=on_dry))
+    return found
 
 
 def _gold(sample: SampleResult) -> Uncertain | None:

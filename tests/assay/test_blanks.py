@@ -82,6 +82,26 @@ def test_the_scatter_is_never_below_the_weighing() -> None:
     assert found.own_mg == 0.0
 
 
+@pytest.mark.parametrize("n", [2, 3, 6])
+def test_weighing_and_scatter_of_a_blank_together_have_the_dof_of_its_spread(n: int) -> None:
+    """A charge like the blank: u² = s_B²(1 + 1/n), all of it known by the n blanks.
+
+    The weighing of the charge and of the blanks is of one balance with 9 degrees.
+    """
+    sources = Sources()
+    blanks = [
+        BlankCharge(f"B{i}", "R-1", 30.0, 0.004 * (i % 2) + 0.002 * i, 0.001, 9, "spread of fine")
+        for i in range(n)
+    ]
+    found = blank_of_lot(sources, "L-1", "gold", blanks)
+    read = sources.variable("gold of A1", 0.3, 0.001, dof=9, spread="spread of fine")
+    doubt = sources.doubt(read - blank_in(sources, [Use(found, 30.0, "A1")]))
+    assert found.spread_mg is not None
+    assert found.spread_mg > 0.002
+    assert doubt.u == pytest.approx(found.spread_mg * math.sqrt(1 + 1 / n))
+    assert doubt.dof == pytest.approx(n - 1)
+
+
 def test_scatter_is_pooled_within_runs() -> None:
     sources = Sources()
     blanks = [*charges((0.001, 0.003)), *charges((0.011, 0.013), run="R-2")]
@@ -143,7 +163,8 @@ def test_blanks_of_unlike_amounts_are_brought_to_one() -> None:
     found = blank_of_lot(sources, "L-1", "gold", blanks)
     assert found.reagent == 30.0
     assert nominal(found.mean_mg) == pytest.approx(0.003)
-    assert found.spread_mg == 0.001
+    # alike once scaled: what is left is the weighing, 0.001 mg, scaled by 1.5 and by 0.75
+    assert found.spread_mg == pytest.approx(0.001 * math.sqrt((1.5**2 + 0.75**2) / 2))
 
 
 def test_the_mean_blank_is_one_variable_for_all_samples_of_the_lot() -> None:

@@ -194,6 +194,27 @@ def test_the_doubt_of_an_unknown_loss_nearly_cancels_in_a_twin_but_cupels_still_
     assert other.doubt(scattered.mg).u ** 2 == pytest.approx(parts + 3 * (0.002 / 0.98) ** 2)
 
 
+def test_the_mean_blank_cancels_in_a_twin_and_the_blank_of_each_charge_does_not() -> None:
+    """Arithmetic: 0.322/0.98 as without a blank; u² gains s_p²·(1 + 1/2)/0.98² with two twins."""
+    sources = Sources()
+    mean = sources.variable("mean blank", 0.05, 0.02)
+    blank = Blank("L", "silver", "g", 30.0, mean, 4, spread_mg=0.006, own_mg=0.006, own_dof=3)
+    twins = [
+        Twin(
+            f"T{i}", sources.variable(f"twin {i}", 7.872, 0.002), 8.0, (Use(blank, 30.0, f"T{i}"),)
+        )
+        for i in (1, 2)
+    ]
+    found = silver_by_twin(
+        sources, "A1", mass(sources, "bead", 9.398), mass(sources, "gold", 1.204),
+        added_mg=8.0, twins=twins, loss=SilverLoss("R-1", 0.02), uses=[Use(blank, 30.0, "A1")],
+    )  # fmt: skip
+    assert nominal(found.mg) == pytest.approx(0.322 / 0.98)
+    own = 0.006**2 * 1.5 + 0.002**2 * 2.5
+    assert sources.doubt(found.mg).u == pytest.approx(math.sqrt(own) / 0.98)
+    assert found.in_bead_mg - found.twin_mg == pytest.approx(0.322)
+
+
 def test_a_twin_form_without_a_twin_is_refused() -> None:
     sources = Sources()
     with pytest.raises(ValueError, match="needs a twin"):

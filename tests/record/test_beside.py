@@ -93,6 +93,16 @@ def test_only_a_proof_with_the_same_silver_and_lead_is_a_twin() -> None:
         handsheet.read((HEAD + '\n[method]\nsilver = "triplet"\n' + SAMPLE).encode())
 
 
+def test_a_proof_that_says_its_silver_as_known_alone_is_a_twin_too() -> None:
+    method = '\n[method]\nsilver = "twin"\n'
+    known = proof("P-1").replace('silver = "8.000 mg"', 'silver = "none"', 1)
+    assert 'silver_known = "8.000 mg"' in known
+    done = found(HEAD + method + SAMPLE + known + again("slag"))
+    assert sample(done).figures["silver"].basis == "against its twin proof"
+    # slag treated again has no twin, and nobody asks for one
+    assert "no_twin" not in {f.code for f in sample(done, "T-1 slag").flags}
+
+
 def again(part: str, gold: str = "0.024 mg") -> str:
     return (
         f'\n[[samples]]\nid = "T-1 {part}"\nof = "T-1"\npart = "{part}"\nsilver = "none"\n'

@@ -1,0 +1,140 @@
+"""The blank of a charge that holds several lots, and of lots that were blanked in earlier runs."""
+
+import pytest
+
+from assaybench.record import handsheet
+from assaybench.record.live import Live
+from assaybench.record.replay import replay
+from assaybench.record.results import SampleResult, results
+
+HEAD = """\
+[sheet]
+log = "furnace run"
+title = "Run"
+date = 2026-06-09
+by = "KB"
+
+[[balances]]
+name = "fine"
+step = "0.001 mg"
+spread = "0.002 mg"
+repeats = 12
+weighs = ["bead", "gold"]
+
+[[balances]]
+name = "pulp"
+step = "0.01 g"
+spread = "0.007 g"
+repeats = 10
+weighs = ["charge"]
+
+[[lots]]
+lot = "L1"
+material = "litharge"
+
+[[lots]]
+lot = "L2"
+material = "litharge"
+gold_per_gram = "0.10 g/t"
+gold_spread = "0.03 g/t"
+blank_count = 9
+
+[[lots]]
+lot = "AG"
+material = "silver"
+gold_per_gram = "500 g/t"
+gold_spread = "60 g/t"
+blank_count = 9
+
+[[lots]]
+lot = "FX"
+material = "flux"
+"""
+READ = 0.431
+
+
+def blank(*lots: str, name: str = "B1", gold: str = "0.004 mg") -> str:
+    named = ", ".join(f'"{lot}"' for lot in lots)
+    return (
+        f'\n[[samples]]\nid = "{name}"\nrole = "blank"\nsilver = "none"\nlead = "30 g"\n'
+        f'lots = [{named}]\nbead = "0.030 mg"\ngold = "{gold}"\n'
+    )
+
+
+def charge(*lots: str, lead: str = "30 g", silver: str = "5.000 ± 0.006 mg") -> str:
+    named = ", ".join(f'"{lot}"' for lot in lots)
+    amount = f'lead = "{lead}"\n' if lead else ""
+    return (
+        f'\n[[samples]]\nid = "S1"\nsilver = "{silver}"\n{amount}lots = [{named}]\n'
+        'charge = "29.87 g"\nbead = "5.531 mg"\ngold = "0.431 mg"\n'
+    )
+
+
+def found(*parts: str) -> SampleResult:
+    entries = handsheet.read((HEAD + "".join(parts)).encode()).entries
+    live = Live()
+    for entry in entries:
+        live.add(entry)
+        live.results()
+    done = next(s for s in results(replay(entries)).samples if s.id == "S1")
+    same = next(s for s in live.results().samples if s.id == "S1")
+    assert (done.figures, done.flags) == (same.figures, same.flags)
+    return done
+
+
+def taken_off(done: SampleResult) -> float:
+    value = done.figures["gold"].value
+    assert value is not None
+    return READ - value
+
+
+def codes(done: SampleResult) -> set[str]:
+    return {flag.code for flag in done.flags}
+
+
+def test_a_lot_of_silver_brings_gold_per_gram_of_the_silver_added() -> None:
+    """0.004 mg by 30 g of litharge, and 5.000 mg of silver at 500 g/t: 0.0025 mg."""
+    done = found(blank("L1"), charge("L1", "AG"))
+    assert taken_off(done) == pytest.approx(0.0065)
+    assert "lot_blank_not_run" not in codes(done)
+    # u of the mean of the silver's blank, and its scatter in this charge, 60 g/t of 5 mg
+    alone = found(blank("L1"), charge("L1")).figures["gold"].u
+    both = done.figures["gold"].u
+    assert alone is not None
+    assert both is not None
+    assert both**2 - alone**2 == pytest.approx(0.0003**2 * (1 + 1 / 9))
+
+
+def test_a_charge_without_silver_takes_nothing_of_a_lot_of_silver() -> None:
+    done = found(blank("L1"), charge("L1", "AG", silver="none"))
+    assert taken_off(done) == pytest.approx(0.004)
+
+
+def test_lots_that_were_blanked_apart_are_taken_off_each() -> None:
+    done = found(blank("L1"), blank("FX", name="B2", gold="0.010 mg"), charge("L1", "FX"))
+    assert taken_off(done) == pytest.approx(0.014)
+
+
+def test_a_blank_of_all_its_lots_together_comes_before_the_blank_of_each() -> None:
+    done = found(blank("L1"), blank("FX", "L1", name="B2", gold="0.010 mg"), charge("L1", "FX"))
+    assert taken_off(done) == pytest.approx(0.010)
+
+
+def test_a_lot_without_a_blank_is_named_and_the_others_are_taken_off() -> None:
+    done = found(charge("L2", "FX"))
+    assert taken_off(done) == pytest.approx(0.003)
+    said = next(flag.text for flag in done.flags if flag.code == "lot_blank_not_run")
+    assert "lot FX" in said
+    assert "blank_not_run" not in codes(done)
+    nothing = found(charge("FX", "L1"))
+    assert taken_off(nothing) == pytest.approx(0.0)
+    assert "blank_not_run" in codes(nothing)
+
+
+def test_per_gram_of_an_amount_that_nobody_noted_is_told_and_not_guessed() -> None:
+    done = found(charge("L2", lead=""))
+    assert taken_off(done) == pytest.approx(0.0)
+    assert "blank_amount_unknown" in codes(done)
+    unknown = found(blank("L1"), charge("L1", "AG", silver="unknown"))
+    assert taken_off(unknown) == pytest.approx(0.004)
+    assert "blank_amount_unknown" in codes(unknown)
