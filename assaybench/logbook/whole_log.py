@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
-from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.faults import NotDone, NotGood, disk_reason
 from assaybench.logbook.files import Files, Status
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
@@ -150,10 +150,14 @@ def must_have_results(log: ReadLog) -> ReadLog:
     """Refuse a log that this program cannot take results from.
 
     Raises:
+        NotGood: when it is damaged before its second entry: it is not said to be empty.
         NotDone: when it holds no entry, or a newer program made part of it.
     """
     if log.verdict.newer:
         raise NotDone([say("log_newer")])
+    if not log.entries and log.damaged:
+        why = log.verdict.sentence
+        raise NotGood([say("log_damaged", name=log.path.name, why=why)])
     if not log.entries:
         raise NotDone([say("log_empty", name=log.name.spelled)])
     return log

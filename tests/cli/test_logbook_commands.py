@@ -447,6 +447,23 @@ def test_a_sheet_with_faults_takes_no_number(run: Any, book: Logbook, tmp_path: 
     assert not book.root.exists()
 
 
+def test_a_log_damaged_from_its_first_line_is_not_said_to_be_empty(run: Any, book: Logbook) -> None:
+    """As an editor leaves it that changes the line ends."""
+    run("open", "run", *BY)
+    path = book.log(LogName("MAIN", 1))
+    path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+    before = path.read_bytes()
+    for words in (("results", "1"), ("report", "1", "--text")):
+        outcome = run(*words)
+        assert (outcome.status, outcome.out) == (NOT_GOOD, "")
+        assert "000001.toml is damaged and only read: line 1, byte 9: the line ends in CR" in (
+            outcome.err
+        )
+    assert run("show", "1").status == NOT_GOOD
+    assert run("enter", "1", "note", "text=x", *BY).status == NOT_DONE
+    assert path.read_bytes() == before
+
+
 def test_a_damaged_log_is_shown_up_to_its_first_bad_line_and_takes_nothing(
     run: Any, book: Logbook
 ) -> None:
