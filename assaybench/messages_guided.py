@@ -101,6 +101,10 @@ GUIDED: dict[str, str] = {
         "This scale cannot show it: from {lo} to {hi} parts in 100 are possible,\n"
         "even if the second run is no worse. The figures below are rough."
     ),
+    "guided_apart": (
+        "The scale showed two things for the {name}: {shown}.\n"
+        "Typed wrong? Up goes back to it. Else find a scale that says the same again."
+    ),
     "guided_first_unseen": (
         "Your scale cannot feel the {name}: nothing follows from it. Use a\n"
         "finer scale, or run more material. It does not mean that no gold is there."

@@ -41,11 +41,22 @@ def result(run: RunLog) -> list[Line]:
     except BadInput as fault:
         weighed = {name: _seen(run, name) for name in CATCHES.values()}
         names = [name for name, seen in weighed.items() if seen and not _felt(seen)]
-        why = [say("guided_first_unseen", name=name) for name in names[:1]] or fault.lines
-        return _paragraphs([say("guided_none"), *why])
+        why = [said for name in weighed if (said := apart(run, name))]
+        why = why or [say("guided_first_unseen", name=name) for name in names[:1]]
+        return _paragraphs([say("guided_none"), *(why or fault.lines)])
     if not isinstance(found, Circuit):
         return _paragraphs([say("guided_none")])
     return _paragraphs([*_told(found.result.total, run), *_next_steps(run)])
+
+
+def apart(run: RunLog, name: str) -> str:
+    """That a catch was weighed twice and the scale showed two things; empty when it did not."""
+    seen = _seen(run, name)
+    if seen is None or seen.weighing.agrees:
+        return ""
+    read = [r.entry for r in run.state.readings if r.sample == name]
+    shown = ", ".join(f"{entry.text('text')} {entry.text('unit')}" for entry in read)
+    return say("guided_apart", name=name, shown=shown)
 
 
 def _told(total: Part, run: RunLog) -> Iterator[str]:
@@ -93,6 +104,8 @@ def scale(run: RunLog, names: Sequence[str]) -> list[str]:
             continue
         net, reach = found.weighing.net_mg, found.doubt.k * found.doubt.u
         steps = write.at_place(net / _step_mg(found), 0)
+        if not found.weighing.agrees:
+            continue  # no mean is taken of readings that do not agree
         if not _felt(found):
             said.append(say("guided_scale_none", name=name))
         else:

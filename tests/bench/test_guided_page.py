@@ -252,3 +252,18 @@ def test_the_contents_call_it_by_its_name(desk: Desk) -> None:
     hands.press("escape")
     assert "Key e has what follows in plain words." in hands.margin
     hands.run.close()
+
+
+def test_a_scale_that_does_not_say_the_same_again_is_told_in_plain_words(desk: Desk) -> None:
+    hands = on_the_path(desk, "0.01", "", "", "400", "0.00", "0.49", "0.51")
+    assert hands.margin[0].startswith(
+        "The scale showed two things for the first catch: 0.49 g, 0.51 g."
+    )
+    hands.enter("0.08", "0.08")
+    assert "showed two things for the first catch: 0.49 g, 0.51 g." in told(hands)
+    assert not any(word in hands.text().lower() for word in TRADE)
+    assert not any("of its steps" in said for said in hands.margin if "first" in said)
+    hands.press("up", "up", "up")
+    hands.enter("0.49")
+    assert "You caught 0.49 g in the first run, and 0.08 g in the second." in told(hands)
+    hands.run.close()

@@ -234,6 +234,7 @@ class GuidedPage:
         asked = [] if before else self.run.questions(values)
         if not asked:
             self.run.append_all([*before, ("reading", values)])
+            self._said = tuple(filter(None, [guided_words.apart(self.run, CATCHES[product])]))
             return Stay()
 
         def answer(seen: str) -> Outcome:
