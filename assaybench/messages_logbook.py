@@ -111,6 +111,15 @@ LOGBOOK: dict[str, str] = {
     "lock_unknown_here": "this disk has no locks",
     "not_read": "{name} cannot be read: {why}.",
     "file_gone": "there is no such file or folder",
+    "disk_full": "the disk is full",
+    "disk_share_full": "your share of the disk is full",
+    "disk_fails": "the disk reports a fault",
+    "disk_no_right": "you have no right to do this here",
+    "disk_read_only": "the disk is read-only",
+    "disk_folder_there": "there is a folder of this name",
+    "disk_file_there": "a folder is asked for, and there is a file",
+    "disk_there_already": "there is one already",
+    "disk_name_long": "the name is too long",
     "file_not_made": "{name} was not made: {why}.",
     "file_not_changed": "{name} was not changed: {why}.",
     "file_unconfirmed": "{name} is there, but the disk did not confirm it: {why}. Look again.",
@@ -193,7 +202,8 @@ LOGBOOK: dict[str, str] = {
     "index_reading": "Reading {n} logs once; they are found faster from then on.",
     "index_failed": "The logs cannot be listed: {why}.",
     "import_cut": (
-        "Number {name} is taken. No log? It holds nothing of the sheet: void it, import again."
+        "Number {name} is taken. No log? It holds nothing of the sheet:\n"
+        "void it, import again."
     ),
     "import_part": "The end of what was entered from paper is missing: not all of it is here.",
     "entered_from_paper": (

@@ -5,12 +5,12 @@
 """
 
 import re
-from datetime import date
 
 from assaybench.logbook.folder import bench_name
 from assaybench.logbook.index_tables import STATES, Wanted
 from assaybench.messages import BadInput, quoted
 from assaybench.record import check
+from assaybench.record.typed import typed_day
 
 KINDS = {"run": "furnace run", "circuit": "circuit test"}
 _NAMED = ("sample", "state", "since", "until", "bench", "title")
@@ -85,7 +85,4 @@ def _wanted(asked: dict[str, str]) -> Wanted:
 
 
 def _day(text: str) -> str:
-    try:
-        return date.fromisoformat(text).isoformat() if text else ""
-    except ValueError as fault:
-        raise BadInput.of("date_unreadable", x=quoted(text)) from fault
+    return typed_day(text).isoformat() if text else ""

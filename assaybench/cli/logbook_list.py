@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
 from typing import Any, NamedTuple
 
 import click
@@ -19,6 +18,7 @@ from assaybench.logbook.survey import Finding
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record import check
+from assaybench.record.typed import typed_day
 from assaybench.report.answer import Answer, table_section
 from assaybench.report.page import MOST
 from assaybench.report.tables import aligned
@@ -117,10 +117,7 @@ def _choice(given: str, what: str, choices: Sequence[str]) -> str:
 
 
 def _day(given: str) -> str:
-    try:
-        return date.fromisoformat(given.strip()).isoformat()
-    except ValueError as fault:
-        raise BadInput.of("date_unreadable", x=quoted(given)) from fault
+    return typed_day(given).isoformat()
 
 
 def listed(desk: Desk, asked: Asked) -> Found:

@@ -132,14 +132,25 @@ def _gone_on(
     return log
 
 
-def made_answer(command: str, book: Logbook, name: LogName, inputs: dict[str, object]) -> Answer:
-    """The answer of a command that made a log: its number and where it stands."""
+def made_answer(
+    command: str, book: Logbook, name: LogName, inputs: dict[str, object], old: str = ""
+) -> Answer:
+    """The answer of a command that made a log: its number, where it stands, and what it replaces.
+
+    Args:
+        command: its name.
+        book: the logbook.
+        name: the log.
+        inputs: what was asked for.
+        old: the log that it replaces; empty when it replaces none.
+    """
     path = str(book.log(name))
+    replaced = {"replaces": old} if old else {}
     place = {"id": name.spelled, "bench": name.bench, "number": name.number, "path": path}
     return Answer(
         command=command,
         inputs=inputs,
         figures={},
-        rows=(("number", name.spelled), ("log", printable(path))),
-        records={"log": [place]},
+        rows=(("number", name.spelled), ("log", printable(path)), *replaced.items()),
+        records={"log": [place | replaced]},
     )

@@ -1,5 +1,6 @@
 """`assaybench reissue`: a log that replaces a sealed one, with a reason."""
 
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -14,10 +15,10 @@ from assaybench.cli.logbooks import (
     shape_of,
     words_of,
 )
+from assaybench.cli.open_log import made_answer
 from assaybench.cli.options import emit
 from assaybench.logbook.folder import log_name
 from assaybench.logbook.reissuing import reissue
-from assaybench.report.answer import Answer
 
 
 @click.command(name="reissue")
@@ -38,20 +39,6 @@ def command(**typed: Any) -> None:
     old = log_name(number, desk.bench)
     name, log = reissue(desk.book, old, keeper, reason)
     log.close()
-    path = str(desk.book.log(name))
-    place = {"id": name.spelled, "bench": name.bench, "number": name.number, "path": path}
-    emit(
-        Answer(
-            command="reissue",
-            inputs={"log": old.spelled, "reason": reason},
-            figures={},
-            rows=(
-                ("number", name.spelled),
-                ("log", path),
-                ("replaces", old.spelled),
-                ("reason", reason),
-            ),
-            records={"log": [place | {"replaces": old.spelled}]},
-        ),
-        shape,
-    )
+    inputs: dict[str, object] = {"log": old.spelled, "reason": reason}
+    made = made_answer("reissue", desk.book, name, inputs, old.spelled)
+    emit(replace(made, rows=(*made.rows, ("reason", reason))), shape)

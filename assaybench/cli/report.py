@@ -1,6 +1,5 @@
 """`assaybench report`: a log, or one sample of it, as a report that a client can keep."""
 
-from datetime import date
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,8 @@ from assaybench.cli.logbooks import words_of
 from assaybench.cli.options import emit_text, once
 from assaybench.logbook.store import create
 from assaybench.messages import BadInput, printable, quoted, say
+from assaybench.record.typed import typed_day
+from assaybench.report.entry_lines import day_of
 from assaybench.report.log_report import Wish, report_of
 from assaybench.report.text import text_report
 
@@ -57,10 +58,9 @@ def _issued(given: str | None) -> str:
     if given is None:
         return ""
     try:
-        at = date.fromisoformat(given.strip())
-    except ValueError as fault:
-        raise BadInput.of("date_unreadable", x=quoted(given)).named("--issued") from fault
-    return f"{at.day} {at:%B %Y}"
+        return day_of(typed_day(given))
+    except BadInput as fault:
+        raise fault.named("--issued") from fault
 
 
 def _free(given: str) -> Path:

@@ -86,16 +86,17 @@ def disk_reason(fault: OSError) -> str:
     import errno
 
     known = {
-        errno.ENOSPC: "the disk is full",
-        errno.EDQUOT: "your share of the disk is full",
-        errno.EIO: "the disk reports an error",
-        errno.EACCES: "you have no right to do this here",
-        errno.EPERM: "you have no right to do this here",
-        errno.EROFS: "the disk is read-only",
-        errno.ENOENT: "there is no such file or folder",
-        errno.EISDIR: "there is a folder of this name",
-        errno.ENOTDIR: "a folder is asked for, and there is a file",
-        errno.EEXIST: "there is one already",
-        errno.ENAMETOOLONG: "the name is too long",
+        errno.ENOSPC: "disk_full",
+        errno.EDQUOT: "disk_share_full",
+        errno.EIO: "disk_fails",
+        errno.EACCES: "disk_no_right",
+        errno.EPERM: "disk_no_right",
+        errno.EROFS: "disk_read_only",
+        errno.ENOENT: "file_gone",
+        errno.EISDIR: "disk_folder_there",
+        errno.ENOTDIR: "disk_file_there",
+        errno.EEXIST: "disk_there_already",
+        errno.ENAMETOOLONG: "disk_name_long",
     }
-    return known.get(fault.errno or 0) or quoted(fault.strerror or type(fault).__name__)[1:-1]
+    code = known.get(fault.errno or 0)
+    return say(code) if code else quoted(fault.strerror or type(fault).__name__)[1:-1]

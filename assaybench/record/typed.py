@@ -1,11 +1,13 @@
-"""Figures typed into entries: their value, and the doubt of their last place."""
+"""Figures and days as they are typed: the value of a figure, the doubt of its last place."""
 
 import math
+from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from assaybench.assay.moisture import Moisture
+from assaybench.messages import BadInput, quoted
 from assaybench.record.entries import Effective
 from assaybench.units import parse, table
 from assaybench.units.parse import Typed
@@ -23,6 +25,18 @@ def typed_doubt(typed: Typed, unit: Unit) -> float:
     if typed.expanded is not None:
         return float(typed.scaled(typed.expanded, unit)) / 2
     return float(typed.last_place(unit)) / math.sqrt(12)
+
+
+def typed_day(text: str) -> date:
+    """A day that was typed.
+
+    Raises:
+        BadInput: for what is no date.
+    """
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError as fault:
+        raise BadInput.of("date_unreadable", x=quoted(text)) from fault
 
 
 def without_doubt(text: str, unit: Unit) -> bool:

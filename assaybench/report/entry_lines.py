@@ -2,7 +2,7 @@
 
 import textwrap
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import NamedTuple
 
 from assaybench.record.entries import AMENDMENT_KEYS, Effective, Entry
@@ -29,7 +29,7 @@ SLIPS = {
 """What was suspected of a reading that was asked about, by the code in its entry."""
 
 
-def day_of(at: datetime) -> str:
+def day_of(at: date) -> str:
     """A date with the month as a word."""
     return f"{at.day} {at:%B %Y}"
 
