@@ -188,6 +188,7 @@ LOGBOOK: dict[str, str] = {
         "To check it: {command}\nWithout this program: HOW-TO-CHECK.txt in the logbook."
     ),
     "report_mark": "Keep this report: verify --mark {mark} shows a history written anew.",
+    "report_not_issued": "not given: write the date when you hand it over",
     "report_items": "The results relate only to the items tested.",
     "report_fume": (
         "Assay fumes are a workplace hazard; this record does not show\n"
@@ -202,8 +203,7 @@ LOGBOOK: dict[str, str] = {
     "index_reading": "Reading {n} logs once; they are found faster from then on.",
     "index_failed": "The logs cannot be listed: {why}.",
     "import_cut": (
-        "Number {name} is taken. No log? It holds nothing of the sheet:\n"
-        "void it, import again."
+        "Number {name} is taken. No log? It holds nothing of the sheet:\nvoid it, import again."
     ),
     "import_part": "The end of what was entered from paper is missing: not all of it is here.",
     "entered_from_paper": (

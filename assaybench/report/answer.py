@@ -113,7 +113,9 @@ def page_lines(answer: Answer, with_sum: bool) -> list[str]:  # noqa: FBT001  on
     if answer.verdict is not None:
         if not answer.verdict.reason.lower().startswith(f"{answer.verdict.text}:"):
             lines += page.wrapped(sentence(answer.verdict.text))
-        lines += [*page.wrapped(answer.verdict.reason), ""]
+        lines += page.wrapped(answer.verdict.reason)
+        if answer.rows:
+            lines.append("")
     lines += [page.leader(label, value) for label, value in answer.rows]
     for section in _sections(answer, with_sum=with_sum):
         lines += ["", f"  {section.title}"]

@@ -87,10 +87,15 @@ def fitted(line: str, width: int) -> list[str]:
 
 
 def to_ascii(text: str) -> str:
-    """Text with every sign beyond ASCII spelled out."""
+    """Text with every sign beyond ASCII spelled out; letters lose their marks: `Käthe`, `Kathe`."""
     text = re.sub(r"± (?=\d)", "+-", text)
     for sign, plain in _ASCII.items():
         text = text.replace(sign, plain)
+    if not text.isascii():
+        import unicodedata
+
+        parts = unicodedata.normalize("NFD", text)
+        text = "".join(sign for sign in parts if not unicodedata.combining(sign))
     return text.encode("ascii", "replace").decode("ascii")
 
 

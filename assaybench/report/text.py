@@ -213,7 +213,7 @@ def _head(report: Report) -> list[tuple[str, str]]:
         ("program of this report", report.program),
         ("last entry", f"{last.n}, {parts.moment(last.at)}"),
         ("amendments", str(parts.corrected(state))),
-        ("issued", report.issued or "not given: write the date when you hand it over"),
+        ("issued", report.issued or say("report_not_issued")),
     ]
 
 
