@@ -22,6 +22,7 @@ from assaybench.logbook.logfile import Keeper, LogFile, Row
 from assaybench.logbook.practice import new_practice
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.register import OPEN_WORDS, LogHead, go_on, new_log
+from assaybench.logbook.survey import never_allotted
 from assaybench.logbook.whole_log import is_there
 from assaybench.messages import BadInput, printable, quoted
 from assaybench.record import check
@@ -117,7 +118,7 @@ def _gone_on(
     known = allotted(desk, name)
     if known is None:
         # looked at first, so that a slip never begins a register
-        raise BadInput.of("number_not_allotted", n=name.number)
+        never_allotted(desk.book, name, desk.files)
     if known.log != head.log:
         what = OPEN_WORDS.get(known.log, known.log)
         raise BadInput.of("number_of", n=name.spelled, log=known.log, what=what)

@@ -18,6 +18,7 @@ from assaybench.cli.logbooks import (
 from assaybench.cli.options import emit
 from assaybench.logbook.folder import log_name
 from assaybench.logbook.register import Register
+from assaybench.logbook.survey import never_allotted
 from assaybench.messages import BadInput
 from assaybench.report.answer import Answer
 
@@ -41,7 +42,7 @@ def command(**typed: Any) -> None:
         raise BadInput.of("practice_number")
     if allotted(desk, name) is None:
         # looked at first, so that a slip never begins a register
-        raise BadInput.of("number_not_allotted", n=name.number)
+        never_allotted(desk.book, name, desk.files)
     with Register(desk.book, name.bench, keeper) as register:
         register.void(name.number, reason)
     emit(

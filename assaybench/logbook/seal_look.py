@@ -15,7 +15,7 @@ from assaybench.logbook.marks import read_mark
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.signing import Beside, beside, signature_path, writable
 from assaybench.logbook.store import read_all
-from assaybench.logbook.survey import read_register
+from assaybench.logbook.survey import never_allotted, read_register
 from assaybench.messages import BadInput, say
 from assaybench.record import sealing
 from assaybench.record.entries import Entry
@@ -92,7 +92,7 @@ def register_state(book: Logbook, name: LogName, files: Files) -> RegisterState:
     register = read_register(files, path) if read_all(files, path, 1) is not None else None
     known = register.state.numbers.get(name.number) if register else None
     if register is None or known is None:
-        raise BadInput.of("number_not_allotted", n=name.number)
+        never_allotted(book, name, files)
     if known.void:
         raise BadInput.of("number_void", n=name.number, why=known.void)
     verdict = register.branches[-1].verdict

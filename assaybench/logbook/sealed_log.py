@@ -9,7 +9,7 @@ from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.signing import Beside, beside
 from assaybench.logbook.store import read_all
-from assaybench.logbook.survey import read_register
+from assaybench.logbook.survey import never_allotted, read_register
 from assaybench.messages import BadInput, say
 from assaybench.record.entries import Entry
 from assaybench.record.frame import LARGEST_LOG
@@ -49,7 +49,7 @@ def sealed_log(book: Logbook, name: LogName, files: Files) -> SealedLog:
     there = read_all(files, register, 1) is not None
     known = read_register(files, register).state.numbers.get(name.number) if there else None
     if known is None:
-        raise BadInput.of("number_not_allotted", n=name.number)
+        never_allotted(book, name, files)
     if known.seal is None:
         raise BadInput.of("log_not_sealed", name=name.spelled)
     data = read_all(files, path, LARGEST_LOG)

@@ -6,13 +6,13 @@ copies, numbers without a log and logs without a number.
 
 from itertools import combinations
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, NoReturn
 
-from assaybench.logbook.faults import NotDone
+from assaybench.logbook.faults import NotDone, NotWritable
 from assaybench.logbook.files import Files
-from assaybench.logbook.folder import Logbook, names_in
+from assaybench.logbook.folder import Logbook, LogName, names_in
 from assaybench.logbook.store import read_all
-from assaybench.messages import say
+from assaybench.messages import BadInput, say
 from assaybench.record.forks import Branch, branches, shared
 from assaybench.record.register_kinds import (
     LARGEST_REGISTER,
@@ -90,6 +90,24 @@ def read_register(files: Files, path: Path) -> RegisterFile:
         raise NotDone([say("not_read", name=path.name, why=say("file_gone"))])
     found = branches(data, REGISTER_BY_NAME, LARGEST_REGISTER)
     return RegisterFile(path, tuple(found), state_of(found[0].entries))
+
+
+def never_allotted(book: Logbook, name: LogName, files: Files) -> NoReturn:
+    """Refuse a number that the register does not give; one that cannot be known is not denied.
+
+    Raises:
+        BadInput: when the register is whole and never allotted it.
+        NotDone: when the register is damaged or gone, so that nobody can say.
+    """
+    path = book.register(name.bench)
+    if read_all(files, path, 1) is None:
+        if book.numbers(files, name.bench):
+            raise NotDone([say("register_gone", bench=name.bench, name=path.name)])
+    else:
+        verdict = read_register(files, path).branches[-1].verdict
+        if verdict.state == "damaged":
+            raise NotWritable([say("register_damaged", name=path.name, why=verdict.sentence)])
+    raise BadInput.of("number_not_allotted", n=name.number)
 
 
 def _alone(book: Logbook, register: RegisterFile) -> list[Finding]:

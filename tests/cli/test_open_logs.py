@@ -174,6 +174,36 @@ def test_the_command_that_goes_on_is_named_and_does(run: Any, book: Logbook) -> 
     assert "MAIN-000002" in run("open", "run", *BY).out
 
 
+NEEDS_REGISTER = (
+    ("void", "2", "--reason", "x", *BY),
+    ("open", "run", "--number", "2", *BY),
+    ("seal", "2", "--name", "K. Berg", "--role", "assayer", *BY),
+    ("reissue", "2", "--reason", "x", *BY),
+    ("countersign", "2", "--name", "K. Berg", "--role", "assayer", "--text", "x", *BY),
+)
+
+
+@pytest.mark.parametrize("words", NEEDS_REGISTER, ids=lambda words: words[0])
+def test_a_number_of_a_register_that_cannot_be_read_is_not_denied(
+    run: Any, book: Logbook, words: tuple[str, ...]
+) -> None:
+    for title in ("one", "two"):
+        run("open", "run", "--title", title, *BY)
+    register = book.register("MAIN")
+    whole = register.read_bytes()
+    register.write_bytes(whole.replace(b"two", b"owt"))
+    damaged = run(*words)
+    register.unlink()
+    gone = run(*words)
+    assert not register.exists()
+    register.write_bytes(whole[: whole.index(b"[[entry]]", whole.index(b"one"))])
+    behind = run(*words)
+    assert [one.status for one in (damaged, gone, behind)] == [NOT_DONE, NOT_DONE, BAD_INPUT]
+    assert "MAIN.toml: line 28, byte" in damaged.err
+    assert "MAIN has logs and no register MAIN.toml" in gone.err
+    assert "number 2 was never allotted." in behind.err
+
+
 def test_a_file_without_one_whole_entry_is_gone_on_with(run: Any, book: Logbook) -> None:
     run("open", "run", *BY)
     path = book.log(LogName("MAIN", 1))
