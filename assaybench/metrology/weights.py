@@ -12,7 +12,7 @@ from fractions import Fraction
 CLASSES = ("E1", "E2", "F1", "F2", "M1")
 
 # Nominal mass in mg, then the MPE in mg of E1, E2, F1, F2, M1, each as printed. The table was read
-# second-hand; a second transcription agrees but for M1 5 mg, where it has an obvious misprint.
+# second-hand; a second copy agrees but for M1 5 mg, where it has an obvious misprint.
 _ROWS: dict[int, str] = {
     1: "0.003 0.006 0.020 0.06 0.20",
     2: "0.003 0.006 0.020 0.06 0.20",
