@@ -259,6 +259,10 @@ CAUGHT: dict[str, str] = {
     "hint_head": "It stands beside the grade built up from the products.",
     "ask_tailings": "Mass of the {what}, kg (Enter: not weighed):",
     "hint_tailings": "Type their mass, their assay, or both.",
+    "circuit_tailings_wait": (
+        "The {what}, have no assay, other sizes have. Type it,\n"
+        "or take those out and type one assay for all of them."
+    ),
     "hint_tailings_sizes": "Assayed by size? Type: sizes",
     "word_sizes": "sizes",
     "tailings_twice": (

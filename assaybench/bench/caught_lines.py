@@ -331,11 +331,8 @@ def _tailings(test: CircuitTest, place: int) -> tuple[str, str]:
     if tailings is None:
         return "?", say("caught_not_assayed")
     if tailings.up_to_mg:
-        weighed = nominal(tailings.weighed_mg)
-        most = write.short(weighed + tailings.up_to_mg, 3)
-        ends = {"lo": write.short(weighed, 3), "hi": most}
-        told = say("caught_ends", **ends) if weighed > 0 else f"< {most}"
-        return told, say("caught_tailings")
+        most = nominal(tailings.weighed_mg) + tailings.up_to_mg
+        return f"< {write.short(most, 3)}", say("caught_tailings")
     return write.at_place(nominal(tailings.weighed_mg), place), say("caught_tailings")
 
 

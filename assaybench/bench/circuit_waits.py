@@ -25,6 +25,10 @@ def waits(run: RunLog) -> list[str]:
         place = board.muffle.named(open_[0][1])
         code = "circuit_unweighed" if len(open_) == 1 else "circuit_unweighed_some"
         said.append(say(code, place=place, n=len(open_), what=what))
+    sized = model.spots_of("tailings")[1:]
+    without = [spot for spot in sized if not model.typed(spot)]
+    if without and len(without) < len(sized):
+        said.append(say("circuit_tailings_wait", what=without[0].words))
     return said
 
 

@@ -306,7 +306,7 @@ def test_grains_are_counted_for_a_size_with_the_largest(desk: Desk) -> None:
     hands.enter("22", "0.6")
     values = {"product": "concentrate", "size": "-0.25 mm", "count": 22, "largest": "0.6 mm"}
     assert last(hands, "grains") == values
-    hands.press("up", "up", "up")
+    assert marked(hands).startswith("> -0.25 mm"), "the mark stays"
     assert "Grains counted by eye: 22, 0.6 mm." in hands.margin
     hands.press("g")
     hands.enter("-1")
@@ -456,7 +456,10 @@ def test_tailings_are_assayed_size_by_size_where_that_is_asked_for(desk: Desk) -
     assert last(hands) == values
     assert marked(hands).startswith(">  -1.0 +0.25 mm")
     hands.enter("", "150", "", "0.12 +- 0.04")
-    assert any("has no assayed tailings" in said for said in hands.margin), "one size still waits"
+    assert any(
+        said.startswith("The final tailings, -0.25 mm, have no assay, other sizes have.")
+        for said in hands.margin
+    ), "one size still waits"
     assert marked(hands).startswith(">  -0.25 mm")
     hands.enter("", "140", "", "0.80 +- 0.10")
     found = circuit_of(hands.run.results())

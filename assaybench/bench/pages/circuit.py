@@ -288,7 +288,7 @@ class CircuitPage:
             case "enter":
                 self._asking = self._ask(field)
             case "grains" if field.what == "spot":
-                self._asking = circuit_forms.ask_grains(self.run, field.spot, self._stored)
+                self._asking = circuit_forms.ask_grains(self.run, field.spot, self._counted)
             case "note":
                 self.run.must_be_open()
                 self._asking = losing.note(self.run, "", self.run.title, self._stored)
@@ -322,6 +322,11 @@ class CircuitPage:
         """Something was stored: the mark goes to what waits next."""
         self._said = (said,)
         self._to_next()
+        return Stay()
+
+    def _counted(self, said: str) -> Outcome:
+        """Grains were stored: the mark stays, the next cell is counted next."""
+        self._said = (said,)
         return Stay()
 
     def _walk(self, down: int, right: int) -> Outcome:
