@@ -35,12 +35,19 @@ def command(**typed: Any) -> int:
     desk = desk_of(typed)
     log = read(desk, number)
     beside = attachments_amiss(desk.files, desk.book_of(log.name), log.name, log.own)
-    emit(answer(log, beside), shape, practice=log.name.practice)
+    room = entry_lines.UNBROKEN if shape.plain else entry_lines.ROOM
+    emit(answer(log, beside, room), shape, practice=log.name.practice)
     return NOT_GOOD if log.damaged else 0
 
 
-def answer(log: ReadLog, beside: Sequence[Amiss] = ()) -> Answer:
-    """The answer of `show`; `beside` is what is amiss with the files beside the log."""
+def answer(log: ReadLog, beside: Sequence[Amiss] = (), room: int = entry_lines.ROOM) -> Answer:
+    """The answer of `show`.
+
+    Args:
+        log: the log.
+        beside: what is amiss with the files beside it.
+        room: columns of a line of an entry.
+    """
     entries = effective(log.entries)
     breaks = breaks_of(log.entries)
     flags = [*log.flags, *(Flag(amiss.code, amiss.sentence) for amiss in beside)]
@@ -52,7 +59,7 @@ def answer(log: ReadLog, beside: Sequence[Amiss] = ()) -> Answer:
         inputs={"log": log.name.spelled},
         figures={},
         rows=tuple(_rows(log, entries)),
-        sections=tuple(_days(entries, breaks)),
+        sections=tuple(_days(entries, breaks, room)),
         flags=tuple(flags),
         records={
             "log": [
@@ -116,7 +123,7 @@ def _count(entries: Sequence[Effective], kind: str) -> str:
     return str(n) if n else ""
 
 
-def _days(entries: Sequence[Effective], breaks: dict[int, Break]) -> list[Section]:
+def _days(entries: Sequence[Effective], breaks: dict[int, Break], room: int) -> list[Section]:
     """The entries under the date they were made, in the order of the log."""
     days: list[tuple[str, list[str]]] = []
     for entry in entries:
@@ -125,5 +132,5 @@ def _days(entries: Sequence[Effective], breaks: dict[int, Break]) -> list[Sectio
             days.append((day, []))
         if entry.n in breaks:
             days[-1][1].append(" " * entry_lines.INDENT + breaks[entry.n].sentence)
-        days[-1][1].extend(entry_lines.lines(entry))
+        days[-1][1].extend(entry_lines.lines(entry, room))
     return [table_section(day, lines) for day, lines in days]

@@ -12,6 +12,8 @@ from assaybench.report.page import WIDTH
 
 INDENT = 13
 ROOM = WIDTH - 4
+UNBROKEN = 1_000_000
+"""Columns for a reader that is no screen: an entry is one line."""
 SLIPS = {
     "bead_above_charge": "bead heavier than its charge",
     "bead_above_lead": "bead heavier than its lead",

@@ -386,7 +386,13 @@ def test_show_has_every_entry_in_order_with_the_struck_and_the_withdrawn(
     assert [a["values"]["reason"] for a in entry["amendments"]] == ["first", "second"]
     assert answer["entries"][8]["withdrawn"]["values"]["reason"] == "no need"
     assert answer["log"][0]["state"] == "sound"
-    assert run("show", "1", "--plain").out.isascii()
+    plain = run("show", "1", "--plain").out
+    assert plain.isascii()
+    # an entry is one line there, however long
+    assert len(re.findall(r"^[0-9]+ \w+ [0-9]{4}: +[0-9]+  ", plain, re.MULTILINE)) == len(
+        answer["entries"]
+    )
+    assert not re.search(r"^[0-9]+ \w+ [0-9]{4}:  +\w+=", plain, re.MULTILINE)
 
 
 def test_results_of_a_number_are_those_of_its_entries(run: Any, book: Logbook) -> None:
