@@ -58,6 +58,11 @@ _BEFORE_FIGURE = re.compile(r"± (?![A-Za-z(])")
 """`±` that belongs to what stands behind its blank: a figure, or nothing at all."""
 
 
+def capital(text: str) -> str:
+    """A text as it stands at the beginning of a sentence."""
+    return text[:1].upper() + text[1:]
+
+
 def plain(text: str) -> str:
     """The text with plain signs only, as many columns wide as before."""
     return "".join(map(_plain_sign, _paired(text)))

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import NamedTuple
 
+from assaybench.bench.characters import capital
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Post
 from assaybench.bench.long_register import is_long, long_register
@@ -305,9 +306,9 @@ def balances_of(log: OpenLog, now: datetime) -> list[str]:
             continue
         at = f"{check[0].entry.at.astimezone(now.tzinfo):%H:%M}"
         code = {True: "balance_good", False: "balance_not_good", None: "balance_checked"}[check[1]]
-        found.append(say(code, name=_capital(name), t=at))
+        found.append(say(code, name=capital(name), t=at))
     if len(unchecked) == 1:
-        found.append(say("balance_not_checked", name=_capital(unchecked[0])))
+        found.append(say("balance_not_checked", name=capital(unchecked[0])))
     elif unchecked:
         found.append(say("balances_not_checked", names=", ".join(unchecked)))
     return found
@@ -316,10 +317,6 @@ def balances_of(log: OpenLog, now: datetime) -> list[str]:
 def balance_names(log: OpenLog) -> list[str]:
     """The balances that a log describes, in order."""
     return list(dict.fromkeys(str(e.values["name"]) for e in log.entries if e.kind == "balance"))
-
-
-def _capital(name: str) -> str:
-    return name[:1].upper() + name[1:]
 
 
 def _alive(left: Holder) -> bool:

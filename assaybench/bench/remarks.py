@@ -5,6 +5,7 @@ Every remark is made of one sentence of the table; the page decides which stand 
 
 import math
 
+from assaybench.bench.characters import capital
 from assaybench.bench.in_parts import OF_WHOLE
 from assaybench.bench.run_log import RunLog, Seen
 from assaybench.bench.tray import Step, Thing
@@ -46,7 +47,7 @@ def _of_check(run: RunLog, balance: str) -> list[str]:
     if check is None or check[1] is not False:
         return []
     at = check[0].entry.at.astimezone(run.desk.clock().tzinfo)
-    return [say("balance_not_good", name=_capital(balance), t=f"{at:%H:%M}")]
+    return [say("balance_not_good", name=capital(balance), t=f"{at:%H:%M}")]
 
 
 def of_weighing(run: RunLog, seen: Seen, *, charge_g: float | None = None) -> list[str]:
@@ -57,12 +58,8 @@ def of_weighing(run: RunLog, seen: Seen, *, charge_g: float | None = None) -> li
         seen: the weighing.
         charge_g: sample behind a bead, for a limit as a grade; None without one.
     """
-    found = [_capital(seen.verdict.text) + ".", *_reason(run, seen, charge_g)]
+    found = [capital(seen.verdict.text) + ".", *_reason(run, seen, charge_g)]
     return [*found, *(flag.text for flag in seen.weighing.flags)]
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _reason(run: RunLog, seen: Seen, charge_g: float | None) -> list[str]:

@@ -7,7 +7,7 @@ and what ± means always stand last.
 from collections.abc import Iterator
 
 from assaybench.bench.actions import Keymap
-from assaybench.bench.characters import wrapped
+from assaybench.bench.characters import capital, wrapped
 from assaybench.bench.result_parts import Part
 from assaybench.bench.result_rows import Row, in_unit
 from assaybench.logbook.settings_keys import shown
@@ -31,7 +31,7 @@ def stops(holds: tuple[Hold, ...], made: list[Check], keys: Keymap) -> list[str]
     """The checks that say stop and are not released, and how to release them."""
     named = {check.id: named_check(check) for check in made}
     found = [
-        say("results_stop", check=named.get(hold.id, hold.id), why=one_line(hold.text))
+        say("results_stop", check=named.get(hold.id, hold.id), why=capital(one_line(hold.text)))
         for hold in holds
         if not hold.released
     ]

@@ -7,6 +7,7 @@ state follow. So the state is always a replay of what stands on the disk.
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from assaybench.bench.characters import capital
 from assaybench.bench.desk import Desk
 from assaybench.bench.fitting import try_rows
 from assaybench.bench.open_logs import FURNACE_RUN
@@ -125,7 +126,7 @@ class RunLog:
         """The left end of the running head: `Furnace run 0147`."""
         if self.name is None:
             return say("bench_practice_title")
-        return f"{self.kind[:1].upper()}{self.kind[1:]} {self.name.number:04}"
+        return f"{capital(self.kind)} {self.name.number:04}"
 
     @property
     def closed(self) -> str:
@@ -138,7 +139,7 @@ class RunLog:
         why = self.file.read_only or ""
         if self._void is not None and self.name is not None and (void := self._void.why()):
             why = say("bench_void", n=self.name.number, why=void)
-        return why[:1].upper() + why[1:]
+        return capital(why)
 
     def must_be_open(self) -> None:
         """See to it that an entry can be stored, before somebody types one.

@@ -258,7 +258,7 @@ def held(desk: Desk) -> Hands:
 
 
 def test_a_stop_stands_first_and_a_note_with_a_reason_releases_it(held: Hands) -> None:
-    assert held.margin[0].startswith("STOP: reference known 1. found 4.20")
+    assert held.margin[0].startswith("STOP: reference known 1. Found 4.20")
     assert "(r)" in held.margin[1]
     assert held.sheet.keys[3] == "release"
     held.press("r")

@@ -135,7 +135,9 @@ class LogPage(Saying):
         if self._job is not None:
             yield say("log_working")
         if self._log is not None:
-            yield from (flag.text.replace("\n", " ") for flag in self._log.read.flags)
+            # that it is void stands beside its number, with the reason
+            told = (flag for flag in self._log.read.flags if flag.code != "number_void")
+            yield from (flag.text.replace("\n", " ") for flag in told)
             if self._log.half:
                 yield say("log_half_margin")
             elif self._log.sealed is not None:

@@ -12,6 +12,7 @@ from functools import partial
 from assaybench.bench import signing_here
 from assaybench.bench.across import Across, across
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.characters import capital
 from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.seal_lines import done_blocks, review_blocks
@@ -82,8 +83,7 @@ class SealingPage(Saying):
         try:
             self._ready = look(desk.book, self.run.name, desk.files)
         except (BadInput, NotDone) as fault:
-            why = " ".join(" ".join(fault.lines).split())
-            self._why = why[:1].upper() + why[1:]
+            self._why = capital(" ".join(" ".join(fault.lines).split()))
             return
         self._turned = self._seen = 0
         name, entries = self.run.name, self._ready.entries

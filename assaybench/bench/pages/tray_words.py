@@ -1,5 +1,6 @@
 """What the tray page says of its bracket: who is meant, what Enter does, what is known there."""
 
+from assaybench.bench.characters import capital
 from assaybench.bench.page import Enter
 from assaybench.bench.pages import charge, firing, safety
 from assaybench.bench.plan import Plan, row_name
@@ -29,8 +30,7 @@ def named(bracket: Bracket) -> str:
 
 def begun(bracket: Bracket) -> str:
     """The same at the beginning of a sentence."""
-    place = named(bracket)
-    return place[:1].upper() + place[1:]
+    return capital(named(bracket))
 
 
 def enter(run: RunLog, step: Step, bracket: Bracket) -> Enter:

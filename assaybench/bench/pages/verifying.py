@@ -6,7 +6,7 @@ The work goes on in a thread; Esc gives it up. Nothing in the logbook is changed
 from collections.abc import Iterator
 from datetime import datetime
 
-from assaybench.bench.characters import cells, leader, wrapped
+from assaybench.bench.characters import capital, cells, leader, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
@@ -135,7 +135,7 @@ class VerifyPage:
             return
         answer = self._answer(self._result)
         if answer.verdict is not None:
-            yield answer.verdict.text[:1].upper() + answer.verdict.text[1:] + "."
+            yield capital(answer.verdict.text) + "."
             yield answer.verdict.reason.replace("\n", " ")
         yield from (flag.text.replace("\n", " ") for flag in answer.flags)
 
