@@ -202,9 +202,7 @@ LOGBOOK: dict[str, str] = {
     "findings_more": "And {n} more of such; --json lists them all.",
     "index_reading": "Reading {n} logs once; they are found faster from then on.",
     "index_failed": "The logs cannot be listed: {why}.",
-    "import_cut": (
-        "Number {name} is taken. No log? It holds nothing of the sheet:\nvoid it, import again."
-    ),
+    "import_cut": "Number {name} is taken. No log? Void it, and import the sheet again.",
     "import_part": "The end of what was entered from paper is missing: not all of it is here.",
     "entered_from_paper": (
         "entered from paper of {t}: all {n} entries of {name}, by {by}; SHA-256 {sha}"

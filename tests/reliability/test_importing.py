@@ -55,7 +55,7 @@ def test_a_log_holds_all_of_its_sheet_or_is_not_there(tmp_path: Path, how: How, 
         assert not outcome.returned or path.exists()
         with Register(book, "MAIN", keeper()) as register:
             missing = register.missing()
-        told = [line for line in outcome.lines if "void it, import again" in line]
+        told = [line for line in outcome.lines if "import the sheet again" in line]
         if missing and outcome.fault is not None:
             assert "Number MAIN-000001 is taken" in told[0]
         # no number is said to be taken when none was
