@@ -7,7 +7,6 @@ retired or given up here too.
 
 from collections.abc import Callable, Iterator
 from datetime import datetime
-from itertools import count
 from pathlib import Path
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
@@ -17,12 +16,11 @@ from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
 from assaybench.bench.pages.beginning import Keep
 from assaybench.bench.pages.ending_keys import ask_ending
-from assaybench.bench.passphrase import ask_new_passphrase
+from assaybench.bench.pages.new_key import ask_new_key, ask_printed, made_and_named, path_of
 from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.writing import write_new
 from assaybench.logbook import keys
-from assaybench.logbook.allowed_signers import principal_of
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.settings_fields import BY_NAME
 from assaybench.logbook.signers import (
@@ -32,8 +30,7 @@ from assaybench.logbook.signers import (
     events_of,
     known_signers,
 )
-from assaybench.messages import BadInput, quoted, say
-from assaybench.record import check
+from assaybench.messages import BadInput, say
 
 _KEYS = ("enter.choose", "arrows", "file", "help", "back")
 _INDENT = 2
@@ -107,7 +104,11 @@ class SigningKeysPage(Saying):
 
     def _choices(self) -> list[tuple[str, str, Callable[[], Asking]]]:
         return [
-            (say("signers_make"), say("promise_signers_make"), self._ask_make),
+            (
+                say("signers_make"),
+                say("promise_signers_make"),
+                lambda: ask_new_key(self.desk, self._make),
+            ),
             (say("signers_use"), say("promise_signers_use"), self._ask_file),
             (say("signers_name"), say("promise_signers_name"), self._ask_name),
         ]
@@ -169,66 +170,9 @@ class SigningKeysPage(Saying):
 
     # --- asking ---------------------------------------------------------------------------------
 
-    def _ask_make(self) -> Asking:
-        """A printed name, then the passphrase twice.
-
-        Raises:
-            BadInput, NotDone: when none can be made here.
-        """
-        self.desk.keeper()
-        path = self.desk.signing_key()
-        if path.suffix == ".pub" or self.desk.files.stat(path) is not None:
-            return self._ask_new_file(path)
-        return self._ask_made(path)
-
-    def _ask_made(self, path: Path) -> Asking:
-        keys.must_be_free(self.desk.files, path)
-
-        def named(name: str) -> Asking:
-            return ask_new_passphrase(lambda secret: self._make(path, name, secret))
-
-        return self._ask_printed(named)
-
-    def _ask_new_file(self, taken: Path) -> Asking:
-        """Another file for a key that is made while there is one already; that one stays."""
-        stem = taken.with_suffix("") if taken.suffix == ".pub" else taken
-        others = (stem.with_name(f"{stem.name}-{n}") for n in count(2))
-        free = next(p for p in others if not _any_there(self.desk, p))
-
-        def answer(text: str) -> Asking:
-            path = _path_of(text) or free
-            if path.suffix == ".pub":
-                raise BadInput.of("key_new_pub", x=quoted(path.name))
-            return self._ask_made(path)
-
-        return Asking(say("ask_new_key_file", x=free.name), answer, "text",
-                      (say("ask_new_key_file_hint"),))  # fmt: skip
-
-    def _ask_printed(self, then: Callable[[str], Asking | Outcome]) -> Asking:
-        known = self.desk.settings.people.get(self.desk.by, "")
-        offer = f" {say('ask_offered', x=known)}" if known else ""
-
-        def answer(text: str) -> Asking | Outcome:
-            return then(check.text(text or known))
-
-        return Asking(say("ask_printed_name", offer=offer), answer, "text",
-                      (say("ask_printed_name_hint"),))  # fmt: skip
-
     def _make(self, path: Path, name: str, secret: bytes) -> Outcome:
-        desk = self.desk
-        self._new_file = str(path) if path != desk.signing_key() else ""
-
-        def work(_post: Post) -> str:
-            desk.book.make(desk.files)
-            key = keys.make_key(desk.files, path, secret, principal_of(name))
-            try:
-                add_signer(desk.book, desk.bench, desk.keeper(), key, name)
-            except (NotDone, BadInput) as fault:
-                line_ = say("key_not_named", name=keys.public_path(path).name)
-                raise NotDone([*fault.lines, line_]) from fault
-            return say("signers_made", path=path)
-
-        return self._begin(work)
+        self._new_file = str(path) if path != self.desk.signing_key() else ""
+        return self._begin(lambda _post: made_and_named(self.desk, path, name, secret))
 
     def _begin(self, work: Callable[[Post], str]) -> Outcome:
         self._job = Job(work, self._start)
@@ -250,7 +194,7 @@ class SigningKeysPage(Saying):
 
     def _ask_file(self) -> Asking:
         def answer(text: str) -> Outcome:
-            path = _path_of(text)
+            path = path_of(text)
             # a name without its folder would mean another file wherever the program is started next
             value = text if path is None or text.startswith("~") else str(path)
             BY_NAME["signing_key"].value(value)
@@ -288,7 +232,7 @@ class SigningKeysPage(Saying):
             self._said = tuple(_changed(change))
             return Stay()
 
-        return self._ask_printed(named)
+        return ask_printed(desk, named)
 
     def _ask_ending(self) -> Asking:
         """Retire the key under the pointer, or give it up.
@@ -361,16 +305,6 @@ class SigningKeysPage(Saying):
         return working
 
 
-def _path_of(text: str) -> Path | None:
-    """The file that was typed; None for the usual one."""
-    if not text:
-        return None
-    try:
-        return Path(text).expanduser().absolute()
-    except RuntimeError as fault:
-        raise BadInput.of("file_unreadable", x=quoted(text), why="no such home") from fault
-
-
 def _known(signer: Known) -> str:
     """One key: whose, and whether it still signs."""
     who = signer.name or signer.by
@@ -389,7 +323,3 @@ def _changed(change: Change) -> Iterator[str]:
 def _lost(change: Change) -> Iterator[str]:
     """Lines of `allowed_signers` that came from no register and are gone."""
     return (say("signers_line_lost", x=lost) for lost in change.lost)
-
-
-def _any_there(desk: Desk, path: Path) -> bool:
-    return any(desk.files.stat(p) is not None for p in (path, keys.public_path(path)))
