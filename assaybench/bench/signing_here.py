@@ -10,7 +10,7 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.printing import WIDTH
 from assaybench.bench.run_log import RunLog
 from assaybench.logbook import keys
-from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.faults import NotDone, disk_reason, not_read
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.history import history
 from assaybench.logbook.opening import open_log
@@ -49,7 +49,7 @@ def has_key(desk: Desk) -> bool:
     try:
         return desk.files.stat(path) is not None
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+        raise not_read(path, fault) from fault
 
 
 def who_signs(run: RunLog) -> list[str]:

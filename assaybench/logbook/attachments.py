@@ -14,7 +14,7 @@ from hashlib import sha256
 from pathlib import Path, PurePath
 from typing import NamedTuple
 
-from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.faults import NotDone, disk_reason, not_read
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import DEVICES, Logbook, LogName, names_in
 from assaybench.logbook.store import create, read_all
@@ -191,7 +191,7 @@ def _is_folder(files: Files, path: Path) -> bool:
     try:
         status = files.stat(path)
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+        raise not_read(path, fault) from fault
     return status is not None and status.folder
 
 

@@ -1,6 +1,7 @@
 """What could not be done, with the state that is left told truthfully (exit status 3)."""
 
 from collections.abc import Iterable
+from pathlib import Path
 from typing import NamedTuple
 
 from assaybench.messages import quoted, say
@@ -79,6 +80,11 @@ class LogBusy(NotDone):
         else:
             line = say("log_busy_unnamed", name=name)
         super().__init__([line])
+
+
+def not_read(path: Path, fault: OSError) -> NotDone:
+    """The fault of a file or folder that cannot be read; its name is cut where it has no end."""
+    return NotDone([say("not_read", name=quoted(path.name)[1:-1], why=disk_reason(fault))])
 
 
 def disk_reason(fault: OSError) -> str:

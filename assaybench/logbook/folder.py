@@ -19,7 +19,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import NamedTuple
 
-from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.faults import NotDone, disk_reason, not_read
 from assaybench.logbook.files import Files
 from assaybench.logbook.store import create
 from assaybench.messages import BadInput, quoted, say
@@ -207,7 +207,7 @@ def names_in(files: Files, folder: Path) -> list[str]:
     try:
         return files.listdir(folder)
     except OSError as fault:
-        raise NotDone([say("not_read", name=folder.name, why=disk_reason(fault))]) from fault
+        raise not_read(folder, fault) from fault
 
 
 def where(

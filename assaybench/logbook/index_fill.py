@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterable, Iterator
 from heapq import nlargest
 from pathlib import Path
 
+from assaybench.logbook.faults import not_read
 from assaybench.logbook.files import Files, Status
 from assaybench.logbook.folder import Logbook, LogName, log_number
 from assaybench.logbook.index_registers import RegisterFiller
 from assaybench.logbook.index_tables import Look, Progress, Stand, Watch, Writing, stand_of
 from assaybench.logbook.outline import Outline, outline
-from assaybench.logbook.reading import not_read
 from assaybench.logbook.survey import Finding, survey
 
 RACE_NS = 2_000_000_000

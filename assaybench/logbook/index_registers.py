@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
+from assaybench.logbook.faults import not_read
 from assaybench.logbook.files import READ, Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.index_tables import Progress, Stand, Watch, Writing
-from assaybench.logbook.reading import not_read
 from assaybench.logbook.store import read_open
 from assaybench.record.entries import Entry
 from assaybench.record.frame import Chain, Place

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from assaybench.logbook import sshsig
 from assaybench.logbook.agent import TOOL, TOOL_SECONDS, ToolSigner, must_fit
-from assaybench.logbook.faults import NotDone, Unconfirmed, WrongPassphrase, disk_reason
+from assaybench.logbook.faults import NotDone, Unconfirmed, WrongPassphrase, disk_reason, not_read
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import settings_file
 from assaybench.logbook.sshkeys import (
@@ -129,7 +129,7 @@ def must_be_free(files: Files, path: Path) -> None:
         try:
             there = files.stat(taken) is not None
         except OSError as fault:
-            raise NotDone([say("not_read", name=taken.name, why=disk_reason(fault))]) from fault
+            raise not_read(taken, fault) from fault
         if there:
             raise NotDone([say("key_exists", name=taken.name)])
 

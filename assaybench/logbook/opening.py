@@ -8,11 +8,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from assaybench.logbook.appender import Appender
-from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason
+from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason, not_read
 from assaybench.logbook.files import APPEND, READ
 from assaybench.logbook.lock import Lock
 from assaybench.logbook.logfile import Keeper, LogFile, Row
-from assaybench.logbook.reading import not_read, pieces
+from assaybench.logbook.reading import pieces
 from assaybench.logbook.recovery import set_aside, torn_files
 from assaybench.logbook.store import create
 from assaybench.messages import say

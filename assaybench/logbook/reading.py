@@ -6,9 +6,8 @@ Nothing is locked and nothing is changed. The file is read in pieces, so memory 
 from collections.abc import Iterator
 from pathlib import Path
 
-from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.faults import not_read
 from assaybench.logbook.files import READ, Files
-from assaybench.messages import say
 from assaybench.record.entries import Entry
 from assaybench.record.frame import LARGEST_LOG, Table
 from assaybench.record.frame_read import Reader, Verdict
@@ -85,11 +84,6 @@ def pieces(files: Files, descriptor: int, path: Path, reader: Reader) -> Iterato
         if not piece:
             return
         yield from reader.feed(piece)
-
-
-def not_read(path: Path, fault: OSError) -> NotDone:
-    """The fault of a file that cannot be read."""
-    return NotDone([say("not_read", name=path.name, why=disk_reason(fault))])
 
 
 def read_log(

@@ -9,7 +9,7 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
-from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.faults import NotDone, disk_reason, not_read
 from assaybench.logbook.files import READ, Files
 from assaybench.logbook.store import create, read_all, read_open
 from assaybench.messages import say
@@ -42,7 +42,7 @@ def torn_files(files: Files, path: Path) -> list[Torn]:
             if match and status is not None:
                 found.append((int(match[1]), Torn(name, status.size)))
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.parent.name, why=disk_reason(fault))]) from fault
+        raise not_read(path.parent, fault) from fault
     return [torn for _, torn in sorted(found)]
 
 
@@ -90,7 +90,7 @@ def _end(files: Files, path: Path, good: int, size: int) -> bytes:
         finally:
             files.close(descriptor)
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+        raise not_read(path, fault) from fault
     if len(end) != size - good:
         raise NotDone([say("log_changed", name=path.name)])
     return end

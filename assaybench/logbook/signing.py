@@ -6,7 +6,7 @@ from enum import Enum
 from pathlib import Path
 
 from assaybench.logbook import sshsig
-from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason
+from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason, not_read
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.keys import Signer
@@ -146,7 +146,7 @@ def writable(files: Files, path: Path) -> bool:
     except FileNotFoundError:
         return False
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+        raise not_read(path, fault) from fault
 
 
 def keep_from_writing(files: Files, paths: Sequence[Path]) -> bool:

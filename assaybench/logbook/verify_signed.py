@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from assaybench.logbook import sshsig
-from assaybench.logbook.faults import NotDone, disk_reason
+from assaybench.logbook.faults import NotDone, not_read
 from assaybench.logbook.files import Files
 from assaybench.logbook.signed_entry import one_entry
 from assaybench.logbook.signing import signature_path
@@ -52,7 +52,7 @@ def read_plain(files: Files, path: Path, most: int) -> bytes | None:
     try:
         status = files.stat(path)
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+        raise not_read(path, fault) from fault
     if status is not None and not status.plain:
         raise NotDone([say("not_read", name=path.name, why=say("file_not_plain"))])
     return read_all(files, path, most) if status is not None else None

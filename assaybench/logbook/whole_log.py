@@ -7,13 +7,13 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
-from assaybench.logbook.faults import NotDone, NotGood, disk_reason
+from assaybench.logbook.faults import NotDone, NotGood, not_read
 from assaybench.logbook.files import Files, Status
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.history import history
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.survey import read_register
-from assaybench.messages import BadInput, printable, quoted, say
+from assaybench.messages import BadInput, printable, say
 from assaybench.metrology.figure import Flag, flag
 from assaybench.record.entries import Entry
 from assaybench.record.frame_read import Verdict
@@ -107,8 +107,7 @@ def status_of(files: Files, path: Path) -> Status | None:
     try:
         return files.stat(path)
     except OSError as fault:
-        name = quoted(path.name)[1:-1]
-        raise NotDone([say("not_read", name=name, why=disk_reason(fault))]) from fault
+        raise not_read(path, fault) from fault
 
 
 def state_of(files: Files, book: Logbook, name: LogName) -> RegisterState:
