@@ -31,7 +31,7 @@ from assaybench.logbook.store import read_all, write_all
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from assaybench.logbook.verify_bench import listing
 from assaybench.logbook.verify_found import Found
-from assaybench.logbook.verify_log import read_log
+from assaybench.logbook.verify_log import read_digested
 from assaybench.logbook.whole_log import is_there
 from assaybench.messages import BadInput, say
 from assaybench.record.reissue import replaced
@@ -115,7 +115,7 @@ def _with_older(files: Files, book: Logbook, name: LogName) -> list[LogName]:
     names = [name]
     while True:
         path = book.log(names[-1])
-        read = read_log(files, path)
+        read = read_digested(files, path)
         if read is None:
             raise BadInput.of("log_missing", name=names[-1].spelled, x=str(book.root))
         if read.verdict.state == "damaged":
@@ -143,7 +143,7 @@ def how_to_check_in(files: Files, book: Logbook, name: LogName) -> bytes:
     rows, _ = read_signers(read_all(files, book.allowed_signers, LARGEST_SIGNERS) or b"")
     people = [(row.principal, row.key.fingerprint) for row in rows]
     names = {fingerprint: principal for principal, fingerprint in people}
-    read = read_log(files, book.log(name))
+    read = read_digested(files, book.log(name))
     own = str(read.entries[-1].values.get("fingerprint", "")) if read else ""
     people.sort(key=lambda person: person[1] != own)
     statements = []

@@ -19,8 +19,8 @@ from assaybench.logbook.marks import GivenMark
 from assaybench.logbook.verify_bench import (
     BenchRegister,
     Listing,
+    bench_register,
     listing,
-    read_register,
     strange_logs,
     strange_marks,
 )
@@ -225,7 +225,7 @@ def _registers(
     for bench in benches:
         path = book.register(bench)
         try:
-            registers[bench] = read_register(files, path)
+            registers[bench] = bench_register(files, path)
         except NotDone as fault:
             registers[bench] = None
             told += unread(path, fault)

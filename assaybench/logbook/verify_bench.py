@@ -118,7 +118,7 @@ class BenchRegister:
         return [LogName(self.state.bench, a.number) for a in allotted]
 
 
-def read_register(files: Files, path: Path) -> BenchRegister | None:
+def bench_register(files: Files, path: Path) -> BenchRegister | None:
     """The register of a bench, up to its first bad byte; None when there is none.
 
     Raises:

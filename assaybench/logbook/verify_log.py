@@ -104,8 +104,8 @@ def _nothing(job: LogJob, findings: Sequence[Found]) -> LogSeen:
     )
 
 
-def read_log(files: Files, path: Path) -> Read | None:
-    """A log, read to its end; None when there is no such file.
+def read_digested(files: Files, path: Path) -> Read | None:
+    """A log, read to its end with its digest; None when there is no such file.
 
     Raises:
         NotDone: when it cannot be read from the disk.
@@ -121,7 +121,7 @@ def read_log(files: Files, path: Path) -> Read | None:
 
 
 def _look(files: Files, job: LogJob) -> LogSeen:
-    read = read_log(files, job.path)
+    read = read_digested(files, job.path)
     if read is None:
         return _nothing(job, [found("undone", "log_gone", job.path, name=label(job.path))])
     entries, verdict = read.entries, read.verdict

@@ -13,7 +13,7 @@ from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.store import read_all
 from assaybench.logbook.verify_found import Found, found
-from assaybench.logbook.verify_log import read_log
+from assaybench.logbook.verify_log import read_digested
 from assaybench.logbook.whole_log import read_whole
 from assaybench.messages import BadInput, say
 from assaybench.record.replay import replay
@@ -94,7 +94,7 @@ def _not_comparable(text: str, program: str) -> str:
 
 def _printed(files: Files, book: Logbook, name: LogName, program: str) -> bytes:
     """The report of the log of a bundle, as it was printed when the bundle was made."""
-    log, read = read_whole(files, book, name), read_log(files, book.log(name))
+    log, read = read_whole(files, book, name), read_digested(files, book.log(name))
     alone = Elsewhere((), None, 0)
     worked_out = results(replay(log.entries))
     own = Across(worked_out, alone, determinations(book, files, name, worked_out, alone))
