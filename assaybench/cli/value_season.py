@@ -3,7 +3,6 @@
 from typing import Any, NamedTuple
 
 from assaybench.circuit.value import (
-    BreakEven,
     NetGain,
     Terms,
     annuity,
@@ -27,18 +26,16 @@ from assaybench.cli.pricing import (
 from assaybench.cli.value import said
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import (
-    COVERAGE,
     Figure,
-    Flag,
     Verdict,
     flag,
-    not_determinable,
     plain,
 )
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
 from assaybench.report.answer import Answer, factors_of
 from assaybench.report.compare_words import chance
+from assaybench.report.money_view import paid_back, tonnes_paid
 from assaybench.units import money, parse, write
 from assaybench.units.table import GRAM_PER_TONNE, PER_CENT
 
@@ -287,7 +284,7 @@ def _gain(season: _Season, change: _Change) -> Part:
 
 def _paid_back(season: _Season, change: _Change, cost: float, n: NetGain, part: Part) -> Part:
     found = break_even(n, cost)
-    figures = {**part.figures, "break_even_feed": _tonnes(found)}
+    figures = {**part.figures, "break_even_feed": tonnes_paid(found)}
     rows = [*part.rows, ("feed that pays it back", figures["break_even_feed"].text)]
     if found.middle is not None:
         figures["break_even_seasons"] = plain(found.middle / season.tonnes, "1", digits=3)
@@ -311,7 +308,7 @@ def _paid_back(season: _Season, change: _Change, cost: float, n: NetGain, part: 
         ]
         steps.append(_present_step(season, change, cost, n, ends[0]))
         told = (*told, say("years_alike"))
-    return Part(figures, tuple(rows), (_verdict(found, n, season),), told, tuple(steps))
+    return Part(figures, tuple(rows), (paid_back(found, n, season.per_tonne),), told, tuple(steps))
 
 
 def _present_step(
@@ -324,44 +321,3 @@ def _present_step(
         factor = str(change.years)
     expression = f"{yearly} × ({factor}) - {sums.n(cost)}"
     return sums.step("present value", expression, value, season.unit)
-
-
-def _tonnes(found: BreakEven) -> Figure:
-    """Break-even tonnes as quantiles; never value ± U, since 1/n has no mean."""
-    if found.low is None:
-        return not_determinable("t", say("never_pays_at_all"), basis="feed")
-    low = write.short(found.low, 3)
-    if found.middle is None:
-        text = f"{low} t or more"
-    elif found.high is None:
-        text = f"{write.short(found.middle, 3)} t ({low} t or more, no upper end)"
-    elif found.high <= found.low:
-        text = f"{write.short(found.middle, 5)} t"
-    else:
-        text = f"{write.short(found.middle, 3)} t ({low} to {write.short(found.high, 3)} t)"
-    return Figure(
-        value=found.middle,
-        unit="t",
-        low=found.low,
-        high=found.high,
-        coverage_probability=COVERAGE,
-        layer="assay",
-        status="measured" if found.middle is not None else "not determinable",
-        text=text,
-        basis="feed",
-    )
-
-
-def _verdict(found: BreakEven, n: NetGain, season: _Season) -> Flag:
-    never = chance(found.never)
-    if found.low is None:
-        brings = write.with_unit(write.short(n.value, 3), season.per_tonne)
-        return flag("gain_never", n=brings)
-    low = write.short(found.low, 3)
-    if found.middle is None:
-        return flag("gain_never_likely", never=never, low=low)
-    middle = write.short(found.middle, 3)
-    if found.high is None:
-        return flag("gain_pays_back_open", middle=middle, low=low, never=never)
-    high = write.short(found.high, 3)
-    return flag("gain_pays_back", middle=middle, low=low, high=high, never=never)

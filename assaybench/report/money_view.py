@@ -2,11 +2,12 @@
 
 from typing import NamedTuple
 
-from assaybench.circuit.value import Known, NetGain, Terms
+from assaybench.circuit.value import BreakEven, Known, NetGain, Terms
 from assaybench.messages import say
 from assaybench.metrology.compare import Difference
-from assaybench.metrology.figure import Flag, flag
-from assaybench.report.compare_words import places
+from assaybench.metrology.figure import COVERAGE, Figure, Flag, flag, not_determinable
+from assaybench.report.compare_words import chance, places
+from assaybench.units import write
 
 
 class Season(NamedTuple):
@@ -61,3 +62,51 @@ def pays(d: Difference, breaks_even: float, even: str) -> Flag:
     if d.high < breaks_even:
         return flag("pays_not", hi=fields["hi"], even=even, unit=unit)
     return flag("pays_open", **fields, even=even, unit=unit)
+
+
+def tonnes_paid(found: BreakEven) -> Figure:
+    """Break-even tonnes as quantiles; never value ± U, since 1/n has no mean."""
+    if found.low is None:
+        return not_determinable("t", say("never_pays_at_all"), basis="feed")
+    low = write.short(found.low, 3)
+    if found.middle is None:
+        text = f"{low} t or more"
+    elif found.high is None:
+        text = f"{write.short(found.middle, 3)} t ({low} t or more, no upper end)"
+    elif found.high <= found.low:
+        text = f"{write.short(found.middle, 5)} t"
+    else:
+        text = f"{write.short(found.middle, 3)} t ({low} to {write.short(found.high, 3)} t)"
+    return Figure(
+        value=found.middle,
+        unit="t",
+        low=found.low,
+        high=found.high,
+        coverage_probability=COVERAGE,
+        layer="assay",
+        status="measured" if found.middle is not None else "not determinable",
+        text=text,
+        basis="feed",
+    )
+
+
+def paid_back(found: BreakEven, n: NetGain, per_tonne: str) -> Flag:
+    """Whether and when a gain pays its cost back, as a sentence.
+
+    Args:
+        found: tonnes until then.
+        n: the gain of a tonne.
+        per_tonne: unit of money for each tonne.
+    """
+    never = chance(found.never)
+    if found.low is None:
+        brings = write.with_unit(write.short(n.value, 3), per_tonne)
+        return flag("gain_never", n=brings)
+    low = write.short(found.low, 3)
+    if found.middle is None:
+        return flag("gain_never_likely", never=never, low=low)
+    middle = write.short(found.middle, 3)
+    if found.high is None:
+        return flag("gain_pays_back_open", middle=middle, low=low, never=never)
+    high = write.short(found.high, 3)
+    return flag("gain_pays_back", middle=middle, low=low, high=high, never=never)

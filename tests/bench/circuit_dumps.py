@@ -40,6 +40,9 @@ def dumped_circuits(desk: Desk, clock: Clock) -> dict[str, str]:
     closed.press("v")
     closed.enter("", "80 USD/g", "", "buyer's list, 9 June", "", "", "", "900")
     pages |= _three("value", closed)
+    closed.press("enter")
+    closed.enter("", "", "", "1800 USD", "", "0.30 USD/t", "", "10", "", "5")
+    pages |= _three("pays", closed)
     run.close()
     runs = at_the_circuit(run, FormPage(desk, "AssayBench", RunsForm()))
     runs.enter("", "81.2 84.0 79.5", "", "85.1 83.3 86.8")
@@ -66,7 +69,7 @@ def dumped_circuits(desk: Desk, clock: Clock) -> dict[str, str]:
     pages |= _three("guided-anew", few)
     coarse.close()
     guided.close()
-    return pages
+    return pages | _by_size(desk)
 
 
 def _three(name: str, hands: Hands) -> dict[str, str]:
@@ -75,3 +78,17 @@ def _three(name: str, hands: Hands) -> dict[str, str]:
         f"{name}-120x40": hands.text(120, 40),
         f"{name}-ascii": hands.text(ascii_only=True),
     }
+
+
+def _by_size(desk: Desk) -> dict[str, str]:
+    """Final tailings of every size: in the editor, and what was caught with them in it."""
+    grades = {"+1.0 mm": "<0.01", "-1.0 +0.25 mm": "0.12 ± 0.04", "-0.25 mm": "0.80 ± 0.10"}
+    rows: list[Row] = [
+        ("circuit", {"product": "tailings", "size": size, "mass": "137 kg", "grade": f"{g} g/t"})
+        for size, g in grades.items()
+    ]
+    run = drawn_test(desk, *rows, doubt="± 0.08 mg")
+    pages = _three("circuit-by-size", at_the_circuit(run))
+    pages |= _three("caught-by-size", at_the_circuit(run, CaughtPage(run)))
+    run.close()
+    return pages

@@ -152,8 +152,9 @@ class FormPage(Saying):
         try:
             found, drawing, remarks = self._found()
             rows += [(), *found]
-            more = [] if drawing is None else [(), *drawing.lines]
-            rows += more if len(rows) + len(more) <= room.block_lines else []
+            more = [] if drawing is None else drawing.lines
+            spare = room.block_lines - len(rows) - len(more)
+            rows += [(), *more] if spare > 0 and more else more if spare == 0 else []
         except BadInput as fault:
             remarks = [*fault.lines]
         asking = self._asking

@@ -10,7 +10,8 @@ from assaybench.bench.amounts import above_zero, in_percent, season_feed
 from assaybench.bench.characters import leader
 from assaybench.bench.circuit_model import Model
 from assaybench.bench.interval_lines import Interval, scale_over
-from assaybench.bench.pages.form_page import Drawing, FormField, field_of
+from assaybench.bench.pages.form_page import Drawing, FormField, FormPage, field_of
+from assaybench.bench.pages.pays_page import PaysForm
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, line
 from assaybench.circuit import written
@@ -37,6 +38,9 @@ class ValueForm:
     Attributes:
         run: the log; a price that somebody stands for is stored in it.
         circuit: the test.
+        price: of gold as typed; None before.
+        fineness: of the beads, a share of one.
+        season_t: dry feed of a season, t; 0 where none was typed.
     """
 
     name = "value"
@@ -49,19 +53,20 @@ class ValueForm:
             circuit: the test.
         """
         self.run, self.circuit = run, circuit
-        self._price: Rate | None = None
+        self.price: Rate | None = None
         self._source = ""
-        self._payable = self._fineness = 1.0
-        self._season_t = 0.0
+        self._payable = self.fineness = 1.0
+        self.season_t = 0.0
+        self._pays = PaysForm(self)
         self._texts: dict[str, str] = {}
         made = [e for e in run.state.of("price") if e.text("metal") == "gold"]
         if made:
             self._from_log(made[-1])
 
     def _from_log(self, entry: Effective) -> None:
-        self._price = money.rate(f"{entry.text('amount')}/{entry.text('per')}")
+        self.price = money.rate(f"{entry.text('amount')}/{entry.text('per')}")
         self._source = entry.text("source")
-        self._texts |= {"price": self._price.shown, "source": self._source}
+        self._texts |= {"price": self.price.shown, "source": self._source}
 
     @property
     def title(self) -> str:
@@ -84,7 +89,15 @@ class ValueForm:
         names = ["price", "source", "payable", "season"]
         if Model(self.run.state).unparted:
             names.insert(2, "fineness")
-        return [self._field(name) for name in names]
+        return [*(self._field(name) for name in names), self._further()]
+
+    def _further(self) -> FormField:
+        """The line that leads to charges, and to what a second stage pays."""
+
+        def page() -> FormPage:
+            return FormPage(self.run.desk, self.run.title, self._pays)
+
+        return FormField(say("value_pays"), self._pays.told, "", "", lambda _text: None, page)
 
     def _field(self, name: str) -> FormField:
         takes = {
@@ -104,12 +117,12 @@ class ValueForm:
         found = money.rate(text)
         above_zero(found.amount, text, say("value_price"))
         self._store(found, self._source)
-        self._price = found
+        self.price = found
         return text
 
     def _take_source(self, text: str) -> str:
         source = check.text(text) if text else ""
-        self._store(self._price, source)
+        self._store(self.price, source)
         self._source = source
         return source
 
@@ -125,7 +138,7 @@ class ValueForm:
 
     def _take_fineness(self, text: str) -> str:
         shown = text if text.endswith(("%", "‰")) else f"{text} ‰"
-        self._fineness = float(parse.share(shown, say("value_fineness"), 0.1, 100))
+        self.fineness = float(parse.share(shown, say("value_fineness"), 0.1, 100))
         return shown
 
     def _take_payable(self, text: str) -> str:
@@ -135,7 +148,7 @@ class ValueForm:
 
     def _take_season(self, text: str) -> str:
         feed = season_feed(text, say("value_season"))
-        self._season_t = feed.tonnes
+        self.season_t = feed.tonnes
         return feed.text
 
     # --- what follows ---------------------------------------------------------------------------
@@ -143,25 +156,30 @@ class ValueForm:
     @property
     def ready(self) -> bool:
         """Whether price, and fineness where it is needed, are known."""
-        return self._price is not None and (
+        return self.price is not None and (
             not Model(self.run.state).unparted or "fineness" in self._texts
         )
 
     @property
+    def price_per_g(self) -> float:
+        """The price of a gram; 0 before one was typed."""
+        return 0.0 if self.price is None else self.price.for_each(GRAM)
+
+    @property
     def terms(self) -> Terms:
-        """What a gram of fine gold brings."""
-        price = 0.0 if self._price is None else self._price.for_each(GRAM)
-        return Terms(price_per_g=price, payable=self._payable)
+        """What a gram of fine gold brings, the buyer's charge off."""
+        charge = 0.0 if self._pays.charge is None else self._pays.charge.for_each(GRAM)
+        return Terms(self.price_per_g, self._payable, charge)
 
     @property
     def per_mg(self) -> float:
         """What one mg of the gold as weighed brings."""
-        return self.terms.net_per_g * self._fineness / _MG_PER_G
+        return self.terms.net_per_g * self.fineness / _MG_PER_G
 
     @property
     def unit(self) -> str:
         """The currency as typed."""
-        return "" if self._price is None else self._price.currency
+        return "" if self.price is None else self.price.currency
 
     def lines(self) -> list[Line]:
         """The worth of this test's gold, of what stage 1 lets go, by tonne and season."""
@@ -179,9 +197,9 @@ class ValueForm:
         feed_t = nominal(test.dry_feed_kg) / _KG_PER_T if test.dry_feed_kg is not None else 0.0
         if feed_t > 0:
             rows += [line(f"  {say('value_of_tonne')}"), *self._lost(loss, 1 / feed_t)]
-            if self._season_t:
-                rows.append(line(f"  {say('value_of_season', t=write.short(self._season_t))}"))
-                rows += self._lost(loss, self._season_t / feed_t)
+            if self.season_t:
+                rows.append(line(f"  {say('value_of_season', t=write.short(self.season_t))}"))
+                rows += self._lost(loss, self.season_t / feed_t)
         return rows
 
     @property
@@ -193,7 +211,7 @@ class ValueForm:
         )
 
     def _lost(self, loss: Loss, times: float) -> Iterator[Line]:
-        yield _led(say("value_lost"), self._amount((loss.found.value or 0.0) * times))
+        yield _led(say("value_lost"), self._interval(loss.found, times))
         if loss.alike.value is None:
             yield _led(say("value_alike"), say("value_no_end"))
         else:
@@ -204,9 +222,6 @@ class ValueForm:
         figure = self.circuit.sources.figure(metal_mg * self.per_mg, money.unit_of(self.unit))
         return figure.text
 
-    def _amount(self, mg: float) -> str:
-        return f"{write.short(mg * self.per_mg, 4)} {self.unit}".rstrip()
-
     def _interval(self, figure: Figure, times: float) -> str:
         """An amount of money with the ends of its interval."""
         each = self.per_mg * times
@@ -215,8 +230,12 @@ class ValueForm:
             return f"{text} {self.unit}".rstrip()
         if figure.high is None:
             return say("value_or_more", x=text, lo=write.short(figure.low * each, 3))
-        low, high = written.ends(figure.low * each, figure.high * each)
-        return f"{text} ({low} to {high}) {self.unit}".rstrip()
+        low, high = figure.low * each, figure.high * each
+        if high > low:
+            place = write.uncertainty_place((high - low) / 2)
+            text = write.at_place((figure.value or 0.0) * each, place)
+        least, most = written.ends(low, high)
+        return f"{text} ({least} to {most}) {self.unit}".rstrip()
 
     def drawing(self) -> Drawing | None:
         """What stage 1 lets go of a tonne, or of this test: found behind it, up to alike stages."""
@@ -242,11 +261,13 @@ class ValueForm:
 
     def remarks(self) -> list[str]:
         """What is missing, or what the figures count and whose price it is."""
-        if self._price is None:
+        if self.price is None:
             return [say("value_begin")]
         said = [say("value_stands", source=self._source) if self._source else say("value_nobody")]
         if Model(self.run.state).unparted:
             said.append(say("value_unparted"))
+        if self._pays.charge is not None:
+            said.append(say("value_charged", x=self._pays.charge.shown))
         said.append(say("value_counts"))
         if self.circuit.test.dry_feed_kg is None:
             said.append(say("value_no_feed"))
