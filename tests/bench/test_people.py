@@ -157,7 +157,7 @@ def test_one_key_in_the_app(desk: Desk, clock: Clock) -> None:
         stack = bench_with_run(desk, clock)
         contents = stack.pages[0]
         assert isinstance(contents, ContentsPage)
-        contents.run = run
+        contents.at_hand.run = run
         stack.pages.append(page)
         app = BenchApp(stack, clock)
         async with app.run_test(size=(80, 23)) as pilot:

@@ -13,6 +13,7 @@ from assaybench.bench.asking import ANSWER_KEYS, Asking, typed_into
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
 from assaybench.bench.left_open import LeftOpen
+from assaybench.bench.one_run import OneRun
 from assaybench.bench.open_logs import (
     CIRCUIT_TEST,
     FURNACE_RUN,
@@ -29,7 +30,6 @@ from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Beside, Line, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.folder import LogName
-from assaybench.logbook.register import LogHead, go_on
 from assaybench.messages import BadInput, say
 
 if TYPE_CHECKING:
@@ -38,6 +38,10 @@ if TYPE_CHECKING:
 KEYS = ("furnace", "test", "sums", "index", "help", "back.close")
 _BEGUN = ("furnace", "practice", "test", "guide")
 """What is begun; the other lines open a page."""
+
+
+Layer = Callable[["RunLog"], Page]
+"""Makes a page of the log that is open."""
 
 
 class Door(NamedTuple):
@@ -90,7 +94,7 @@ class ContentsPage(Saying):
     Attributes:
         desk: what the bench works with.
         notes: what the margin says first, such as a bad setting.
-        run: the log that is open, None when none is.
+        at_hand: the log that is open, one at a time.
     """
 
     name = "contents"
@@ -98,12 +102,12 @@ class ContentsPage(Saying):
     def __init__(
         self,
         desk: Desk,
-        tray: Callable[["RunLog"], Page],
+        tray: Layer,
         doors: Mapping[str, Door] | None = None,
         *,
-        balances: Callable[["RunLog"], Page] | None = None,
-        guided: Callable[["RunLog"], Page] | None = None,
-        seal: Callable[["RunLog"], Page] | None = None,
+        balances: Layer | None = None,
+        guided: Layer | None = None,
+        seal: Layer | None = None,
         keep: Keep = lambda _changes: None,
         key_of: Callable[[str], str] = lambda action: action[0],
         title: str = "AssayBench",
@@ -129,7 +133,7 @@ class ContentsPage(Saying):
         self._tray, self._balances, self._guided, self._seal = tray, balances, guided, seal
         self._doors, self._keep = dict(doors or {}), keep
         self._key_of, self._title = key_of, title
-        self.run: RunLog | None = None
+        self.at_hand = OneRun(desk)
         self._asking: Asking | None = None
         self._pointer = 0
         self._lines = Room().block_lines
@@ -289,9 +293,12 @@ class ContentsPage(Saying):
 
     def close(self) -> None:
         """Close the run that is open; everything in it is stored."""
-        run, self.run = self.run, None
-        if run is not None:
-            run.close()
+        self.at_hand.close()
+
+    @property
+    def run(self) -> "RunLog | None":
+        """The log that is open, None when none is."""
+        return self.at_hand.run
 
     def finds(self) -> list[Find]:
         """The logs left open, for the index."""
@@ -321,60 +328,31 @@ class ContentsPage(Saying):
 
     def _go(self, action: str) -> Outcome:
         if action == "furnace":
-            return self._signed(lambda: ask_run(self.desk, self._kept, self._begin))
+            begin = partial(self._begin, log=FURNACE_RUN)
+            return self._signed(lambda: ask_run(self.desk, self._kept, begin))
         if action == "test":
             begin = partial(self._begin, log=CIRCUIT_TEST)
             return self._signed(lambda: ask_title(self.desk, begin))
         if action == "guide":
             return self._signed(lambda: self._begin("", CIRCUIT_TEST, self._guided))
-        if action == "balances" and self._balances is not None:
+        if action == "balances":
             log = self.logs.of(FURNACE_RUN)[0]
-            return self._signed(lambda: self._begun(lambda: self._opened(log), log, self._balances))
+            return self._signed(lambda: self._laid_out(lambda: self.at_hand.gone_on(log),
+                                                       self._balances))  # fmt: skip
         if action == "practice":
-            return self._signed(lambda: self._begun(self._practised))
+            return self._signed(lambda: self._laid_out(self.at_hand.practised))
         return Open(self._doors[action].open())
 
     def _open(self, log: OpenLog) -> Outcome:
         page = self._seal if log.seal_begun else None
-        return self._signed(lambda: self._begun(lambda: self._opened(log), log, page))
+        return self._signed(lambda: self._laid_out(lambda: self.at_hand.gone_on(log), page))
 
-    def _practised(self) -> "RunLog":
-        from assaybench.bench.openings import practice_run
+    def _begin(self, title: str, log: str, page: Layer | None = None) -> Outcome:
+        return self._laid_out(lambda: self.at_hand.begun(title, log), page)
 
-        return practice_run(self.desk)
-
-    def _begin(
-        self, title: str, log: str = FURNACE_RUN, page: Callable[["RunLog"], Page] | None = None
-    ) -> Outcome:
-        from assaybench.bench.openings import new_run
-
-        return self._begun(lambda: new_run(self.desk, title, log), page=page)
-
-    def _opened(self, log: OpenLog) -> "RunLog":
-        from assaybench.bench.openings import open_run
-        from assaybench.record.handsheet import METHOD_VERSION
-
-        if not log.there:
-            head = LogHead(log.log, METHOD_VERSION, log.title)
-            go_on(self.desk.book, log.name, self.desk.keeper(), head).close()
-        return open_run(self.desk, log.name)
-
-    def _begun(
-        self,
-        make: Callable[[], "RunLog"],
-        log: OpenLog | None = None,
-        page: Callable[["RunLog"], Page] | None = None,
-    ) -> Outcome:
-        """Open a run and lay its tray out; one that is open already is gone on with."""
-        name = log.name if log is not None else None
-        return self._try(lambda: Open((page or self._tray)(self._taken_up(make, name))))
-
-    def _taken_up(self, make: Callable[[], "RunLog"], name: LogName | None) -> "RunLog":
-        """The run that is open now: the one that is, else another in its place."""
-        if self.run is None or name is None or self.run.name != name:
-            self.close()
-            self.run = make()
-        return self.run
+    def _laid_out(self, opened: Callable[[], "RunLog"], page: Layer | None = None) -> Outcome:
+        """A page of a run that is opened now: its tray, or another one."""
+        return self._try(lambda: Open((page or self._tray)(opened())))
 
     def tray_of(self, name: LogName) -> Page:
         """The first page of a log that was left open, for another page.
@@ -384,8 +362,7 @@ class ContentsPage(Saying):
             NotDone: it is busy or cannot be read.
         """
         self.desk.keeper()
-        log = OpenLog(name, FURNACE_RUN, "")
-        return self._tray(self._taken_up(lambda: self._opened(log), name))
+        return self._tray(self.at_hand.gone_on(OpenLog(name, FURNACE_RUN, "")))
 
     def _signed(self, go: Callable[[], Asking | Outcome]) -> Outcome:
         """Go on when it is known who works here; else ask first."""
