@@ -10,6 +10,7 @@ from assaybench.cli.logbooks import (
     in_logbook,
     keeper_of,
     shape_of,
+    text_of,
     words_of,
 )
 from assaybench.cli.options import emit, once, terminal
@@ -18,9 +19,7 @@ from assaybench.cli.secrets import key_options, signer_of
 from assaybench.logbook.folder import log_name
 from assaybench.logbook.sealed_log import SealedLog, sealed_log
 from assaybench.logbook.statements import countersign, sealed_with, unsigned
-from assaybench.messages import BadInput
 from assaybench.metrology.figure import flag
-from assaybench.record import check
 from assaybench.report import seal_view
 from assaybench.report.answer import Answer
 
@@ -43,12 +42,7 @@ def command(**typed: Any) -> None:
     keeper = keeper_of(desk, typed)
     log = sealed_log(desk.book, name, desk.files)
     head = head_of(desk, typed, keeper.by, log.entries, "reviewed")
-    text = ""
-    if typed["text"] is not None:
-        try:
-            text = check.text(typed["text"])
-        except BadInput as fault:
-            raise fault.named("--text") from fault
+    text = text_of(typed, "text")
     if terminal() and not (shape.json or shape.plain):
         emit(_before(log), shape)
     signer = signer_of(typed, desk.settings, desk.files)

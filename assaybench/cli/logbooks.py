@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 import click
 
 from assaybench import PROGRAM
-from assaybench.cli.options import Decorated, once, style
+from assaybench.cli.options import Decorated, answered, once, style
 from assaybench.logbook import settings
 from assaybench.logbook.clock import machine_time
 from assaybench.logbook.files import Files
@@ -33,16 +33,6 @@ from assaybench.report.answer import Style
 
 _NOBODY = "X"
 _INITIALS = Key("by", "initials", "who makes the entry")
-
-
-def answered(function: Decorated) -> Decorated:
-    """The options of an answer without a sum: --plain and --json."""
-    for names, text in (
-        ("--plain", "Plain ASCII lines, one figure a line."),
-        ("--json", "One JSON object."),
-    ):
-        function = click.option(names, f"as_{names[2:]}", is_flag=True, help=text)(function)
-    return function
 
 
 def in_logbook(function: Decorated) -> Decorated:
@@ -98,10 +88,21 @@ def reason_of(typed: dict[str, Any]) -> str:
     if typed["reason"] is None:
         accepted = say("reason_needed")
         raise BadInput.of("argument_missing", what="--reason", accepted=accepted)
+    return text_of(typed, "reason")
+
+
+def text_of(typed: dict[str, Any], name: str) -> str:
+    """The text of an option, fit to be kept; empty where it is left out.
+
+    Raises:
+        BadInput: for a text that cannot be kept, led by the option.
+    """
+    if typed[name] is None:
+        return ""
     try:
-        return check.text(typed["reason"])
+        return check.text(typed[name])
     except BadInput as fault:
-        raise fault.named("--reason") from fault
+        raise fault.named(f"--{name}") from fault
 
 
 class Desk(NamedTuple):

@@ -13,6 +13,7 @@ from assaybench.cli.logbooks import (
     in_logbook,
     keeper_of,
     shape_of,
+    text_of,
     words_of,
 )
 from assaybench.cli.options import Decorated, Faults, emit, once
@@ -64,7 +65,7 @@ def command(**typed: Any) -> None:
     if typed["practice"] and typed["number"] is not None:
         raise BadInput.of("practice_number")
     shape, desk = shape_of(typed), desk_of(typed)
-    head = LogHead(LOGS[what], METHOD_VERSION, _title(typed["title"]))
+    head = LogHead(LOGS[what], METHOD_VERSION, text_of(typed, "title"))
     name = log_name(typed["number"], desk.bench) if typed["number"] is not None else None
     keeper = keeper_of(desk, typed)
     said = _said(typed)
@@ -93,15 +94,6 @@ def _said(typed: dict[str, Any]) -> dict[str, str]:
     said = {name: faults.take(f"--{name}", check.text, text) for name, text in texts.items()}
     faults.done()
     return {name: text for name, text in said.items() if text is not None}
-
-
-def _title(text: str | None) -> str:
-    if text is None:
-        return ""
-    try:
-        return check.text(text)
-    except BadInput as fault:
-        raise fault.named("--title") from fault
 
 
 def _gone_on(

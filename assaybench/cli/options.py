@@ -30,16 +30,20 @@ def once(*names: str, **attributes: Any) -> Callable[[Decorated], Decorated]:
     return click.option(*names, multiple=True, callback=single, **attributes)
 
 
-def output(function: Decorated) -> Decorated:
-    """The options --json, --plain and --sum."""
+def answered(function: Decorated) -> Decorated:
+    """The options of an answer without a sum: --json and --plain."""
     for names, text in (
-        ("--sum", "Print the sum with its numbers."),
         ("--plain", "Plain ASCII lines, one figure a line."),
         ("--json", "One JSON object."),
     ):
-        name = f"as_{names[2:]}"
-        function = click.option(names, name, is_flag=True, help=text)(function)
+        function = click.option(names, f"as_{names[2:]}", is_flag=True, help=text)(function)
     return function
+
+
+def output(function: Decorated) -> Decorated:
+    """The options --json, --plain and --sum."""
+    text = "Print the sum with its numbers."
+    return answered(click.option("--sum", "as_sum", is_flag=True, help=text)(function))
 
 
 def style(*, as_json: bool, as_plain: bool, as_sum: bool, typed: Sequence[str]) -> Style:

@@ -6,8 +6,8 @@ from typing import Any
 
 import click
 
-from assaybench.cli.logbooks import answered, shape_of
-from assaybench.cli.options import Faults, emit
+from assaybench.cli.logbooks import shape_of
+from assaybench.cli.options import Faults, answered, emit
 from assaybench.cli.secrets import key_path
 from assaybench.logbook import keys
 from assaybench.logbook.faults import NotDone

@@ -31,6 +31,7 @@ from assaybench.logbook.whole_log import is_there, status_of
 from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.report.bundle_report import texts_of_bundle
 from assaybench.report.verify_view import answer_of
+from assaybench.units import parse
 
 MOST_PROCESSES = 64
 BAR = 20
@@ -112,12 +113,7 @@ def _ask(typed: dict[str, Any], desk: Desk) -> Ask:
 
 
 def _jobs(text: str | None) -> int:
-    if text is None:
-        return 0
-    number = int(text) if text.isascii() and text.isdigit() and len(text) < 4 else 0
-    if not 1 <= number <= MOST_PROCESSES:
-        raise BadInput.of("number_not_whole", x=quoted(text), least=1, most=MOST_PROCESSES)
-    return number
+    return 0 if text is None else parse.whole(text, 1, MOST_PROCESSES)
 
 
 def _fingerprint(text: str) -> str:
