@@ -7,10 +7,6 @@ copy of the demo. Everything else is a command.
 import gc
 import os
 import sys
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from sys import UnraisableHookArgs
 
 SELDOM = 200_000
 """Things made between two collections of garbage: most commands are over before, and a collection
@@ -51,7 +47,7 @@ def collect_seldom() -> None:
     gc.set_threshold(SELDOM)
 
 
-def _swallowed(fault: "UnraisableHookArgs") -> None:
+def _swallowed(fault: "sys.UnraisableHookArgs") -> None:
     """End by an interrupt that struck where nothing can be raised, as in a callback of an import.
 
     The interpreter would print it and go on. What was acknowledged is on the disk, so ending here
