@@ -91,6 +91,7 @@ TABLE = _Table({
     ),
     "zero_moved": "Zero moved by {r} {unit} between before and after; up to {crit} is usual.",
     "calibration_not_verified": "Calibration not verified: no check weight given.",
+    "spread_from_zeros": "Spread of {balance} from the zeros of this log: {s} mg, {n} pairs.",
     "calibration_none": (
         "Calibration of {balance} not verified: its scale is taken as exact.\n"
         "Check it with a weight of known class or with a certificate."

@@ -50,6 +50,7 @@ ASSAY: dict[str, str] = {
     "blanks_over_runs": "No fire held two blanks: their scatter is taken from fire to fire.",
     "no_matching_proof": "Not corrected for cupel loss: {why}.",
     "proof_none": "no proof in this fire",
+    "proof_nothing_found": "nothing was found in the proof {name}",
     "proof_no_metal": "the bead holds no metal that a proof could match",
     "proof_other_run": "the proof is of another fire",
     "proof_other_metal": "the proof holds {ratio} times the metal",
@@ -124,6 +125,10 @@ ASSAY: dict[str, str] = {
     ),
     "silver_both_ends": "Silver is {least} mg if none was lost, {other} mg if {loss} % was.",
     "silver_grades": "As a grade: {least} g/t if none was lost, {other} g/t if {loss} % was.",
+    "silver_proof_empty": (
+        "Proof {name} kept no silver in its bead: the loss of silver does not follow.\n"
+        "Weigh its bead and its gold again, or run another proof."
+    ),
     "silver_blank_not_run": (
         "Silver of the reagents not known: no blank without added silver was run.\n"
         "It is not taken off. Run a blank with no silver in the next fire."

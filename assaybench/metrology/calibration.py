@@ -5,7 +5,6 @@ Method version 1, section 1. Masses in milligrams, densities in kg/m³.
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import NamedTuple
 
 from assaybench.metrology.weighing import Balance, u0
@@ -117,18 +116,24 @@ def error_at(load_mg: float, points: Sequence[CertificatePoint]) -> tuple[float,
     return error, u_below + part * (u_above - u_below)
 
 
-def spread_from_zeros(zeros_mg: Sequence[float]) -> tuple[float, int] | None:
-    """Repeatability s of a net weighing from successive zeros of a log, mg, and its ν.
+def spread_from_zeros(steps_mg: Sequence[float]) -> tuple[float, int] | None:
+    """Repeatability s of a net weighing from pairs of zeros of a log, mg, and its ν.
 
-    s = √2·s_zero with s_zero = √(Σ(Δ - Δ̄)²/(2(N - 1))) from N differences of neighbours, so that a
+    s = √2·s_zero with s_zero = √(Σ(Δ - Δ̄)²/(2(N - 1))) from the differences Δ of N pairs, so that a
     steady drift drops out. None below six pairs. To be marked `from the zeros of this log`.
+
+    Args:
+        steps_mg: second less first zero of each pair, mg; no zero belongs to two pairs, since
+            neighbouring differences would not be N independent ones.
+
+    Source: method version 1, section 1.
     """
-    steps = [b - a for a, b in pairwise(zeros_mg)]
-    if len(steps) < FEWEST_ZERO_PAIRS:
+    n = len(steps_mg)
+    if n < FEWEST_ZERO_PAIRS:
         return None
-    mean = math.fsum(steps) / len(steps)
-    variance = math.fsum((step - mean) ** 2 for step in steps) / (2 * (len(steps) - 1))
-    return math.sqrt(2 * variance), len(steps) - 1
+    mean = math.fsum(steps_mg) / n
+    variance = math.fsum((step - mean) ** 2 for step in steps_mg) / (2 * (n - 1))
+    return math.sqrt(2 * variance), n - 1
 
 
 def pooled_spread(spreads: Sequence[tuple[float, int]]) -> tuple[float, int]:

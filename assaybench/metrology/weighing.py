@@ -43,6 +43,7 @@ class Balance:
         reference: the check weight that the scale rests on; empty where it was declared.
         u_reference: the part of `calibration` that is the mass of that weight; balances that rest
             on one weight share it.
+        zero_pairs: pairs of zeros of the log that the spread was taken from; 0 where it was stated.
     """
 
     name: str
@@ -55,6 +56,7 @@ class Balance:
     calibration: float | None = None
     reference: str = ""
     u_reference: float = 0.0
+    zero_pairs: int = 0
 
     def __hash__(self) -> int:
         # equal balances have one name; a hash of all its fields is slow, and asked for often

@@ -16,7 +16,7 @@ LONGEST_ID = 32
 ALONE = "0.310, the number alone"
 """How a display is typed: its unit is a key of its own."""
 LARGEST_WHOLE = 10**12 - 1
-SIGNED = frozenset({"metal"})
+SIGNED = frozenset({"metal", "gold_per_gram", "silver_per_gram"})
 """A net that was weighed elsewhere: noise may be below zero, and what follows says how far."""
 ABOVE_ZERO = frozenset({"step", "spread", "mass", "wet_mass", "portion"})
 COUNTS = frozenset({"repeats", "blank_count", "loss_count"})
@@ -145,8 +145,12 @@ def _mass(key: Key, found: str) -> None:
     _not_below_zero(key, parse.figure(found, table.MASS))
 
 
+def _fraction(key: Key, found: str) -> None:
+    _not_below_zero(key, parse.figure(found, table.FRACTION, example="3.2 ± 0.4 g/t"))
+
+
 def _not_below_zero(key: Key, typed: parse.Typed) -> None:
-    """A mass that a person states is none below zero; a step or a product is above it."""
+    """What a person states is none below zero; a step or a product is above it."""
     if typed.value < 0 and key.name not in SIGNED:
         raise BadInput.of("number_negative", x=quoted(typed.text), what=key.name)
     if typed.value == 0 and key.name in ABOVE_ZERO:
@@ -160,7 +164,7 @@ _TEXTS: dict[str, Callable[[Key, str], object]] = {
     "mass_or_word": _mass_or_word,
     "mass": _mass,
     "length": lambda _key, found: parse.figure(found, table.LENGTH, example="250 um"),
-    "fraction": lambda _key, found: parse.figure(found, table.FRACTION, example="3.2 ± 0.4 g/t"),
+    "fraction": _fraction,
     "share": lambda key, found: parse.share(found, key.name, 0, 100),
 }
 

@@ -3,19 +3,25 @@
 Method version 1, section 9. Nothing is recalculated by a check; it is shown beside the results.
 """
 
+import math
 from typing import Literal, NamedTuple
 
+from assaybench.assay.proofs import masses
+from assaybench.assay.replicates import average
 from assaybench.messages import say
 from assaybench.metrology import sight
 from assaybench.metrology.uncertain import nominal
 from assaybench.record.entries import Effective
 from assaybench.record.results import Results, SampleResult
+from assaybench.record.run import Run
 from assaybench.record.sample_grades import SampleGrade
 from assaybench.record.typed import typed_doubt
 from assaybench.units import parse, table, write
 
 CheckState = Literal["pass", "warn", "stop"]
 STATE_WORDS: dict[CheckState, str] = {"pass": "in order", "warn": "look again", "stop": "stop"}
+LEAST_FOUND = 0.5
+"""A proof serves beads of half its metal at the least: one that lost more is none."""
 WARN_FROM, STOP_FROM = 2.0, 3.0
 """|ζ| up to 2 is in order, above 3 stops the run (method version 1, section 9; ISO 13528)."""
 
@@ -101,7 +107,7 @@ def _certified(sample: Effective) -> tuple[float, float] | None:
 
 
 def _proof(found: Results, sample: SampleResult) -> Check | None:
-    """What a proof lost, found minus taken; only a history of runs could judge it."""
+    """What a proof lost, found minus taken, held against its like of the run and their history."""
     taken = found.run.gold_taken(found.run.state.samples[sample.id])
     weighed = found.run.weighing(sample.id, "gold")
     if taken is None or weighed is None or nominal(taken) <= 0:
@@ -112,7 +118,33 @@ def _proof(found: Results, sample: SampleResult) -> Check | None:
         diff=write.at_place(change, -3),
         permille=write.at_place(1000 * change / nominal(taken), -1),
     )
-    return Check(sample.id, "proof", "pass", text)
+    if weighed[0].net_mg < LEAST_FOUND * nominal(taken):
+        return Check(sample.id, "proof", "warn", f"{text}\n{say('proof_half_lost')}")
+    apart = _apart(found.run, sample.id)
+    if apart is None:
+        return Check(sample.id, "proof", "pass", text)
+    loss, usual = apart
+    if abs(loss) <= usual:
+        return Check(sample.id, "proof", "pass", text)
+    shown = {"d": write.at_place(1000 * loss, -1), "crit": write.significant(1000 * usual, 2)}
+    return Check(sample.id, "proof", "warn", f"{text}\n{say('proof_unlike', **shown)}")
+
+
+def _apart(run: Run, name: str) -> tuple[float, float] | None:
+    """How much more a proof lost than its like of this run, and 3s of that, shares of the metal.
+
+    s is the scatter that such proofs showed in earlier runs; None without it or without its like:
+    the mean loss of earlier runs is not noted, so the others of the run stand for it.
+    """
+    group = next((g for g in run.gold_proofs if name in {p.name for p in g}), ())
+    known = run.earlier_loss(tuple(p.name for p in group), "loss_spread")
+    if known is None or len(group) < 2:
+        return None
+    nets = zip(group, masses(group), strict=True)
+    losses = {proof.name: 1 - net / taken for proof, (taken, net) in nets}
+    own = losses.pop(name)
+    usual = STOP_FROM * known.value * math.sqrt(1 + 1 / len(losses))
+    return own - average(losses.values()), usual
 
 
 def _duplicates(grade: SampleGrade) -> Check:

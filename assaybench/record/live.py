@@ -136,12 +136,18 @@ class Live:
             for key, found in raw.items()
             if key not in self._raw or self._raw[key].entries != found.entries
         ]
+        # a zero may show the spread of its balance, which is behind all weighings on it
+        respread = any(
+            old.balance is not raw[key].balance and old.balance != raw[key].balance
+            for key, old in self._raw.items()
+            if key in raw and old.entries == raw[key].entries
+        )
         self._raw = raw
         if self._run is not None:
             self._run.renew(raw, changed)
         names = {sample for sample, _ in changed}
         names |= {own for name in names if (own := self._is_added_to(name))}
-        return None if any(map(self._is_shared, names)) else names
+        return None if respread or any(map(self._is_shared, names)) else names
 
     def sample(self, name: str) -> SampleResult:
         """Figures, verdicts and flags of one sample.

@@ -62,6 +62,12 @@ def _stored_minutes(text: str) -> int:
     return minutes_of(text.removesuffix(" min"))
 
 
+def _limit(given: str) -> None:
+    """A splitting limit, a fraction that is not below zero."""
+    if parse.plain_figure(given, table.FRACTION, example="0.5 ‰").value < 0:
+        raise BadInput.of("number_negative", x=quoted(given), what="a splitting limit")
+
+
 def _one_of(name: str, help_: str, words: tuple[str, ...]) -> Item:
     """An item that is one of some words."""
 
@@ -85,7 +91,7 @@ ITEMS = (
     _one_of(SILVER, "how silver is found: by difference, or against twin proofs", SILVER_FORMS),
     Item(GRAIN_SIZE, "size of the gold where grains were not counted", grains.read_span),
     Item(SPLITTING_LIMIT, "how far two parties' figures of a bar may lie apart",
-         lambda given: parse.plain_figure(given, table.FRACTION, example="0.5 ‰")),
+         _limit),
     Item("screen", "opening of the screen of screen metallics", grains.read_um),
     Item(SIEVES, "sieves of a circuit test, coarse first, such as 1.0 0.25 mm", sizes_of),
     Item(FIRE_MINUTES, "minutes in the fire after which to look, such as 25 min", _stored_minutes),

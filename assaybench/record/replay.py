@@ -6,12 +6,13 @@ can change a figure or a name is an entry, so the same entries give the same sta
 
 from bisect import bisect
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.messages import BadInput, quoted
+from assaybench.metrology.calibration import spread_from_zeros
 from assaybench.metrology.weighing import Balance, Reading
 from assaybench.record.entries import Effective, Entry, effective
 from assaybench.units import parse, table
@@ -276,11 +277,41 @@ def weighings(state: State) -> dict[tuple[str, str], RawWeighing]:
 
     A weighing is made of the readings of one object on one balance in one balance session with the
     zeros around it (method version 1, section 1). An object weighed again in a later session or on
-    another balance counts as last weighed; the earlier readings stay in the log.
+    another balance counts as last weighed; the earlier readings stay in the log. A balance whose
+    spread nobody stated takes it from its zeros, from six pairs of them on.
     """
     zeros = _zeros(state.readings)
     groups = _last_groups(state.readings)
-    return {key: _raw(state.readings, places, zeros) for key, places in groups.items()}
+    found = {key: _raw(state.readings, places, zeros) for key, places in groups.items()}
+    spreads = _zero_spreads(state.readings, zeros)
+    if not spreads:
+        return found  # as almost always
+    return {
+        key: raw._replace(balance=_spread_known(raw.balance, spreads)) for key, raw in found.items()
+    }
+
+
+def _zero_spreads(
+    records: list[ReadingRecord], zeros: dict[tuple[str, int], list[int]]
+) -> dict[str, tuple[float, int]]:
+    """Spread, mg, and ν of the balances for which none was stated, from their pairs of zeros."""
+    steps: dict[str, list[float]] = {}
+    for (name, _session), places in zeros.items():
+        if records[places[0]].balance.spread_mg is None:
+            shown = [records[i].reading.mg for i in places]
+            # each zero in one pair alone: neighbouring differences are not independent
+            pairs = zip(shown[::2], shown[1::2], strict=False)
+            steps.setdefault(name, []).extend(float(after - before) for before, after in pairs)
+    found = {name: spread_from_zeros(differences) for name, differences in steps.items()}
+    return {name: spread for name, spread in found.items() if spread is not None}
+
+
+def _spread_known(balance: Balance, spreads: dict[str, tuple[float, int]]) -> Balance:
+    """The balance with the spread that its zeros show, where none was stated."""
+    if balance.spread_mg is not None or balance.name not in spreads:
+        return balance
+    spread_mg, dof = spreads[balance.name]
+    return replace(balance, spread_mg=spread_mg, spread_dof=dof, zero_pairs=dof + 1)
 
 
 def weighed_before(state: State) -> list[tuple[ReadingRecord, ...]]:

@@ -16,9 +16,17 @@ from assaybench.assay.losses import SilverLoss, silver_loss, unknown_silver_loss
 from assaybench.assay.matching import mismatches, other_size_alone
 from assaybench.assay.moisture import SampleMass, sample_mass
 from assaybench.assay.net import Mass, mass_of
-from assaybench.assay.proofs import Conditions, Correction, Proof, correction
-from assaybench.assay.replicates import Spread
-from assaybench.messages import BadInput
+from assaybench.assay.proofs import (
+    Conditions,
+    Correction,
+    Proof,
+    correction,
+    masses,
+    uncorrected,
+)
+from assaybench.assay.replicates import Spread, average
+from assaybench.messages import BadInput, say
+from assaybench.metrology.figure import flag
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal, total
 from assaybench.metrology.weighing import Balance, Weighing, weigh
 from assaybench.metrology.weighing import u0 as weighing_u0
@@ -266,8 +274,12 @@ class Run:
             form: Literal["additive", "ratio"] = (
                 "ratio" if self.proof_form == "ratio" else "additive"
             )
-            known = self._earlier_loss(key, "loss_spread")
-            self._corrections[key] = correction(self.sources, group, form, known=known)
+            known = self.earlier_loss(key, "loss_spread")
+            empty = [p.name for p, (_, net) in zip(group, masses(group), strict=True) if net <= 0]
+            if form == "ratio" and empty:
+                self._corrections[key] = _nothing_found(group, empty[0])
+            else:
+                self._corrections[key] = correction(self.sources, group, form, known=known)
         return self._corrections[key]
 
     @cached_property
@@ -276,11 +288,14 @@ class Run:
         proofs = [p for p in map(self._silver_proof, self.of_role("proof")) if p is not None]
         if not proofs:
             return unknown_silver_loss(self.sources, self.name)
+        if sum(found for _, found in masses(proofs)) <= 0:
+            empty = flag("silver_proof_empty", name=proofs[0].name)
+            return unknown_silver_loss(self.sources, self.name)._replace(flags=(empty,))
         names = tuple(proof.name for proof in proofs)
-        known = self._earlier_loss(names, "silver_loss_spread")
+        known = self.earlier_loss(names, "silver_loss_spread")
         return silver_loss(self.sources, proofs, known=known)
 
-    def _earlier_loss(self, proofs: tuple[str, ...], key: str) -> Spread | None:
+    def earlier_loss(self, proofs: tuple[str, ...], key: str) -> Spread | None:
         """Scatter of a loss in earlier runs, a share, as the entry of a proof has it."""
         for name in proofs:
             sample = self.state.samples[name]
@@ -305,6 +320,15 @@ class Run:
         parted: Uncertain = gold[0].net if gold else 0.0
         uses = tuple(self.uses(sample, "silver"))
         return Proof(name, taken, bead[0].net - parted, self.conditions(sample), uses)
+
+
+def _nothing_found(group: tuple[Proof, ...], name: str) -> Correction:
+    """No correction where beads would be multiplied by taken over nothing found."""
+    none = uncorrected(group[0].conditions.run, say("proof_nothing_found", name=name))
+    return none._replace(
+        metal_mg=average(nominal(proof.taken_mg) for proof in group),
+        conditions=group[0].conditions,
+    )
 
 
 def _alike(one: Proof, other: Proof) -> bool:

@@ -8,6 +8,7 @@ from assaybench.metrology.weighing import Balance
 from assaybench.record.entries import Effective
 from assaybench.record.replay import State
 from assaybench.record.run import Run
+from assaybench.units import write
 
 OF_SAMPLES = frozenset(
     {"blank_not_run", "lot_blank_not_run", "blank_amount_unknown", "no_matching_proof",
@@ -45,14 +46,19 @@ def scale_of_run(run: Run, balance: Balance) -> list[str]:
 
 
 def scale_told(state: State, balance: Balance) -> list[str]:
-    """What the scale of a balance rests on, where nobody declared it: its checks, or nothing."""
+    """What scale and spread of a balance rest on, where nobody stated them."""
+    found = []
+    if balance.zero_pairs:
+        spread = write.short(balance.spread_mg or 0.0, 2)
+        pairs = balance.zero_pairs
+        found.append(say("spread_from_zeros", balance=balance.name, s=spread, n=pairs))
     if balance.reference:
-        return [state.scales[balance.name].sentence]
+        return [*found, state.scales[balance.name].sentence]
     if balance.calibration is not None:
-        return []
+        return found
     checked = any(e.text("balance") == balance.name for e in state.of("balance_check"))
     code = "calibration_weight_unknown" if checked else "calibration_none"
-    return [say(code, balance=balance.name)]
+    return [*found, say(code, balance=balance.name)]
 
 
 def _unused_blank(run: Run, entry: Effective) -> Flag | None:

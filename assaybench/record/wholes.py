@@ -223,7 +223,7 @@ def _bar(found: Results, name: str, parts: list[SampleResult]) -> Whole | None:
 
 def _piece(run: Run, name: str) -> Piece | None:
     taken, found = run.weighing(name, "charge"), run.weighing(name, "gold")
-    if taken is None or found is None:
+    if taken is None or found is None or taken[0].net_mg <= 0:
         return None
     entry = run.state.samples[name]
     added = run.added(entry)
@@ -237,8 +237,10 @@ def _proof(run: Run, sample: SampleResult) -> Proof | None:
         return None
     entry = run.state.samples[sample.id]
     taken, found = run.gold_taken(entry), run.weighing(sample.id, "gold")
-    if taken is None or found is None:
+    if taken is None or found is None or nominal(taken) <= 0:
         return None
+    if run.proof_form == "ratio" and found[0].net_mg <= 0:
+        return None  # pieces would be multiplied by taken over nothing found
     return Proof(sample.id, taken, found[0].net, run.conditions(entry))
 
 

@@ -102,7 +102,8 @@ def _quotient(
 
 def _alike(part: Part, name: str, held: _Masses) -> sums.Step | None:
     """1 - B/A of one size; ΣA over ΣA²/(A - B) of several; none with mats, which have no B."""
-    if held.mats or any(a <= b for a, b in zip(held.caught, held.behind, strict=True)):
+    # a catch of nothing has no 1 - B/A, and behind it noise may be below zero
+    if held.mats or any(a <= max(b, 0) for a, b in zip(held.caught, held.behind, strict=True)):
         return None
     pairs = list(zip(held.caught, held.behind, strict=True))
     if part.name != ALL:

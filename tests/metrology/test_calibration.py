@@ -54,13 +54,21 @@ def test_certificate_points_are_interpolated_and_not_left() -> None:
 
 def test_spread_from_zeros_finds_the_spread_under_a_steady_drift() -> None:
     dice = np.random.default_rng(5)
-    zeros = 0.0004 * np.arange(2000) + dice.normal(0, 0.001, 2000)
-    found = spread_from_zeros([float(z) for z in zeros])
+    zeros = 0.0004 * np.arange(4000) + dice.normal(0, 0.001, 4000)
+    found = spread_from_zeros([float(step) for step in zeros[1::2] - zeros[::2]])
     assert found is not None
     spread, dof = found
-    assert dof == 1998
+    assert dof == 1999
     assert spread == pytest.approx(math.sqrt(2) * 0.001, rel=0.05)
-    assert spread_from_zeros([0.0] * 6) is None
+    assert spread_from_zeros([0.0] * 5) is None
+
+
+def test_spread_of_six_pairs_by_hand() -> None:
+    """Δ = 1 -1 2 0 -2 0 µg: ΣΔ² = 10, s² = 2·10/(2·5) = 2 µg², ν = 5."""
+    found = spread_from_zeros([0.001, -0.001, 0.002, 0.0, -0.002, 0.0])
+    assert found is not None
+    assert found[0] == pytest.approx(0.001 * math.sqrt(2))
+    assert found[1] == 5
 
 
 def test_pooled_spread() -> None:

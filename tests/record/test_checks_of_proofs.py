@@ -1,0 +1,51 @@
+"""A proof against its like of the run: within 3s of the history of such proofs, or not."""
+
+import pytest
+
+from assaybench.record import handsheet
+from assaybench.record.checks import checks
+from assaybench.record.replay import replay
+from assaybench.record.results import results
+
+HEAD = """\
+[sheet]
+log = "furnace run"
+title = "Run"
+date = 2026-06-09
+by = "KB"
+[[balances]]
+name = "fine"
+step = "0.001 mg"
+spread = "0.002 mg"
+repeats = 20
+weighs = ["gold"]
+"""
+
+
+def states(*golds: str, history: str = 'loss_spread = "0.20 %"\nloss_count = 20\n') -> list[str]:
+    """The state of each proof of 1.000 mg that came out with so much gold."""
+    proofs = [
+        f'[[samples]]\nid = "P-{i}"\nrole = "proof"\nlead = "30 g"\nsilver_known = "3.000 mg"\n'
+        f'gold_known = "1.000 mg"\n{history}gold = "{gold} mg"\n'
+        for i, gold in enumerate(golds)
+    ]
+    found = results(replay(handsheet.read((HEAD + "".join(proofs)).encode()).entries))
+    return [check.state for check in checks(found)]
+
+
+@pytest.mark.parametrize(("gold", "state"), [("0.9885", "pass"), ("0.983", "warn")])
+def test_three_spreads_from_the_mean_of_the_others(gold: str, state: str) -> None:
+    """s 2 per 1000, three others at 990: 3·2·√(1 + 1/3) = 6.9 per 1000 either way is usual."""
+    assert states("0.990", "0.991", "0.989", gold)[-1] == state
+    mirrored = f"{2 * 0.990 - float(gold):.4f}"
+    assert states("0.990", "0.991", "0.989", mirrored)[-1] == state
+
+
+def test_without_a_history_or_its_like_a_proof_is_not_judged() -> None:
+    assert states("0.990", "0.960", history="") == ["pass", "pass"]
+    assert states("0.960") == ["pass"]
+
+
+def test_a_proof_that_lost_half_of_its_metal_is_looked_at_again() -> None:
+    assert states("0.499", history="") == ["warn"]
+    assert states("0.501", history="") == ["pass"]
