@@ -42,8 +42,8 @@ def answered(function: Decorated) -> Decorated:
 
 def output(function: Decorated) -> Decorated:
     """The options --json, --plain and --sum."""
-    text = "Print the sum with its numbers."
-    return answered(click.option("--sum", "as_sum", is_flag=True, help=text)(function))
+    with_sum = click.option("--sum", "as_sum", is_flag=True, help="Print the sum with its numbers.")
+    return answered(with_sum(function))
 
 
 def style(*, as_json: bool, as_plain: bool, as_sum: bool, typed: Sequence[str]) -> Style:
