@@ -7,6 +7,7 @@ from assaybench.metrology.figure import Flag, Layer
 from assaybench.metrology.uncertain import Uncertain, nominal, total
 from assaybench.record.circuit_typed import KILOGRAM, grade_of
 from assaybench.record.entries import Effective
+from assaybench.record.pools import pooled_of_circuit
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.typed import typed_doubt, without_doubt
 from assaybench.units import parse, table
@@ -36,7 +37,7 @@ class Cells:
     def __init__(self, found: Results, entries: list[Effective]) -> None:
         self.found, self.entries = found, entries
         self.sources = found.sources
-        self.samples = {sample.id: sample for sample in found.samples}
+        self.samples = {sample.id: sample for sample in found.samples} | pooled_of_circuit(found)
         self.layer: Layer = "weighing"
         self.flags: list[Flag] = []
         self.typed_fineness = self.share("fineness_spread")

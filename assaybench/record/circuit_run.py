@@ -26,6 +26,7 @@ from assaybench.record.circuit_tailings import PRODUCT as TAILINGS
 from assaybench.record.circuit_tailings import final_tailings
 from assaybench.record.circuit_typed import BETWEEN, FEED, dry_masses, grade_of
 from assaybench.record.entries import Effective
+from assaybench.record.pools import pooled_of_circuit
 from assaybench.record.portions import portion_amiss
 from assaybench.record.results import Results
 
@@ -60,7 +61,8 @@ class Circuit(NamedTuple):
 def mixed_circuit(found: Results) -> list[Flag]:
     """That some gold of a circuit is corrected for cupel loss and some is not, where it is so."""
     beads = {entry.text("sample") for entry in found.run.state.of("circuit")}
-    of_circuit = sorts.present(s.sort for s in found.samples if s.id in beads)
+    of_beads = [s for s in found.samples if s.id in beads]
+    of_circuit = sorts.present(s.sort for s in (*of_beads, *pooled_of_circuit(found).values()))
     if len(of_circuit) < 2:
         return []
     one, other = (sorts.in_short(sort) for sort in (of_circuit[0], of_circuit[-1]))

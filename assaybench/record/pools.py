@@ -8,6 +8,8 @@ is not corrected by proofs, which stand for one cupel each.
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from assaybench.assay.blanks import Metal
+from assaybench.assay.dore import NONE_ADDED, UNKNOWN_ADDED, Dore, SilverAdded, dore
 from assaybench.assay.grade import MG_PER_G, grade
 from assaybench.assay.levels import report
 from assaybench.assay.metal import Gold, gold
@@ -15,14 +17,16 @@ from assaybench.assay.moisture import SampleMass
 from assaybench.messages import say
 from assaybench.metrology import sight
 from assaybench.metrology.figure import Figure, Flag, flag, not_determinable
-from assaybench.metrology.uncertain import Uncertain, nominal, total
+from assaybench.metrology.uncertain import nominal, total
 from assaybench.record.entries import Effective
 from assaybench.record.replay import State, weighed_before
-from assaybench.record.results import WEIGHED, Results
+from assaybench.record.results import WEIGHED, Parts, Results, SampleResult
 from assaybench.record.sums import Step, n, step
 from assaybench.units.table import GRAM, MILLIGRAM
 
 BASIS = "together, not corrected for cupel loss"
+DORE_BASIS = "together, gold and silver"
+_METALS: tuple[Metal, ...] = ("gold", "silver")
 _CORRECTED = frozenset({"no_matching_proof", "loss_scatter_unknown"})
 """Flags that speak of the proofs, which a pool has none of by its nature."""
 
@@ -36,6 +40,7 @@ class Pool(NamedTuple):
         figures: by name: charge, bead and gold_read as weighed, gold, grade_gold.
         flags, assumptions: what a reader must know.
         steps: the sum with its numbers.
+        parts: the calculations behind, for a circuit test.
     """
 
     id: str
@@ -44,6 +49,7 @@ class Pool(NamedTuple):
     flags: tuple[Flag, ...]
     assumptions: tuple[str, ...]
     steps: tuple[Step, ...]
+    parts: Parts
 
 
 def pools(found: Results, only: Sequence[str] = ()) -> list[Pool]:
@@ -61,6 +67,18 @@ def pools(found: Results, only: Sequence[str] = ()) -> list[Pool]:
             if pool.figures:
                 made.append(pool)
     return made
+
+
+def pooled_of_circuit(found: Results) -> dict[str, SampleResult]:
+    """Pools that stand for products of a circuit test, each as its sample would."""
+    named = {entry.text("sample") for entry in found.run.state.of("circuit")}
+    if named <= found.run.state.samples.keys() | {""}:
+        return {}
+    return {
+        pool.id: SampleResult(pool.id, "sample", "", {}, {}, (), {}, (), (), parts=pool.parts)
+        for pool in pools(found)
+        if pool.id in named
+    }
 
 
 def nobodys(state: State) -> list[Flag]:
@@ -113,12 +131,20 @@ class _Pool:
     def pool(self) -> Pool:
         for what in WEIGHED:
             self._weighing(what)
-        found = self._gold()
+        members = [self.run.state.samples[name] for name in self.samples]
+        metals, mass = self._dore(members), self._mass()
+        found = self._gold(members)
         if found is not None:
-            self._grade(found)
-        said = tuple(dict.fromkeys(self.assumptions))
-        flags = tuple(dict.fromkeys(self.flags))
-        return Pool(self.id, tuple(self.samples), self.figures, flags, said, tuple(self.steps))
+            self._grade(found, mass)
+        return Pool(
+            self.id,
+            tuple(self.samples),
+            self.figures,
+            tuple(dict.fromkeys(self.flags)),
+            tuple(dict.fromkeys(self.assumptions)),
+            tuple(self.steps),
+            Parts(mass, found, metals, None),
+        )
 
     def _weighing(self, what: str) -> None:
         found = self.run.weighing(self.id, what)
@@ -136,12 +162,44 @@ class _Pool:
             self.disagreeing.add(what)
         self.flags += weighing.flags
 
-    def _gold(self) -> Gold | None:
+    def _dore(self, members: Sequence[Effective]) -> Dore | None:
+        """Gold and silver of beads weighed together, less all silver added and every blank."""
+        bead = self.run.mass(self.id, "bead")
+        if bead is None or "bead" in self.disagreeing:
+            return None
+        uses = [use for e in members for metal in _METALS for use in self.run.uses(e, metal)]
+        found = dore(
+            self.run.sources,
+            self.id,
+            bead,
+            added=self._added(members),
+            loss=self.run.loss,
+            uses=uses,
+            parted=self.run.mass(self.id, "gold") is not None,
+        )
+        self.flags += found.flags
+        if found.mg is not None and found.levels is not None:
+            self.figures["dore"] = report(
+                self.run.sources, found.mg, found.levels, "mg", basis=DORE_BASIS
+            )
+        else:
+            why = found.refusal.text if found.refusal else ""
+            self.figures["dore"] = not_determinable("mg", why, basis=DORE_BASIS)
+        return found
+
+    def _added(self, members: Sequence[Effective]) -> SilverAdded:
+        """The silver that was added to all of them; unknown where it is of one."""
+        each = [self.run.added(entry) for entry in members]
+        if any(added.kind == "unknown" for added in each):
+            return UNKNOWN_ADDED
+        masses = [added.mg for added in each if added.kind == "mass"]
+        return SilverAdded("mass", total(*((1.0, mg) for mg in masses))) if masses else NONE_ADDED
+
+    def _gold(self, members: Sequence[Effective]) -> Gold | None:
         """Gold of all, less the blank of each charge."""
         parted, bead = self.run.mass(self.id, "gold"), self.run.mass(self.id, "bead")
         if parted is None or "gold" in self.disagreeing:
             return None
-        members = [self.run.state.samples[name] for name in self.samples]
         uses = [use for entry in members for use in self.run.uses(entry, "gold")]
         found = gold(self.run.sources, self.id, parted, uses=uses, bead=bead)
         self.flags += [f for f in found.flags if f.code not in _CORRECTED]
@@ -157,9 +215,9 @@ class _Pool:
         self.steps.append(step(f"{self.id}: gold less blank", expression, nominal(found.mg), "mg"))
         return found
 
-    def _grade(self, found: Gold) -> None:
+    def _grade(self, found: Gold, mass: SampleMass | None) -> None:
         """Gold of all over the charges of all; none while one charge is not known."""
-        grams = self._grams()
+        grams = None if mass is None else mass.g
         if grams is None or nominal(grams) <= 0 or found.mg is None:
             why = say("pool_no_charge")
             self.figures["grade_gold"] = not_determinable("g/t", why, basis=BASIS)
@@ -170,7 +228,7 @@ class _Pool:
         expression = f"{MG_PER_G} × {n(nominal(found.mg))} / {n(nominal(grams))}"
         self.steps.append(step(f"{self.id}: grade", expression, nominal(value), "g/t"))
 
-    def _grams(self) -> Uncertain | None:
+    def _mass(self) -> SampleMass | None:
         """The charges of all, g: as they were weighed together, or one by one."""
         if "charge" in self.disagreeing:
             return None
@@ -186,4 +244,6 @@ class _Pool:
             self.steps.append(
                 step(f"{self.id}: charges", sum_, sum(nominal(mass.g) for mass in known), "g")
             )
-        return total(*((1.0, mass.g) for mass in known))
+        dry = all(mass.basis == "dry" for mass in known)
+        grams = total(*((1.0, mass.g) for mass in known))
+        return SampleMass(grams, "dry" if dry else "as received")

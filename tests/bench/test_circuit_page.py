@@ -13,7 +13,9 @@ from assaybench.bench.pages.guided import GuidedPage
 from assaybench.bench.pages.sealing import SealingPage
 from assaybench.bench.pages.tray import TrayPage
 from assaybench.bench.sheet import text_of
+from assaybench.logbook.logfile import Row
 from assaybench.logbook.settings_fields import Tray
+from assaybench.metrology.uncertain import nominal
 from assaybench.record.circuit_run import Circuit, circuit_of
 from tests.bench.circuit_test_run import (
     FEED,
@@ -474,4 +476,39 @@ def test_tailings_are_not_assayed_whole_and_by_size(desk: Desk) -> None:
     hands.enter("", "sizes", "120", "")
     hands.refused("0.1 +- 0.1", "The final tailings were assayed already")
     hands.press("escape")
+    hands.run.close()
+
+
+# --- beads weighed together ----------------------------------------------------------------------
+
+
+def test_beads_that_were_weighed_together_stand_for_the_final_tailings(desk: Desk) -> None:
+    """0.300 mg gold of three charges of 30 g: 3.33 g/t, and 1367.7 mg in 410.3 kg."""
+    balances = [
+        ("balance", {"name": "pulp", "step": "0.01 g", "spread": "0.01 g", "weighs": ["charge"]}),
+        ("balance", {"name": "fine", "step": "0.001 mg", "spread": "0.001 mg",
+                     "weighs": ["gold"]}),
+    ]  # fmt: skip
+    charges = [f"T{i}" for i in (1, 2, 3)]
+    rows: list[Row] = [*balances]
+    rows += [("sample", {"id": name, "role": "sample"}) for name in charges]
+    rows.append(("pool", {"id": "T-all", "samples": charges, "what": "gold"}))
+    rows += [
+        ("reading", {"sample": name, "what": "charge", "text": "30.00", "unit": "g",
+                     "balance": "pulp"})
+        for name in charges
+    ]  # fmt: skip
+    rows += [
+        ("reading", {"what": "zero", "text": "0.000", "unit": "mg", "balance": "fine"}),
+        ("reading", {"sample": "T-all", "what": "gold", "text": "0.300", "unit": "mg",
+                     "balance": "fine"}),
+    ]  # fmt: skip
+    hands = at_the_circuit(drawn_test(desk, *rows))
+    hands.enter("", "410.3", "", "T-all")
+    assert last(hands) == {"product": "tailings", "mass": "410.3 kg", "sample": "T-all"}
+    found = circuit_of(hands.run.results())
+    assert isinstance(found, Circuit)
+    assert found.test.tailings is not None
+    held = nominal(found.test.tailings.weighed_mg)
+    assert held == pytest.approx(0.3 / 90 * 410.3e3)
     hands.run.close()

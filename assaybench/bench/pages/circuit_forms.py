@@ -331,7 +331,8 @@ class _Form:
     ) -> Asking | None:
         """Gold as a mass, a grade, or the sample that stands for it; a new id is asked about."""
         self._forget_what()
-        found = self.run.board().find("beads", text)
+        pooled = {entry.text("id") for entry in self.run.state.of("pool")}
+        found = text if text in pooled else self.run.board().find("beads", text)
         if found is not None:
             self.values["sample"] = found
             self._checked("sample")
