@@ -59,6 +59,13 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
         if book.keeps:
             settings.save(desk.files, path, changes)
 
+    def settings_page() -> Page:
+        # a table is written whole: what a command put into it meanwhile would be lost
+        now = settings.load(desk.files, path)
+        if book.keeps and now.tree and not now.faults:
+            desk.settings = now.settings
+        return _settings(desk, keep, book.title)
+
     ways = BookWays(
         desk,
         book.title,
@@ -67,7 +74,7 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
         _sealing,
     )
     doors = {
-        "settings": Door(lambda: _settings(desk, keep, book.title)),
+        "settings": Door(settings_page),
         "logbook": Door(ways.page, lambda: ways.text(contents.logs)),
         "heaps": Door(lambda: _heaps(desk, book.title)),
         "compare": Door(lambda: _two(desk, book.title)),

@@ -268,6 +268,29 @@ def test_a_setting_that_cannot_be_stored_is_told(desk: Desk) -> None:
     assert str(desk.settings.tray) == "4 x 6"
 
 
+def test_what_a_command_stored_meanwhile_stays(desk: Desk) -> None:
+    path = desk.book.root.with_name("settings.toml")
+    stack = laid_out(desk, Book(desk.book.root), SettingsFile(Settings(), (), {}), path)
+    settings.save(Files(), path, {"people": {"AM": "A. Moor"}, "aim": "2 %"})
+    stack.press("o", "o")
+    page = stack.top
+    assert isinstance(page, SettingsPage)
+    assert desk.settings.aim == "2 %"
+    choose(page, "people")
+    stack.press("enter", "\r")
+    for text in ("a", "KB", "K. Berg"):
+        for sign in text:
+            stack.press(sign, sign)
+        if text != "a":
+            stack.press("enter", "\r")
+    assert settings.load(Files(), path).settings.people == {"AM": "A. Moor", "KB": "K. Berg"}
+    path.write_text("aim = ")
+    stack.press("escape", None)
+    stack.press("escape", None)
+    stack.press("o", "o")
+    assert desk.settings.aim == "2 %", "a file that cannot be read changes nothing here"
+
+
 def test_tables_open_as_pages_of_their_own(desk: Desk) -> None:
     page = SettingsPage(desk, lambda _changes: None, "AssayBench")
     for name in ("people", "keys", "trusted"):
