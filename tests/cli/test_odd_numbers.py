@@ -13,6 +13,7 @@ import pytest
 from assaybench.cli.results import answer
 from assaybench.messages import BadInput
 from assaybench.report.answer import plain_lines
+from tests.record.sheets import SHEET, balance
 
 DEMO = Path(__file__).parents[2] / "demo"
 SHEETS = sorted([*DEMO.glob("*.toml"), *DEMO.glob("circuit/*.toml")])
@@ -74,23 +75,11 @@ def test_three_thousand_sheets_with_odd_numbers_are_answered() -> None:
     assert answered(range(10_000, 13_000)) > 1000
 
 
-HEAD = """\
-[sheet]
-log = "furnace run"
-title = "Run"
-date = 2026-06-09
-by = "KB"
-
-[method]
-proof = "ratio"
-
-[[balances]]
-name = "fine"
-step = "0.001 mg"
-spread = "0.002 mg"
-repeats = 12
-weighs = ["charge", "bead", "gold", "proof_gold"]
-"""
+HEAD = (
+    SHEET
+    + '\n[method]\nproof = "ratio"\n'
+    + balance("fine", "0.001 mg", "charge", "bead", "gold", "proof_gold", spread="0.002 mg, 12")
+)
 
 
 def proof(bead: str, gold: str, name: str = "P-1", more: str = "") -> str:

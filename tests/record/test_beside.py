@@ -9,28 +9,13 @@ from assaybench.record.live import Live
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, SampleResult, results
 from assaybench.record.sample_sums import sample_sum
+from tests.record.sheets import SHEET, balance
 
-HEAD = """\
-[sheet]
-log = "furnace run"
-title = "Run"
-date = 2026-06-09
-by = "KB"
-
-[[balances]]
-name = "fine"
-step = "0.001 mg"
-spread = "0.002 mg"
-repeats = 20
-weighs = ["bead", "gold"]
-
-[[balances]]
-name = "pulp"
-step = "0.01 g"
-spread = "0.007 g"
-repeats = 10
-weighs = ["charge"]
-"""
+HEAD = (
+    SHEET
+    + balance("fine", "0.001 mg", "bead", "gold", spread="0.002 mg, 20")
+    + balance("pulp", "0.01 g", "charge", spread="0.007 g, 10")
+)
 SAMPLE = """
 [[samples]]
 id = "T-1"

@@ -4,24 +4,13 @@ from assaybench.record import handsheet
 from assaybench.record.checks import checks
 from assaybench.record.replay import replay
 from assaybench.record.results import results
+from tests.record.sheets import SHEET, balance
 
-HEAD = """\
-[sheet]
-log = "furnace run"
-title = "Run"
-date = 2026-06-09
-by = "KB"
-[[balances]]
-name = "fine"
-step = "0.001 mg"
-spread = "0.002 mg"
-repeats = 20
-weighs = ["gold"]
-[[balances]]
-name = "pulp"
-step = "0.01 g"
-weighs = ["charge"]
-"""
+HEAD = (
+    SHEET
+    + balance("fine", "0.001 mg", "gold", spread="0.002 mg, 20")
+    + balance("pulp", "0.01 g", "charge")
+)
 
 
 def said(*lost: str, golds: tuple[str, ...] = ("1.204", "1.206", "1.600")) -> list[str]:

@@ -6,20 +6,9 @@ from assaybench.record import handsheet
 from assaybench.record.checks import checks
 from assaybench.record.replay import replay
 from assaybench.record.results import results
+from tests.record.sheets import SHEET, balance
 
-HEAD = """\
-[sheet]
-log = "furnace run"
-title = "Run"
-date = 2026-06-09
-by = "KB"
-[[balances]]
-name = "fine"
-step = "0.001 mg"
-spread = "0.002 mg"
-repeats = 20
-weighs = ["gold"]
-"""
+HEAD = SHEET + balance("fine", "0.001 mg", "gold", spread="0.002 mg, 20")
 
 
 def states(*golds: str, history: str = 'loss_spread = "0.20 %"\nloss_count = 20\n') -> list[str]:

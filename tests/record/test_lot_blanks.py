@@ -6,28 +6,9 @@ from assaybench.record import handsheet
 from assaybench.record.live import Live
 from assaybench.record.replay import replay
 from assaybench.record.results import SampleResult, results
+from tests.record.sheets import SHEET, balance
 
-HEAD = """\
-[sheet]
-log = "furnace run"
-title = "Run"
-date = 2026-06-09
-by = "KB"
-
-[[balances]]
-name = "fine"
-step = "0.001 mg"
-spread = "0.002 mg"
-repeats = 12
-weighs = ["bead", "gold"]
-
-[[balances]]
-name = "pulp"
-step = "0.01 g"
-spread = "0.007 g"
-repeats = 10
-weighs = ["charge"]
-
+LOTS = """
 [[lots]]
 lot = "L1"
 material = "litharge"
@@ -50,6 +31,12 @@ blank_count = 9
 lot = "FX"
 material = "flux"
 """
+HEAD = (
+    SHEET
+    + balance("fine", "0.001 mg", "bead", "gold", spread="0.002 mg, 12")
+    + balance("pulp", "0.01 g", "charge", spread="0.007 g, 10")
+    + LOTS
+)
 READ = 0.431
 
 

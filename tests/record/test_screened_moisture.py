@@ -7,28 +7,13 @@ from assaybench.record.live import Live
 from assaybench.record.replay import replay
 from assaybench.record.results import results
 from assaybench.record.wholes import Whole, wholes
+from tests.record.sheets import SHEET, balance
 
-HEAD = """\
-[sheet]
-log = "furnace run"
-title = "Run"
-date = 2026-06-09
-by = "KB"
-
-[[balances]]
-name = "fine"
-step = "0.001 mg"
-spread = "0.002 mg"
-repeats = 12
-weighs = ["bead", "gold"]
-
-[[balances]]
-name = "pulp"
-step = "0.01 g"
-spread = "0.007 g"
-repeats = 10
-weighs = ["charge", "plus", "minus", "total"]
-"""
+HEAD = (
+    SHEET
+    + balance("fine", "0.001 mg", "bead", "gold", spread="0.002 mg, 12")
+    + balance("pulp", "0.01 g", "charge", "plus", "minus", "total", spread="0.007 g, 10")
+)
 
 
 def pulp(water: str = "", of_minus: str = "") -> str:

@@ -10,20 +10,9 @@ from assaybench.record.entries import Entry
 from assaybench.record.live import Live
 from assaybench.record.replay import replay
 from assaybench.record.results import Results, results
+from tests.record.sheets import SHEET, balance
 
-HEAD = """\
-[sheet]
-log = "furnace run"
-title = "Run"
-date = 2026-06-09
-by = "KB"
-
-[[balances]]
-name = "fine"
-step = "0.001 mg"
-{spread}calibration = "0.03 %"
-weighs = ["bead", "gold"]
-"""
+CALIBRATION = 'calibration = "0.03 %"\n'
 STEPS = (1, -1, 2, 0, -2, 0)
 """Second less first zero of each pair, divisions: s² = Σ(Δ - Δ̄)²/(N - 1) = 10/5 divisions²."""
 
@@ -35,7 +24,8 @@ def sheet(pairs: int, spread: str = "") -> Sequence[Entry]:
         f'{{ what = "zero", text = "0.00{2 + step} mg" }} ]\n'
         for i, step in enumerate(STEPS[:pairs])
     ]
-    return handsheet.read((HEAD.format(spread=spread) + "".join(samples)).encode()).entries
+    fine = balance("fine", "0.001 mg", "bead", "gold", spread=spread, more=CALIBRATION)
+    return handsheet.read("".join([SHEET, fine, *samples]).encode()).entries
 
 
 def found(entries: Sequence[Entry]) -> Results:
@@ -72,8 +62,7 @@ def test_five_pairs_say_nothing() -> None:
 
 
 def test_a_stated_spread_stands() -> None:
-    stated = 'spread = "0.005 mg"\nrepeats = 10\n'
-    weighed = found(sheet(6, stated)).samples[0]
+    weighed = found(sheet(6, "0.005 mg, 10")).samples[0]
     assert not any(said.startswith("Spread of fine") for said in weighed.taken)
     assert weighed.figures["gold_read"].u == pytest.approx(
         math.hypot(0.005 * math.sqrt(0.75), 0.0003 * 0.3975)
