@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from assaybench.cli import compare_two, inputs
-from assaybench.cli.options import Faults, emit, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.cli.pricing import price_options
 from assaybench.messages import BadInput
 from assaybench.report.answer import Answer
@@ -56,9 +56,7 @@ def command(**typed: Any) -> None:
     """
     figures = [text.replace("−", "-") for text in typed["figures"]]
     texts = [*figures, *typed["laboratory"], *(v for v in typed.values() if isinstance(v, str))]
-    shape = style(
-        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
-    )
+    shape = shape_of(typed, texts)
     emit(answer(figures, typed), shape)
 
 

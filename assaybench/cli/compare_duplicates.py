@@ -59,8 +59,8 @@ def answer(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         ("second less first, mean", with_sign(found["bias"].text)),
     ]
     if shift is not None:
-        found["p"] = plain(shift.p, "1", digits=3)
-        rows.append(("chance of this much without a bias, in 100", write.percent(shift.p, 2)))
+        found["p"] = p_figure(shift.p)
+        rows.append(("chance of this much without a bias, in 100", by_chance(shift.p)))
     if relative is not None:
         found["relative_spread"] = _spread(100 * relative, len(pairs), "%")
         rows.append(("spread as a share of the grade", found["relative_spread"].text))

@@ -203,13 +203,13 @@ def laboratories(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         (f"second, mean of {len(second)}", write.with_unit(write.short(means[1], 4), unit)),
         ("second less first", signed(figure)),
         ("degrees of freedom", write.short(d.dof, 3)),
-        ("chance of this much without a bias, in 100", write.percent(d.p, 3)),
+        ("chance of this much without a bias, in 100", by_chance(d.p, 3)),
     ]
     figures_found: dict[str, Figure] = {
         "mean_first": plain(means[0], unit, digits=4),
         "mean_second": plain(means[1], unit, digits=4),
         "bias": figure,
-        "p": plain(d.p, "1", digits=3),
+        "p": p_figure(d.p),
         "degrees_of_freedom": plain(d.dof, "1", digits=3),
     }
     if fmean(means) > 0:

@@ -33,7 +33,7 @@ from assaybench.report.compare_figures import (
     u_of,
     with_doubt,
 )
-from assaybench.report.compare_words import chances, difference_verdict
+from assaybench.report.compare_words import by_chance, chances, difference_verdict, p_figure
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING, Unit
 
@@ -67,14 +67,14 @@ def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
         figures={
             "difference": figure,
             "en": plain(d.en, "1", digits=3),
-            "p": plain(d.p, "1", digits=2),
+            "p": p_figure(d.p, 2),
         },
         rows=(
             ("A", a.text),
             ("B", b.text),
             ("A less B", signed(figure)),
             ("E_n, difference over both U (agree up to 1)", write.significant(d.en, 2)),
-            ("chance of this much if both are equal, in 100", write.percent(d.p)),
+            ("chance of this much if both are equal, in 100", by_chance(d.p)),
         ),
         verdict=difference_verdict(d, unit.symbol),
         budget={"difference": _two_shares(u_x**2 / total)},

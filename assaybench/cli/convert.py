@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from assaybench.cli.options import Faults, emit, output, style
+from assaybench.cli.options import Faults, emit, output, shape_of
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import COVERAGE, Figure
 from assaybench.record import sums
@@ -30,12 +30,7 @@ def command(**typed: Any) -> None:
     """
     words = [part.replace("−", "-") for part in typed["figure"]]
     parts = [part for part in words if part not in {"to", "in"}]
-    shape = style(
-        as_json=typed["as_json"],
-        as_plain=typed["as_plain"],
-        as_sum=typed["as_sum"],
-        typed=parts,
-    )
+    shape = shape_of(typed, parts)
     emit(answer(parts), shape)
 
 

@@ -13,10 +13,9 @@ from assaybench.cli.logbooks import (
     in_logbook,
     reason_of,
     reason_option,
-    shape_of,
     words_of,
 )
-from assaybench.cli.options import emit
+from assaybench.cli.options import emit, shape_of
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.cli.typed_entry import values_of
 from assaybench.messages import BadInput

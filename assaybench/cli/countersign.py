@@ -4,16 +4,8 @@ from typing import Any
 
 import click
 
-from assaybench.cli.logbooks import (
-    by_option,
-    desk_of,
-    in_logbook,
-    keeper_of,
-    shape_of,
-    text_of,
-    words_of,
-)
-from assaybench.cli.options import emit, once, terminal
+from assaybench.cli.logbooks import by_option, desk_of, in_logbook, keeper_of, text_of, words_of
+from assaybench.cli.options import emit, once, shape_of, terminal
 from assaybench.cli.sealing import head_of, head_options
 from assaybench.cli.secrets import key_options, signer_of
 from assaybench.logbook.folder import log_name

@@ -9,7 +9,7 @@ import click
 
 from assaybench import __version__
 from assaybench.cli import results
-from assaybench.cli.options import emit, emit_text, output, style
+from assaybench.cli.options import emit, emit_text, output, shape_of
 from assaybench.logbook.importing import (
     DEMO_CIRCUIT,
     DEMO_HEAPS,
@@ -36,9 +36,7 @@ def command(**typed: Any) -> None:
     Furnace run, gravity test, metallics and bar in full; then, in brief, circuit tests that close
     and that contradict themselves, a heap book, and runs before and after a new mat.
     """
-    shape = style(
-        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=[]
-    )
+    shape = shape_of(typed)
     answers = demo(with_sum=typed["as_sum"])
     if typed["as_json"]:
         tree = {

@@ -7,14 +7,8 @@ import click
 
 from assaybench.cli.asking import Asker
 from assaybench.cli.attaching import Attaching
-from assaybench.cli.logbooks import (
-    by_option,
-    desk_of,
-    in_logbook,
-    shape_of,
-    words_of,
-)
-from assaybench.cli.options import emit, once
+from assaybench.cli.logbooks import by_option, desk_of, in_logbook, words_of
+from assaybench.cli.options import emit, once, shape_of
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.cli.typed_entry import values_of
 from assaybench.logbook.attachments import KIND as ATTACHMENT

@@ -7,8 +7,8 @@ import click
 
 from assaybench import PROGRAM
 from assaybench.cli.log_results import log_of, where_of
-from assaybench.cli.logbooks import in_logbook, shape_of
-from assaybench.cli.options import emit, once
+from assaybench.cli.logbooks import in_logbook
+from assaybench.cli.options import emit, once, shape_of
 from assaybench.logbook.bundle import REPORT, bundle
 from assaybench.messages import BadInput, printable, quoted, say
 from assaybench.metrology.figure import flag

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from assaybench.cli import inputs
-from assaybench.cli.options import Faults, emit, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Verdict
 from assaybench.record import sample_sums
@@ -54,9 +54,7 @@ def command(**typed: Any) -> None:
     or unknown.
     """
     texts = [value for value in typed.values() if isinstance(value, str)]
-    shape = style(
-        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
-    )
+    shape = shape_of(typed, texts)
     emit(answer(typed), shape)
 
 

@@ -11,8 +11,8 @@ from assaybench.circuit import heaps
 from assaybench.circuit.heaps import Amount, Choice, Heap, Way
 from assaybench.circuit.value import Terms
 from assaybench.cli.log_results import reading_many
-from assaybench.cli.logbooks import desk_of, in_logbook, no_book, shape_of
-from assaybench.cli.options import Faults, emit, once
+from assaybench.cli.logbooks import desk_of, in_logbook, no_book
+from assaybench.cli.options import Faults, emit, once, shape_of
 from assaybench.cli.pricing import TONNE, Pricing, price_flags, price_options, price_said
 from assaybench.cli.results import read_file
 from assaybench.logbook.heap_logs import HeapBook, Source, circuit_logs, heap_book

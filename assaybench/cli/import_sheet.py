@@ -9,17 +9,9 @@ from typing import Any
 import click
 
 from assaybench.cli.log_results import reading_many
-from assaybench.cli.logbooks import (
-    Desk,
-    by_option,
-    desk_of,
-    in_logbook,
-    keeper_of,
-    shape_of,
-    words_of,
-)
+from assaybench.cli.logbooks import Desk, by_option, desk_of, in_logbook, keeper_of, words_of
 from assaybench.cli.open_log import made_answer
-from assaybench.cli.options import emit, once
+from assaybench.cli.options import emit, once, shape_of
 from assaybench.cli.results import read_file
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files

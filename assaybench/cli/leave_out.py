@@ -11,10 +11,9 @@ from assaybench.cli.logbooks import (
     in_logbook,
     reason_of,
     reason_option,
-    shape_of,
     words_of,
 )
-from assaybench.cli.options import emit
+from assaybench.cli.options import emit, shape_of
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Flag

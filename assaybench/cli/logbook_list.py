@@ -7,9 +7,9 @@ from typing import Any, NamedTuple
 import click
 
 from assaybench.cli.log_results import reading_many
-from assaybench.cli.logbooks import Desk, desk_of, in_logbook, no_book, shape_of, words_of
+from assaybench.cli.logbooks import Desk, desk_of, in_logbook, no_book, words_of
 from assaybench.cli.open_log import LOGS
-from assaybench.cli.options import Faults, emit, once
+from assaybench.cli.options import Faults, emit, once, shape_of
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import bench_name
 from assaybench.logbook.index import Index, cache_folder, with_index

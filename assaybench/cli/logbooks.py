@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 import click
 
 from assaybench import PROGRAM
-from assaybench.cli.options import Decorated, answered, once, style
+from assaybench.cli.options import Decorated, answered, once
 from assaybench.logbook import settings
 from assaybench.logbook.clock import machine_time
 from assaybench.logbook.files import Files
@@ -29,7 +29,6 @@ from assaybench.metrology.figure import Flag, flag
 from assaybench.record import check
 from assaybench.record.kinds import Key
 from assaybench.record.register_kinds import Allotted
-from assaybench.report.answer import Style
 
 _NOBODY = "X"
 _INITIALS = Key("by", "initials", "who makes the entry")
@@ -50,11 +49,6 @@ def by_option(function: Decorated) -> Decorated:
 def reason_option(function: Decorated) -> Decorated:
     """The option --reason."""
     return once("--reason", metavar="TEXT", help="Why; it is kept and printed.")(function)
-
-
-def shape_of(typed: dict[str, Any], texts: Sequence[str] = ()) -> Style:
-    """How to print the answer of a command without a sum; texts show the decimal mark in use."""
-    return style(as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=False, typed=texts)
 
 
 def words_of(

@@ -7,7 +7,7 @@ import click
 from assaybench.assay.grade import Determination
 from assaybench.assay.metallics import Metallics, Plus, metallics
 from assaybench.cli import inputs
-from assaybench.cli.options import Faults, emit, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, Verdict, plain
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
@@ -31,9 +31,7 @@ MOST_ASSAYS = 20
 def command(**typed: Any) -> None:
     """Grade of screen metallics: all of plus is assayed, minus by two assays or more."""
     texts = [*typed["minus"], *(v for v in typed.values() if isinstance(v, str))]
-    shape = style(
-        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
-    )
+    shape = shape_of(typed, texts)
     emit(answer(typed), shape)
 
 

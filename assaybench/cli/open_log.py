@@ -12,11 +12,10 @@ from assaybench.cli.logbooks import (
     desk_of,
     in_logbook,
     keeper_of,
-    shape_of,
     text_of,
     words_of,
 )
-from assaybench.cli.options import Decorated, Faults, emit, once
+from assaybench.cli.options import Decorated, Faults, emit, once, shape_of
 from assaybench.logbook.faults import NotWritable
 from assaybench.logbook.folder import Logbook, LogName, log_name
 from assaybench.logbook.logfile import Keeper, LogFile, Row

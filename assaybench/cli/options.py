@@ -1,7 +1,7 @@
 """Options that commands share, and the collector that reports every fault of a line at once."""
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, ParamSpec, TextIO, TypeVar
 
 import click
@@ -46,15 +46,20 @@ def output(function: Decorated) -> Decorated:
     return answered(with_sum(function))
 
 
-def style(*, as_json: bool, as_plain: bool, as_sum: bool, typed: Sequence[str]) -> Style:
-    """How to print, from the output options; answers use the decimal mark that was typed.
+def shape_of(typed: Mapping[str, Any], texts: Sequence[str] = ()) -> Style:
+    """How to print an answer, from the options of `answered` or `output`.
+
+    Args:
+        typed: the options by name.
+        texts: what was typed; an answer uses their decimal mark.
 
     Raises:
         BadInput: when both --json and --plain are asked for.
     """
+    as_json, as_plain = typed["as_json"], typed["as_plain"]
     if as_json and as_plain:
         raise BadInput.of("option_excludes", option="--json", other="--plain")
-    return Style(json=as_json, plain=as_plain, sum=as_sum, comma=parse.uses_comma(typed))
+    return Style(as_json, as_plain, typed.get("as_sum", False), parse.uses_comma(texts))
 
 
 class Faults:

@@ -9,7 +9,7 @@ from assaybench.circuit.products import ALL, CircuitTest, SizeRow, cell, dry_mas
 from assaybench.circuit.recovery import recover
 from assaybench.circuit.tailings import Tailings, graded_tailings, tailings_below
 from assaybench.cli import inputs
-from assaybench.cli.options import Faults, emit, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record.circuit_run import Circuit
@@ -92,9 +92,7 @@ def command(**typed: Any) -> None:
     """
     texts = [*typed["sizes"], *typed["streams"]]
     texts += [value for value in typed.values() if isinstance(value, str)]
-    shape = style(
-        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
-    )
+    shape = shape_of(typed, texts)
     emit(answer(typed), shape)
 
 

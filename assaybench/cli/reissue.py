@@ -12,11 +12,10 @@ from assaybench.cli.logbooks import (
     keeper_of,
     reason_of,
     reason_option,
-    shape_of,
     words_of,
 )
 from assaybench.cli.open_log import made_answer
-from assaybench.cli.options import emit
+from assaybench.cli.options import emit, shape_of
 from assaybench.logbook.folder import log_name
 from assaybench.logbook.reissuing import reissue
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from assaybench.cli.options import emit, once, output, style
+from assaybench.cli.options import emit, once, output, shape_of
 from assaybench.logbook.faults import disk_reason
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record import handsheet
@@ -34,9 +34,7 @@ def command(**typed: Any) -> int:
         if not typed["file"]:
             raise BadInput.of("argument_missing", what="A file", accepted=accepted)
         raise BadInput.of("argument_unexpected", x=quoted(typed["file"][1]), accepted=accepted)
-    shape = style(
-        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=[]
-    )
+    shape = shape_of(typed)
     name, samples, with_sum = typed["file"][0], typed["samples"], typed["as_sum"]
     if _is_log(name):
         from assaybench.cli import log_results

@@ -14,7 +14,7 @@ from assaybench.cli import (
     sampling_increments,
     sampling_inputs,
 )
-from assaybench.cli.options import Faults, emit, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.messages import BadInput, say
 from assaybench.metrology.figure import COVERAGE, Figure, Flag, Verdict, flag, plain
 from assaybench.record import sums
@@ -97,9 +97,7 @@ def command(**typed: Any) -> None:
         *typed["increments"],
         *(v for v in typed.values() if isinstance(v, str)),
     ]
-    shape = style(
-        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
-    )
+    shape = shape_of(typed, texts)
     emit(answer(typed), shape)
 
 

@@ -6,17 +6,8 @@ from typing import Any
 import click
 
 from assaybench.cli.log_results import answer_with_n_of_all
-from assaybench.cli.logbooks import (
-    Desk,
-    by_option,
-    desk_of,
-    in_logbook,
-    keeper_of,
-    read,
-    shape_of,
-    words_of,
-)
-from assaybench.cli.options import emit, terminal
+from assaybench.cli.logbooks import Desk, by_option, desk_of, in_logbook, keeper_of, read, words_of
+from assaybench.cli.options import emit, shape_of, terminal
 from assaybench.cli.sealing import head_of, head_options
 from assaybench.cli.secrets import key_options, signer_of
 from assaybench.logbook.folder import log_name

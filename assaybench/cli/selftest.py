@@ -6,16 +6,8 @@ from typing import Any, NamedTuple
 import click
 
 from assaybench import PROGRAM
-from assaybench.cli.logbooks import (
-    Desk,
-    by_option,
-    desk_of,
-    in_logbook,
-    keeper_of,
-    shape_of,
-    words_of,
-)
-from assaybench.cli.options import emit, once
+from assaybench.cli.logbooks import Desk, by_option, desk_of, in_logbook, keeper_of, words_of
+from assaybench.cli.options import emit, once, shape_of
 from assaybench.cli.storing import Stored, Wanted, store
 from assaybench.logbook.attachments import KIND, Attached, attach
 from assaybench.logbook.clock import machine_time

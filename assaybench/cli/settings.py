@@ -6,8 +6,7 @@ from typing import Any
 
 import click
 
-from assaybench.cli.logbooks import shape_of
-from assaybench.cli.options import Faults, answered, emit
+from assaybench.cli.options import Faults, answered, emit, shape_of
 from assaybench.cli.secrets import key_path
 from assaybench.logbook import keys
 from assaybench.logbook.faults import NotDone

@@ -6,8 +6,8 @@ from typing import Any
 
 import click
 
-from assaybench.cli.logbooks import desk_of, in_logbook, read, shape_of, words_of
-from assaybench.cli.options import emit
+from assaybench.cli.logbooks import desk_of, in_logbook, read, words_of
+from assaybench.cli.options import emit, shape_of
 from assaybench.logbook.attachments import Amiss, attachments_amiss
 from assaybench.logbook.whole_log import ReadLog
 from assaybench.messages import BadInput

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from assaybench.cli.options import Faults, emit, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Figure, plain
 from assaybench.record import sums
@@ -47,12 +47,7 @@ def command(**typed: Any) -> None:
     """
     sizes = _joined(typed["size"])
     options = [typed[name] or "" for name in OF_FRACTIONS]
-    shape = style(
-        as_json=typed["as_json"],
-        as_plain=typed["as_plain"],
-        as_sum=typed["as_sum"],
-        typed=[*sizes, *typed["fractions"], *options],
-    )
+    shape = shape_of(typed, [*sizes, *typed["fractions"], *options])
     if not typed["fractions"]:
         emit(answer(sizes, typed), shape)
         return

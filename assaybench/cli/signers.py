@@ -15,10 +15,9 @@ from assaybench.cli.logbooks import (
     no_book,
     reason_of,
     reason_option,
-    shape_of,
     words_of,
 )
-from assaybench.cli.options import emit, once
+from assaybench.cli.options import emit, once, shape_of
 from assaybench.cli.secrets import key_options, key_path, new_passphrase_of, path_of
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, principal_of, read_signers
 from assaybench.logbook.clock import machine_time

@@ -5,7 +5,7 @@ from typing import Any
 import click
 
 from assaybench.cli import inputs
-from assaybench.cli.options import Faults, emit, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.cli.pricing import price_options
 from assaybench.messages import BadInput, say
 from assaybench.report.answer import Answer
@@ -66,9 +66,7 @@ def command(**typed: Any) -> None:
     --grade, and --recovery, --gain or both. No price is built in.
     """
     texts = [*typed["charges"], *(v for v in typed.values() if isinstance(v, str))]
-    shape = style(
-        as_json=typed["as_json"], as_plain=typed["as_plain"], as_sum=typed["as_sum"], typed=texts
-    )
+    shape = shape_of(typed, texts)
     emit(answer(typed), shape)
 
 

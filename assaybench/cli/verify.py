@@ -12,8 +12,8 @@ from typing import Any, Self
 import click
 
 from assaybench import PROGRAM
-from assaybench.cli.logbooks import Desk, allotted, desk_of, in_logbook, shape_of
-from assaybench.cli.options import Faults, emit, is_terminal, once
+from assaybench.cli.logbooks import Desk, allotted, desk_of, in_logbook
+from assaybench.cli.options import Faults, emit, is_terminal, once, shape_of
 from assaybench.logbook import settings_fields
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, Listed, read_signers
 from assaybench.logbook.checked import Checked, checked_file, note_checked

@@ -12,10 +12,9 @@ from assaybench.cli.logbooks import (
     keeper_of,
     reason_of,
     reason_option,
-    shape_of,
     words_of,
 )
-from assaybench.cli.options import emit
+from assaybench.cli.options import emit, shape_of
 from assaybench.logbook.folder import log_name
 from assaybench.logbook.register import Register
 from assaybench.logbook.survey import never_allotted

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from assaybench.cli import inputs
-from assaybench.cli.options import Faults, emit, once, output, style
+from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import sight
 from assaybench.metrology.figure import (
@@ -57,12 +57,7 @@ def command(**typed: Any) -> None:
     options = [
         typed[name] or "" for name in ("readability", "repeatability", "linearity", "charge")
     ]
-    shape = style(
-        as_json=typed["as_json"],
-        as_plain=typed["as_plain"],
-        as_sum=typed["as_sum"],
-        typed=[*readings, *zeros, *options],
-    )
+    shape = shape_of(typed, [*readings, *zeros, *options])
     emit(answer(readings, zeros, typed), shape)
 
 
