@@ -18,6 +18,7 @@ from assaybench.logbook.faults import Holder, NotDone
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.lock import holder
 from assaybench.logbook.reading import read_log
+from assaybench.logbook.signing import signature_path
 from assaybench.logbook.survey import read_register
 from assaybench.messages import BadInput, say
 from assaybench.record.entries import Entry
@@ -187,7 +188,7 @@ def _not_marked(desk: Desk, sealed: Iterable[Allotted]) -> list[Allotted]:
     found = []
     for allotted in sealed:
         mark = desk.book.mark(LogName(desk.bench, allotted.number))
-        parts = (mark, desk.book.signature(mark))
+        parts = (mark, signature_path(mark))
         if any(desk.files.stat(part) is None for part in parts):
             found.append(allotted)
     return found

@@ -135,10 +135,6 @@ class Logbook(NamedTuple):
         """File of a log."""
         return self.logs(name.bench) / f"{name.number:06}.toml"
 
-    def signature(self, path: Path) -> Path:
-        """Signature of a file: a log, a statement, a mark or a report."""
-        return path.with_name(f"{path.name}.sig")
-
     def statement(self, name: LogName, k: int) -> Path:
         """File of the statement number k about a log."""
         return self.logs(name.bench) / f"{name.number:06}.statement-{k}.toml"

@@ -13,6 +13,7 @@ import pytest
 
 from assaybench.cli.app import DONE, NOT_GOOD
 from assaybench.logbook.folder import Logbook, LogName
+from assaybench.logbook.signing import signature_path
 
 BY = ("--by", "KB")
 HEAD = ("--name", "K. Berg", "--role", "assayer")
@@ -56,7 +57,7 @@ def keygen(book: Logbook, n: int) -> bool:
     path = path_of(book, n)
     done = subprocess.run(
         ["ssh-keygen", "-Y", "verify", "-f", str(book.allowed_signers), "-I", "K.Berg",
-         "-n", "assaybench-log", "-s", str(book.signature(path))],
+         "-n", "assaybench-log", "-s", str(signature_path(path))],
         input=path.read_bytes(), capture_output=True, check=False,
     )  # fmt: skip
     return done.returncode == 0

@@ -20,6 +20,7 @@ from assaybench.logbook.folder import LogName
 from assaybench.logbook.lock import note_path
 from assaybench.logbook.register import LogHead, Register, new_log
 from assaybench.logbook.settings_keys import shown
+from assaybench.logbook.signing import signature_path
 from assaybench.record.handsheet import METHOD_VERSION
 from tests.bench.conftest import Clock
 from tests.bench.furnace_run import drawn_run
@@ -179,7 +180,7 @@ def test_sealed_and_void_numbers_are_not_left_open(desk: Desk) -> None:
         register.sealed(3, "0" * 128, 100)
     mark = desk.book.mark(LogName("MAIN", 3))
     mark.parent.mkdir(parents=True)
-    for part in (mark, desk.book.signature(mark)):
+    for part in (mark, signature_path(mark)):
         assert [log.name.number for log in open_logs(desk).logs] == [3, 1], "its mark is not there"
         part.touch()
     assert [log.name.number for log in open_logs(desk).logs] == [1]

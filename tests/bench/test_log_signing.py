@@ -10,6 +10,7 @@ from assaybench.logbook import keys
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.settings_fields import Settings
+from assaybench.logbook.signing import signature_path
 from assaybench.logbook.sshkeys import PublicKey
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.books import press, shown
@@ -138,12 +139,12 @@ def test_a_seal_that_was_broken_off_is_gone_on_with(desk: Desk, clock: Clock, go
         data = book.register("MAIN").read_bytes()
         at = data.index(b'kind = "sealed"\nnumber = 6')
         book.register("MAIN").write_bytes(data[: data.rindex(b"[[entry]]", 0, at)])
-        for path in (book.mark(name), book.signature(book.mark(name))):
+        for path in (book.mark(name), signature_path(book.mark(name))):
             path.unlink()
         book.log(LogName("MAIN", 7)).unlink()
     elif gone == "mark":
         book.mark(name).unlink()
-        book.signature(book.mark(name)).unlink()
+        signature_path(book.mark(name)).unlink()
     else:
         (book.logs("MAIN") / gone).unlink()
     stack = at_the_book(desk, clock)

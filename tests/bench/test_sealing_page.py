@@ -26,6 +26,7 @@ from assaybench.logbook.logfile import Row
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.reissuing import reissue
 from assaybench.logbook.settings_fields import Settings
+from assaybench.logbook.signing import signature_path
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.books import closed, opened_bench
 from tests.bench.conftest import Clock
@@ -515,7 +516,7 @@ def test_a_seal_that_was_begun_goes_on_at_the_missing_step_with_the_same_key(
     sealed_with_yes(hands_of(run))
     assert run.name is not None
     mark = desk.book.mark(run.name)
-    for path in (mark, desk.book.signature(mark)):
+    for path in (mark, signature_path(mark)):
         path.chmod(0o644)
         path.unlink()
     hands = hands_of(run)

@@ -18,6 +18,7 @@ from assaybench.logbook.checked import Checked, checked_file, last_checked
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import LogName
 from assaybench.logbook.index import cache_folder
+from assaybench.logbook.signing import signature_path
 from tests.cli.conftest import Run
 from tests.logbook.sealed_books import Maker, TestKey, run_rows
 
@@ -252,7 +253,7 @@ def test_a_statement_counts_in_a_report_from_its_signature_on(run: Any, maker: M
     alone(maker, registered=False)
     name = maker.book.statement(LogName("MAIN", 5), 1)
     assert name.name in run("report", "5", "--text").out
-    maker.book.signature(name).unlink()
+    signature_path(name).unlink()
     assert name.name not in run("report", "5", "--text").out
 
 

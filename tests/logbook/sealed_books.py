@@ -13,6 +13,7 @@ from assaybench import PROGRAM
 from assaybench.logbook import sshsig
 from assaybench.logbook.allowed_signers import Listed, named_here, principal_of, written
 from assaybench.logbook.folder import Logbook, LogName
+from assaybench.logbook.signing import signature_path
 from assaybench.logbook.sshkeys import ED25519, PublicKey, packed
 from assaybench.record import sealing
 from assaybench.record.entries import Entry
@@ -206,7 +207,7 @@ class Maker:
     def put(self, path: Path, data: bytes, key: TestKey, namespace: str) -> None:
         """A file and its signature."""
         path.write_bytes(data)
-        self.book.signature(path).write_bytes(key.sign(data, namespace))
+        signature_path(path).write_bytes(key.sign(data, namespace))
 
     def done(self) -> Logbook:
         """Write the register and the signers."""

@@ -14,6 +14,7 @@ from assaybench.logbook.folder import (
     user_folder,
     where,
 )
+from assaybench.logbook.signing import signature_path
 from assaybench.messages import BadInput
 
 BOOK = Logbook(Path("/book"))
@@ -25,9 +26,9 @@ def test_every_file_has_its_place() -> None:
     places = {
         "registers/MAIN.toml": BOOK.register("MAIN"),
         "logs/MAIN/000012.toml": log,
-        "logs/MAIN/000012.toml.sig": BOOK.signature(log),
+        "logs/MAIN/000012.toml.sig": signature_path(log),
         "logs/MAIN/000012.statement-2.toml": BOOK.statement(NAME, 2),
-        "logs/MAIN/000012.statement-2.toml.sig": BOOK.signature(BOOK.statement(NAME, 2)),
+        "logs/MAIN/000012.statement-2.toml.sig": signature_path(BOOK.statement(NAME, 2)),
         "logs/MAIN/000012.attached": BOOK.attached(NAME),
         "marks/MAIN/000012.toml": BOOK.mark(NAME),
         "locks/logs/MAIN/000012.lock": BOOK.lock(log),

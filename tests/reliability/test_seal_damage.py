@@ -10,6 +10,7 @@ import pytest
 from assaybench.logbook import sshsig
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import LogName
+from assaybench.logbook.signing import signature_path
 from assaybench.logbook.sshkeys import NotValid
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.logbook.sealed_books import Maker, TestKey, run_rows
@@ -41,7 +42,7 @@ def path_of(maker: Maker, part: str) -> Path:
         "signers": book.allowed_signers,
     }
     path = paths[part.removesuffix(".sig")]
-    return book.signature(path) if part.endswith(".sig") else path
+    return signature_path(path) if part.endswith(".sig") else path
 
 
 def verified(maker: Maker) -> Verified:
