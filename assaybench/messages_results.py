@@ -133,6 +133,7 @@ RESULTS: dict[str, str] = {
     ),
     "chance_most": "99.9 or more",
     "chance_least": "0.1 or less",
+    "p_least": "0.000001 or less",
     "about_compare": (
         "Two grades of this log, or a grade and a cut-off. u shows other units.\n"
         "Not shown is not the same as equal."

@@ -15,7 +15,7 @@ from assaybench.metrology.figure import COVERAGE, Figure, Flag, Verdict, flag, p
 from assaybench.record import sums
 from assaybench.record.sums import Step
 from assaybench.report.answer import Answer
-from assaybench.report.compare_words import with_sign
+from assaybench.report.compare_words import by_chance, p_figure, with_sign
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING, BY_SPELLING
 

@@ -19,7 +19,7 @@ from assaybench.metrology.uncertain import Sources, Uncertain, nominal
 from assaybench.record import sums
 from assaybench.report.answer import Answer, factors_of
 from assaybench.report.compare_figures import assumed, same_kind, u_of
-from assaybench.report.compare_words import difference_verdict, mended, worded
+from assaybench.report.compare_words import by_chance, difference_verdict, mended, p_figure, worded
 from assaybench.units import parse, write
 from assaybench.units.parse import Typed
 from assaybench.units.table import ANYTHING, BY_SPELLING, Unit

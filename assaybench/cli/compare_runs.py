@@ -12,7 +12,14 @@ from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import Figure, Flag, flag, plain
 from assaybench.record import sums
 from assaybench.report.answer import Answer
-from assaybench.report.compare_words import difference_verdict, often, what_runs, with_sign
+from assaybench.report.compare_words import (
+    by_chance,
+    difference_verdict,
+    often,
+    p_figure,
+    what_runs,
+    with_sign,
+)
 from assaybench.report.runs_view import Runs, count_text, runs_compared
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING

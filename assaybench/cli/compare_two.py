@@ -12,6 +12,7 @@ from assaybench.cli.compare_words import difference_figure, expect, signed
 from assaybench.cli.options import Faults
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
+from assaybench.metrology.compare import Difference
 from assaybench.metrology.figure import (
     Figure,
     Layer,
@@ -21,6 +22,7 @@ from assaybench.metrology.figure import (
 )
 from assaybench.metrology.freedom import coverage_factor
 from assaybench.record import sums
+from assaybench.record.sums import Step
 from assaybench.report.answer import Answer
 from assaybench.report.compare_figures import (
     EXAMPLE,
@@ -33,7 +35,13 @@ from assaybench.report.compare_figures import (
     u_of,
     with_doubt,
 )
-from assaybench.report.compare_words import by_chance, chances, difference_verdict, p_figure
+from assaybench.report.compare_words import (
+    HARDLY_ANY,
+    by_chance,
+    chances,
+    difference_verdict,
+    p_figure,
+)
 from assaybench.units import parse, write
 from assaybench.units.table import ANYTHING, Unit
 
@@ -89,7 +97,7 @@ def of_two(figures: Sequence[str], typed: dict[str, Any]) -> Answer:
                 f"({sums.n(x)} - {sums.n(y)}) / √((2 × {sums.n(u_x)})^2 + (2 × {sums.n(u_y)})^2)",
                 d.en,
             ),
-            sums.step("p", f"2 × (1 - Φ({sums.n(abs(d.value))} / {sums.n(d.u)}))", d.p),
+            *_p_step(d),
         ),
     )
 
@@ -204,3 +212,10 @@ def _probability(judged: Judged) -> Figure:
         text=f"{write.short(judged.low, 3)} to {write.short(judged.high, 3)}",
         why=say("grains_few"),
     )
+
+
+def _p_step(d: Difference) -> tuple[Step, ...]:
+    """How p follows; none for a chance that hardly is one, whose digits mean nothing."""
+    if d.p <= HARDLY_ANY:
+        return ()
+    return (sums.step("p", f"2 × (1 - Φ({sums.n(abs(d.value))} / {sums.n(d.u)}))", d.p),)

@@ -4,13 +4,15 @@ from typing import NamedTuple
 
 from assaybench.messages import say
 from assaybench.metrology.compare import PLANNED_POWER, Difference
-from assaybench.metrology.figure import Verdict
+from assaybench.metrology.figure import Figure, Verdict, plain
 from assaybench.units import write
 
 DIFFERENCE_WORDS = {True: "difference shown", False: "difference not shown"}
 MANY = 10.0
 """Beyond this, smaller doubts would not be worth the work: the two agree."""
 _LEAST, _MOST = 0.001, 0.999
+HARDLY_ANY = 1e-6
+"""A chance below this is not printed to its digits."""
 
 
 class Planned(NamedTuple):
@@ -48,6 +50,17 @@ def chance(probability: float) -> str:
     if probability < _LEAST:
         return say("chance_least")
     return write.significant(probability * 100, 3 if probability > 0.99 else 2)
+
+
+def by_chance(p: float, digits: int = 2) -> str:
+    """The p of a test in 100, to its digits; a chance that hardly is one, not to its digits."""
+    return write.percent(p, digits) if p > HARDLY_ANY else chance(p)
+
+
+def p_figure(p: float, digits: int = 3) -> Figure:
+    """The p of a test as a figure; its text never is a row of zeros."""
+    found = plain(p, "1", digits=digits)
+    return found if p > HARDLY_ANY else found._replace(text=say("p_least"))
 
 
 def chances(low: float, high: float) -> str:

@@ -16,12 +16,10 @@ from assaybench.record import sums
 from assaybench.report.answer import Section, figure_tree, table_section
 from assaybench.report.circuit_picture import picture
 from assaybench.report.circuit_view import View, size_records, size_tables
-from assaybench.report.compare_words import chance
+from assaybench.report.compare_words import by_chance, p_figure
 from assaybench.report.tables import aligned, folded
 from assaybench.units import write
 
-HARDLY_ANY = 1e-6
-"""A chance below this is not printed to its digits."""
 HEADS = ("stream", "measured", "agreed", "change/u")
 
 
@@ -40,7 +38,7 @@ def view_of_feed(test: FeedTest) -> View:
     if agreed.dof:
         figures["chi_square"] = plain(agreed.chi2, "1", digits=3)
         figures["spare"] = plain(float(agreed.dof), "1", digits=3)
-        figures["p"] = plain(agreed.p, "1", digits=2)
+        figures["p"] = p_figure(agreed.p, 2)
     budgets = {numbered("recovery", k): b for k, b in enumerate(wanted.budgets, 1)}
     return View(
         figures=figures,
@@ -175,12 +173,11 @@ def judged(agreed: Agreed, verdict: Verdict | None) -> list[Section]:
     """Whether the streams agree, by the chi-square of all changes; nothing where none is spare."""
     if verdict is None:
         return []
-    shown = write.percent(agreed.p) if agreed.p > HARDLY_ANY else chance(agreed.p)
     rows = (
         ("verdict", verdict.text),
         ("measured beyond what is needed", str(agreed.dof)),
         ("chi-square of all changes", write.significant(agreed.chi2, 3)),
-        ("chance of more if all is well, in 100", shown),
+        ("chance of more if all is well, in 100", by_chance(agreed.p)),
     )
     return [Section("Do they agree", rows)]
 

@@ -7,9 +7,11 @@ import pytest
 from assaybench.metrology.compare import Difference
 from assaybench.report.compare_words import (
     Planned,
+    by_chance,
     chance,
     chances,
     difference_verdict,
+    p_figure,
     places,
 )
 
@@ -67,3 +69,12 @@ def test_a_bare_number_leaves_no_gap_where_its_unit_would_stand() -> None:
     assert difference_verdict(apart(3.0), "1").reason == (
         "Difference shown: +3.0; the truth lies between +1.0 and +5.0."
     )
+
+
+def test_a_p_that_hardly_is_one_is_no_row_of_zeros() -> None:
+    assert by_chance(0.1072, 3) == "10.7"
+    assert by_chance(0.00005) == "0.0050"
+    assert by_chance(1e-299) == "0.1 or less"
+    assert p_figure(0.1072).text == "0.107"
+    found = p_figure(1e-299)
+    assert (found.value, found.text) == (1e-299, "0.000001 or less")

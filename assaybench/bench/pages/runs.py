@@ -15,7 +15,7 @@ from assaybench.bench.sheet import Line
 from assaybench.circuit.value import Known, Terms
 from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology import compare
-from assaybench.report.compare_words import difference_verdict, places, signed_at
+from assaybench.report.compare_words import by_chance, difference_verdict, places, signed_at
 from assaybench.report.money_view import Season, pays
 from assaybench.report.runs_view import Runs, count_text, runs_compared
 from assaybench.units import money, parse, write
@@ -159,7 +159,7 @@ class RunsForm:
         rows = [
             led(say("runs_means"), means),
             led(say("runs_difference"), _with_ends(told["d"], told["lo"], told["hi"])),
-            led(say("runs_chance"), write.percent(d.p, 3)),
+            led(say("runs_chance"), by_chance(d.p, 3)),
             led(say("runs_needed"), count_text(runs.needed(d.value))),
         ]
         season = self.season
