@@ -21,6 +21,7 @@ from assaybench.metrology.figure import Figure
 from assaybench.metrology.uncertain import Uncertain, nominal
 from assaybench.record.circuit_run import Circuit
 from assaybench.record.circuit_typed import BETWEEN
+from assaybench.report.compare_words import by_chance
 from assaybench.units import write
 
 _NONE = "-"
@@ -255,7 +256,7 @@ def remarks(test: FeedTest) -> list[str]:
         said.append(test.verdict.reason)
         code = "streams_by_chance" if agreed.p >= _SURE else "streams_no_chance"
         fields = {"x": write.significant(agreed.chi2, 2), "n": agreed.dof}
-        said.append(say(code, **fields, p=write.percent(agreed.p)))
+        said.append(say(code, **fields, p=by_chance(agreed.p)))
     if test.head is not None:
         said.append(say("streams_head", x=test.head.text))
     return [*said, *(flag.text for flag in test.flags), *test.said]

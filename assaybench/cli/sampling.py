@@ -16,9 +16,10 @@ from assaybench.cli import (
 )
 from assaybench.cli.options import Faults, emit, once, output, shape_of
 from assaybench.messages import BadInput, say
-from assaybench.metrology.figure import COVERAGE, Figure, Flag, Verdict, flag, plain
+from assaybench.metrology.figure import COVERAGE, Figure, Flag, Verdict, flag
 from assaybench.record import sums
 from assaybench.report.answer import Answer
+from assaybench.report.compare_words import by_chance, p_figure
 from assaybench.units import parse, write
 
 WAYS = ("count", "metal", "grains", "classes", "gy", "increments")
@@ -164,17 +165,17 @@ def _two(typed: dict[str, Any]) -> Answer:
         "count": sampling_inputs.counted(first),
         "count_other": sampling_inputs.counted(second),
         "ratio": _ratio(found),
-        "p": plain(found.p, "1", digits=3),
+        "p": p_figure(found.p),
     }
     rows = [
         ("first count, and what may be expected, 95 in 100", _expected(first)),
         ("second count, and what may be expected, 95 in 100", _expected(second)),
         ("first over second, for as much searched", figures["ratio"].text),
-        ("chance of this much if both are alike, in 100", write.percent(found.p)),
+        ("chance of this much if both are alike, in 100", by_chance(found.p)),
     ]
     if e_test is not None:
-        figures["e_test_p"] = plain(e_test[1], "1", digits=3)
-        rows.append(("the same by the E-test, in 100", write.percent(e_test[1])))
+        figures["e_test_p"] = p_figure(e_test[1])
+        rows.append(("the same by the E-test, in 100", by_chance(e_test[1])))
     return Answer(
         command="sampling",
         inputs=sampling_inputs.said(typed),
@@ -222,8 +223,7 @@ def _difference(both: int, found: TwoCounts) -> Verdict:
         return Verdict("difference_not_shown", "difference not shown", say("counts_none"))
     low, high = _ends(found, 2)
     if found.shown:
-        chance = write.percent(found.p)
-        reason = say("counts_shown", lo=low, hi=high, p=chance)
+        reason = say("counts_shown", lo=low, hi=high, p=by_chance(found.p))
         return Verdict("difference_shown", "difference shown", reason)
     if found.times is None:
         reason = say("counts_not_shown_equal", lo=low, hi=high)

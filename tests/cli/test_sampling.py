@@ -297,3 +297,13 @@ def test_a_target_beyond_the_assay_is_told_without_a_sample_too(run: Any) -> Non
     answer = run("sampling", *line, "--target", "1%", "--assay", "3%", "--json").json
     assert "aim_beyond_assay" in [flag["code"] for flag in answer["flags"]]
     assert "sample_needed" not in answer["figures"]
+
+
+def test_two_counts_that_are_never_alike_are_told_in_lines_of_a_page(run: Any) -> None:
+    outcome = run("sampling", "--count", "1000", "--count-other", "3", "--sum")
+    assert max(map(len, outcome.out.splitlines())) <= 76
+    assert "chance of this much if both are alike, in 100" in outcome.out
+    assert "0.1 or less" in outcome.out
+    figures = run("sampling", "--count", "1000", "--count-other", "3", "--json").json["figures"]
+    assert 0 < figures["p"]["value"] < 1e-100
+    assert figures["p"]["text"] == "0.000001 or less"
