@@ -54,7 +54,7 @@ async def waited_until(
         await asyncio.sleep(0.05)
 
 
-async def pressed(app: BenchApp, pilot: Pilot[int], *keys: str) -> None:
+async def pressed_by_hand(app: BenchApp, pilot: Pilot[int], *keys: str) -> None:
     """Press keys as a person does: a letter that may act is looked at before the next key.
 
     Without the pause it would be a code that a reader sends.

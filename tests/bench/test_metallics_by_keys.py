@@ -23,6 +23,7 @@ from assaybench.record.wholes import Whole, wholes
 from tests.bench.books import opened_bench, shown
 from tests.bench.conftest import Clock, desk_in
 from tests.bench.hands import FINE, PULP, Hands, reopened, safety_rows
+from tests.bench.patience import pressed_by_hand
 from tests.bench.test_random_keys import pressed
 
 COARSE: Row = ("balance", {"name": "coarse", "step": "0.1 g", "weighs": ["total", "plus", "minus"]})
@@ -124,8 +125,9 @@ def in_the_app(stack: Stack, clock: Clock, keys: list[str]) -> str:
     """The page that is shown after keys were pressed in the app itself."""
 
     async def story() -> str:
-        async with BenchApp(stack, clock).run_test(size=(80, 24)) as pilot:
-            await pilot.press(*(NAMED.get(key, key) for key in keys))
+        app = BenchApp(stack, clock)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pressed_by_hand(app, pilot, *(NAMED.get(key, key) for key in keys))
             return shown(stack)
 
     return asyncio.run(story())

@@ -19,7 +19,7 @@ from tests.bench.books import opened_bench, shown
 from tests.bench.conftest import Clock, desk_in
 from tests.bench.furnace_run import PLACES
 from tests.bench.hands import FINE, PULP, Hands, read_rows, safety_rows, sample_rows
-from tests.bench.patience import pressed
+from tests.bench.patience import pressed_by_hand
 
 
 def begun(desk: Desk, *rows: Row) -> RunLog:
@@ -45,7 +45,7 @@ def in_the_app(hands: Hands, run: RunLog, stack: Stack | None = None) -> None:
 
     async def story() -> None:
         async with app.run_test(size=(80, 24)) as pilot:
-            await pressed(app, pilot, *hands.pressed)
+            await pressed_by_hand(app, pilot, *hands.pressed)
 
     asyncio.run(story())
     assert told(run) == told(hands.run)

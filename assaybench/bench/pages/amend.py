@@ -221,9 +221,11 @@ class AmendPage(Saying):
                 self.run.append("review", values)
                 return self._done(say("stored_review", by=second))
 
-            return Asking(say("ask_review", by=second), found)
+            hint = (say("ask_review_hint"),)
+            return Asking(say("ask_review", by=second), found, hint=hint)
 
-        return Asking(say("ask_review_who"), who, "id")
+        hint = (say("ask_review_who_hint", by=self.run.desk.by),)
+        return Asking(say("ask_review_who"), who, "id", hint=hint)
 
     def _store(
         self, kind: str, values: dict[str, object], why: str, stored: str = "stored_amend"
@@ -234,9 +236,8 @@ class AmendPage(Saying):
         return self._done(say(stored, sample=self.sample))
 
     def _done(self, said: str) -> Outcome:
-        self._said = (said,)
         self._at = min(self._at, len(self._rows()) - 1)
-        return Stay()
+        return self._tell(said)
 
     # --- keys -----------------------------------------------------------------------------------
 

@@ -28,12 +28,6 @@ from assaybench.record import slips
 from assaybench.record.slip_words import Question
 from assaybench.report.page import with_comma
 
-_KEYS = ("repeat", "zero", "look", "lost", "help", "back")
-_OF_BEAD = ("look", "lost")
-_WEIGH_IN_KEYS = ("repeat", "zero", "switch", "lost", "help", "back")
-_ASKED_KEYS = ("enter.store", "help", "back")
-_CLOSED_KEYS = ("help", "back")
-
 
 class BalancePage(Saying):
     """One object on the pan.
@@ -51,8 +45,11 @@ class BalancePage(Saying):
         self.run, self.step = run, step
         self.thing = run.board().first_thing(step, sample)
         self.text = ""
+        # what is typed is a zero
         self._zeroing = False
+        # another reading of this thing is wanted: now, or once what is typed is stored
         self._again = self._staying = False
+        # slips that are suspected, and the reading that was typed before they were asked about
         self._asked: list[Question] = []
         self._first: Mapping[str, object] | None = None
         self._asking: Asking | None = None
@@ -99,19 +96,9 @@ class BalancePage(Saying):
         """Enter with the word of what it does; while something is asked, what answers it."""
         if self._asking is not None:
             return ANSWER_KEYS
-        if self.run.closed:
-            return _CLOSED_KEYS
-        return _ASKED_KEYS if self._asked else (enter, *self._keys)
-
-    @property
-    def _keys(self) -> tuple[str, ...]:
-        """The key line; the mass of a whole has no bead that looks, and no cupel to lose.
-
-        A charge can go on one of several balances, and no bead looks like anything yet.
-        """
-        hidden = _OF_BEAD if self.what in OF_WHOLE else ()
-        several = self.step == "weigh-in" and len(self.run.state.balances) > 1
-        return tuple(key for key in (_WEIGH_IN_KEYS if several else _KEYS) if key not in hidden)
+        if self._asked:
+            return balance_words.ASKED_KEYS
+        return balance_words.key_line(self.run, self.step, self.what, enter)
 
     @property
     def _balance(self) -> str:
@@ -206,8 +193,8 @@ class BalancePage(Saying):
         walks = {"up": -1, "left": -1, "down": 1, "right": 1}
         if action in walks:
             return Bell() if self.text else self._walk(walks[action])
-        hidden = action in _OF_BEAD and action not in self._keys
-        does = None if hidden else self._deeds.get(action)
+        has = balance_words.has(self.run, self.step, self.what, action)
+        does = self._deeds.get(action) if has else None
         return does() if does is not None else Bell()
 
     @property

@@ -1,15 +1,23 @@
 """What the balance page promises: what Enter does now, with the figure and the place in it.
 
-And how it writes figures: with the decimal mark of who weighs.
+And its other keys, and how it writes figures: with the decimal mark of who weighs.
 """
 
 from typing import NamedTuple
 
+from assaybench.bench.in_parts import OF_WHOLE
 from assaybench.bench.page import Enter
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.tray import Board, Step, Thing
 from assaybench.bench.typing import Typing
 from assaybench.messages import quoted, say
+
+ASKED_KEYS = ("enter.store", "help", "back")
+"""The key line while a slip is suspected: only what is seen now counts."""
+_CLOSED_KEYS = ("help", "back")
+_KEYS = ("repeat", "zero", "look", "lost", "help", "back")
+_OF_BEAD = ("look", "lost")
+_WEIGH_IN_KEYS = ("repeat", "zero", "switch", "lost", "help", "back")
 
 
 class Weighed(NamedTuple):
@@ -47,6 +55,26 @@ def enter(run: RunLog, at: Weighed) -> Enter:
     if at.done:
         return Enter(run.promise("promise_all_weighed"), "enter.back")
     return Enter(run.promise("promise_type", place=at.place), "enter.store")
+
+
+def key_line(run: RunLog, step: Step, what: str, enter: str) -> tuple[str, ...]:
+    """The key line, behind what Enter does."""
+    return _CLOSED_KEYS if run.closed else (enter, *_keys(run, step, what))
+
+
+def has(run: RunLog, step: Step, what: str, action: str) -> bool:
+    """Whether there is an action here: only what looks like a bead is looked at, or lost."""
+    return action not in _OF_BEAD or action in _keys(run, step, what)
+
+
+def _keys(run: RunLog, step: Step, what: str) -> tuple[str, ...]:
+    """Keys beside Enter; the mass of a whole has no bead that looks, and no cupel to lose.
+
+    A charge can go on one of several balances, and no bead looks like anything yet.
+    """
+    hidden = _OF_BEAD if what in OF_WHOLE else ()
+    several = step == "weigh-in" and len(run.state.balances) > 1
+    return tuple(key for key in (_WEIGH_IN_KEYS if several else _KEYS) if key not in hidden)
 
 
 def typing(text: str, unit: str, *, asked: bool, zero: bool) -> Typing | None:
