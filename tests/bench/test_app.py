@@ -13,6 +13,7 @@ from assaybench.bench.pages.tray import TrayPage
 from assaybench.bench.stack import Stack
 from tests.bench.books import bench_with_run, closed, shown
 from tests.bench.conftest import Clock
+from tests.bench.patience import keyed
 
 Story = Callable[[BenchApp, Pilot[int]], Awaitable[None]]
 
@@ -42,14 +43,14 @@ def test_it_draws_the_page_as_it_was_set_and_keys_move_on(stack: Stack, clock: C
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
         assert drawn(app) == shown(stack)
         assert app.cursor_position == (2, 22)
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         assert isinstance(stack.top, TrayPage)
         assert drawn(app) == shown(stack)
-        await pilot.press("question_mark")
+        await keyed(pilot, "question_mark")
         assert "HELP: THE TRAY" in drawn(app)
-        await pilot.press("escape", "escape")
+        await keyed(pilot, "escape", "escape")
         assert "CONTENTS" in drawn(app)
-        await pilot.press("escape")
+        await keyed(pilot, "escape")
 
     app = BenchApp(stack, clock)
     told(app, story)
@@ -60,7 +61,7 @@ def test_it_draws_the_page_as_it_was_set_and_keys_move_on(stack: Stack, clock: C
 
 def test_another_size_keeps_the_place(stack: Stack, clock: Clock) -> None:
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
-        await pilot.press("down")
+        await keyed(pilot, "down")
         await pilot.resize_terminal(60, 10)
         await pilot.pause(0.1)
         assert drawn(app).startswith("The bench needs 80 columns and 23 lines; this is 60 x 10.")
@@ -80,11 +81,11 @@ def test_23_lines_are_enough_for_every_key(stack: Stack, clock: Clock) -> None:
         assert len(lines) == 23
         assert lines[21].strip() == stack.sheet.promise
         assert lines[22].strip().startswith("Enter open")
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         assert isinstance(stack.top, TrayPage)
         assert app.cursor_position == (2, 21)
         assert drawn(app) == shown(stack, 80, 23)
-        await pilot.press("enter", "0", "full_stop", "1")
+        await keyed(pilot, "enter", "0", "full_stop", "1")
         assert "0.1" in drawn(app).splitlines()[21]
 
     told(BenchApp(stack, clock), story)
@@ -104,7 +105,7 @@ def test_plain_signs_and_both_palettes_draw_the_same_words(
 
 def test_without_colours_none_is_sent(stack: Stack, clock: Clock) -> None:
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         paper = app.query_one(Paper)
         styles = [s.style for y in range(24) for s in paper.render_line(y) if s.style is not None]
         assert any(style.reverse and style.bold for style in styles), "the place that waits"
@@ -123,10 +124,10 @@ def test_a_fault_of_a_page_ends_the_app_without_a_traceback(
             raise RuntimeError("broken on purpose")
 
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         assert isinstance(stack.top, TrayPage)
         stack.pages[-1] = Broken(stack.top.run)
-        await pilot.press("l")
+        await keyed(pilot, "l")
 
     app = BenchApp(stack, clock)
     with pytest.raises(RuntimeError, match="broken on purpose"):
@@ -144,11 +145,11 @@ def test_in_a_terminal_that_is_too_small_no_key_does_anything_unseen(
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
         await pilot.resize_terminal(70, 20)
         await pilot.pause(0.1)
-        await pilot.press("down", "enter", "1")
+        await keyed(pilot, "down", "enter", "1")
         assert len(stack.pages) == 1
         await pilot.resize_terminal(80, 24)
         await pilot.pause(0.1)
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         assert isinstance(stack.top, TrayPage)
 
     told(BenchApp(stack, clock), story)

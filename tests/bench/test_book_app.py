@@ -12,7 +12,7 @@ from assaybench.logbook.settings_fields import Settings
 from tests.bench.books import closed, opened_bench, shown
 from tests.bench.conftest import Clock
 from tests.bench.keepers import kept_book
-from tests.bench.patience import waited_until
+from tests.bench.patience import keyed, waited_until
 from tests.bench.test_app import drawn, told
 
 WORDS = "iron on bone ash"
@@ -25,7 +25,7 @@ async def reached(app: BenchApp, pilot: Pilot[int], text: str) -> str:
 
 
 async def typed(pilot: Pilot[int], text: str) -> None:
-    await pilot.press(*("space" if sign == " " else sign for sign in text), "enter")
+    await keyed(pilot, *("space" if sign == " " else sign for sign in text), "enter")
 
 
 def test_verify_runs_beside_the_page_and_comes_up_by_itself(desk: Desk, clock: Clock) -> None:
@@ -33,14 +33,14 @@ def test_verify_runs_beside_the_page_and_comes_up_by_itself(desk: Desk, clock: C
     stack = opened_bench(desk)
 
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
-        await pilot.press("a")
+        await keyed(pilot, "a")
         await reached(app, pilot, "> MAIN-000007")
-        await pilot.press("v")
+        await keyed(pilot, "v")
         page = await reached(app, pilot, "Not good.")
         assert "logs  . . . . . . . . . .  7: 5 sealed, 1 void, 1 open" in page
-        await pilot.press("p")
+        await keyed(pilot, "p")
         await reached(app, pilot, "Written to")
-        await pilot.press("escape", "escape")
+        await keyed(pilot, "escape", "escape")
         await reached(app, pilot, "not good 9 June")
 
     told(BenchApp(stack, clock), story)
@@ -54,14 +54,14 @@ def test_a_key_is_made_and_a_log_countersigned_by_keyboard(desk: Desk, clock: Cl
     stack = opened_bench(desk)
 
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
-        await pilot.press("o", *["down"] * 20, "up", "enter", "enter", "enter")
+        await keyed(pilot, "o", *["down"] * 20, "up", "enter", "enter", "enter")
         await typed(pilot, WORDS)
         assert WORDS not in drawn(app)
         await typed(pilot, WORDS)
         await reached(app, pilot, "Made and named")
-        await pilot.press("escape", "escape", "a")
+        await keyed(pilot, "escape", "escape", "a")
         await reached(app, pilot, "> MAIN-000007")
-        await pilot.press("down", "enter", *["down"] * 5, "enter", "enter", "enter")
+        await keyed(pilot, "down", "enter", *["down"] * 5, "enter", "enter", "enter")
         for text in ("partner", "", "looked at"):
             await typed(pilot, text)
         await typed(pilot, WORDS)
@@ -83,13 +83,13 @@ def test_colours_and_plain_signs_count_at_once(desk: Desk, clock: Clock) -> None
         return {part.style.bgcolor.name for part in segments if part.style and part.style.bgcolor}
 
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
-        await pilot.press("o", *["down"] * 6, "enter")
+        await keyed(pilot, "o", *["down"] * 6, "enter")
         assert DAY.paper in colours(app)
         await typed(pilot, "lamp")
         assert app.theme == "lamp"
         assert LAMP.paper in colours(app)
         assert DAY.paper not in colours(app)
-        await pilot.press("down", "down", "down", "down", "enter")
+        await keyed(pilot, "down", "down", "down", "down", "enter")
         await typed(pilot, "yes")
         assert drawn(app).isascii()
         assert drawn(app) == shown(stack, ascii_only=True)
@@ -104,7 +104,7 @@ def test_a_page_left_alone_is_hidden_and_any_key_comes_back(desk: Desk, clock: C
     stack = opened_bench(desk)
 
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
-        await pilot.press("down")
+        await keyed(pilot, "down")
         before = drawn(app)
         clock.go_on(0)
         app._tick()  # the second that goes by
@@ -112,7 +112,7 @@ def test_a_page_left_alone_is_hidden_and_any_key_comes_back(desk: Desk, clock: C
         app._tick()
         assert "NOBODY HERE" in drawn(app)
         assert "furnace run" not in drawn(app)
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         assert drawn(app) == before
 
     told(BenchApp(stack, clock), story)
@@ -123,7 +123,7 @@ def test_a_book_that_is_closed_while_work_goes_on_ends_in_order(desk: Desk, cloc
     stack: Stack = opened_bench(desk)
 
     async def story(app: BenchApp, pilot: Pilot[int]) -> None:
-        await pilot.press("a", "v", "ctrl+q")
+        await keyed(pilot, "a", "v", "ctrl+q")
 
     app = BenchApp(stack, clock)
     told(app, story)

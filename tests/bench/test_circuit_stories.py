@@ -2,11 +2,9 @@
 
 import asyncio
 import random
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 
 from assaybench.bench.app import BenchApp
 from assaybench.bench.desk import Desk
@@ -20,6 +18,7 @@ from tests.bench.books import closed, opened_bench, shown
 from tests.bench.circuit_test_run import FEED, SIEVES, begun_test, cells, drawn_test
 from tests.bench.conftest import Clock, desk_in
 from tests.bench.hands import Hands
+from tests.bench.patience import keyed, waited_until
 from tests.bench.patience import until as pressed_on
 from tests.bench.test_random_keys import pressed
 
@@ -49,33 +48,26 @@ def test_from_the_last_two_weights_to_a_sealed_log(desk: Desk) -> None:
     )  # fmt: skip
 
 
-async def until(pilot: Pilot[int], there: Callable[[], bool]) -> None:
-    """Wait for what goes on in a thread, ten seconds at most."""
-    for _ in range(100):
-        if there():
-            return
-        await pilot.pause(0.1)
-    raise AssertionError("it did not come")
-
-
 async def told(app: BenchApp, stack: Stack) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         assert stack.sheet.promise == "Enter asks for re-run, -1.0 +0.25 mm."
-        await pilot.press(*keys_of("", "31.5 +- 0.1", "", "", "49.0 +- 0.1", ""), "r")
+        await keyed(pilot, *keys_of("", "31.5 +- 0.1", "", "", "49.0 +- 0.1", ""), "r")
         assert "all            486.4      82.6       58.5      85.5" in shown(stack)
-        await pilot.press("escape", "s")
-        await until(pilot, lambda: not stack.sheet.promise.startswith("Wait"))
+        await keyed(pilot, "escape", "s")
+        await waited_until(
+            pilot, lambda: not stack.sheet.promise.startswith("Wait"), lambda: shown(stack)
+        )
         for _ in range(9):
             if stack.sheet.keys[0] == "enter.sign":
                 break
-            await pilot.press("enter")
-        await pilot.press("enter", "enter")
+            await keyed(pilot, "enter")
+        await keyed(pilot, "enter", "enter")
         assert stack.sheet.typing is not None
-        await pilot.press(*keys_of(SECRET))
-        await until(pilot, lambda: stack.sheet.title == "SEALED")
+        await keyed(pilot, *keys_of(SECRET))
+        await waited_until(pilot, lambda: stack.sheet.title == "SEALED", lambda: shown(stack))
         assert SECRET not in shown(stack)
-        await pilot.press("enter", "escape", "escape")
+        await keyed(pilot, "enter", "escape", "escape")
 
 
 def test_a_cell_is_weighed_on_the_tray_of_the_same_log(desk: Desk, clock: Clock) -> None:

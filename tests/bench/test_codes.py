@@ -3,8 +3,6 @@
 import asyncio
 
 import pytest
-from textual import events
-from textual.pilot import Pilot
 
 from assaybench.bench.actions import keymap
 from assaybench.bench.app import BenchApp
@@ -16,6 +14,7 @@ from assaybench.bench.stack import Effect, Stack
 from tests.bench.conftest import Clock
 from tests.bench.furnace_run import drawn_run
 from tests.bench.hands import Hands, sample_rows
+from tests.bench.patience import keyed, scanned
 
 READER, PERSON = 0.005, 0.4
 """Seconds between two keys of a reader of codes, and of a person."""
@@ -232,23 +231,15 @@ def test_a_sample_with_a_number_for_an_id_takes_no_reading_away(
     assert (tray.page.sample == code) is (code == "1016")
 
 
-async def scanned(app: BenchApp, pilot: Pilot[int], code: str) -> None:
-    """All keys at once, as a reader sends them."""
-    for sign in code:
-        app.post_message(events.Key("minus" if sign == "-" else sign, sign))
-    app.post_message(events.Key("enter", "\r"))
-    await pilot.pause(0.1)
-
-
 def test_a_reader_at_a_terminal(tray: Hands, clock: Clock) -> None:
     async def story() -> None:
         app = BenchApp(tray.stack, clock)
         async with app.run_test(size=(80, 24)) as pilot:
             await pilot.pause()
-            await scanned(app, pilot, "KV-033")
+            await scanned(pilot, *"KV-033", "enter")
             assert tray.page.sample == "KV-033"
-            await pilot.press("enter")
-            await scanned(app, pilot, "KV-034")
+            await keyed(pilot, "enter")
+            await scanned(pilot, *"KV-034", "enter")
             assert isinstance(tray.page, BalancePage)
             assert (tray.page.sample, tray.page.text) == ("KV-034", "")
 

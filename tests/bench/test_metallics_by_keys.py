@@ -23,7 +23,7 @@ from assaybench.record.wholes import Whole, wholes
 from tests.bench.books import opened_bench, shown
 from tests.bench.conftest import Clock, desk_in
 from tests.bench.hands import FINE, PULP, Hands, reopened, safety_rows
-from tests.bench.patience import pressed_by_hand
+from tests.bench.patience import keyed
 from tests.bench.test_random_keys import pressed
 
 COARSE: Row = ("balance", {"name": "coarse", "step": "0.1 g", "weighs": ["total", "plus", "minus"]})
@@ -125,9 +125,8 @@ def in_the_app(stack: Stack, clock: Clock, keys: list[str]) -> str:
     """The page that is shown after keys were pressed in the app itself."""
 
     async def story() -> str:
-        app = BenchApp(stack, clock)
-        async with app.run_test(size=(80, 24)) as pilot:
-            await pressed_by_hand(app, pilot, *(NAMED.get(key, key) for key in keys))
+        async with BenchApp(stack, clock).run_test(size=(80, 24)) as pilot:
+            await keyed(pilot, *(NAMED.get(key, key) for key in keys))
             return shown(stack)
 
     return asyncio.run(story())

@@ -15,7 +15,7 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.stack import Stack
 from tests.bench.books import closed, opened_bench, shown
 from tests.bench.circuit_test_run import GOLD
-from tests.bench.patience import pressed
+from tests.bench.patience import keyed
 from tests.bench.whole import whole
 
 NAMED = {" ": "space", ".": "full_stop", "-": "minus", "+": "plus", "<": "less_than_sign",
@@ -37,7 +37,7 @@ def pages(desk: Desk, *steps: Sequence[str], size: tuple[int, int] = (80, 24)) -
         seen = []
         async with app.run_test(size=size) as pilot:
             for keys in steps:
-                await pressed(app, pilot, *keys)
+                await keyed(pilot, *keys)
                 assert whole(stack.sheet, stack.keys, *size) == []
                 seen.append(shown(stack, *size))
         return seen

@@ -16,6 +16,7 @@ from assaybench.logbook.settings_fields import Settings
 from tests.bench.books import bench_with_run, closed, press, shown
 from tests.bench.conftest import Clock
 from tests.bench.hands import FINE, safety_rows, sample_rows
+from tests.bench.patience import keyed
 
 PERSON = ("person", {"initials": "OF", "name": "O. Fell"})
 
@@ -161,8 +162,8 @@ def test_one_key_in_the_app(desk: Desk, clock: Clock) -> None:
         stack.pages.append(page)
         app = BenchApp(stack, clock)
         async with app.run_test(size=(80, 23)) as pilot:
-            await pilot.press("0", "full_stop", "3", "k", "enter", "k", "0", "full_stop", "2")
-            await pilot.press("enter")
+            await keyed(pilot, "0", "full_stop", "3", "k", "enter", "k", "0", "full_stop", "2")
+            await keyed(pilot, "enter")
 
     asyncio.run(story())
     weighed = [(e.values["text"], e.by) for e in run.entries if e.kind == "reading"]

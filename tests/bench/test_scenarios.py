@@ -19,7 +19,7 @@ from tests.bench.books import opened_bench, shown
 from tests.bench.conftest import Clock, desk_in
 from tests.bench.furnace_run import PLACES
 from tests.bench.hands import FINE, PULP, Hands, read_rows, safety_rows, sample_rows
-from tests.bench.patience import pressed_by_hand
+from tests.bench.patience import keyed
 
 
 def begun(desk: Desk, *rows: Row) -> RunLog:
@@ -45,7 +45,7 @@ def in_the_app(hands: Hands, run: RunLog, stack: Stack | None = None) -> None:
 
     async def story() -> None:
         async with app.run_test(size=(80, 24)) as pilot:
-            await pressed_by_hand(app, pilot, *hands.pressed)
+            await keyed(pilot, *hands.pressed)
 
     asyncio.run(story())
     assert told(run) == told(hands.run)
@@ -58,7 +58,7 @@ def keys_of(text: str) -> list[str]:
 
 
 async def typed(pilot: Pilot[int], text: str) -> None:
-    await pilot.press(*keys_of(text), "enter")
+    await keyed(pilot, *keys_of(text), "enter")
 
 
 @pytest.fixture
@@ -180,11 +180,11 @@ def test_after_a_power_cut_the_app_opens_at_the_place_and_nothing_is_typed_again
 
     async def before() -> None:
         async with BenchApp(stack, clock).run_test(size=(80, 24)) as pilot:
-            await pilot.press("enter", "5", "enter")
+            await keyed(pilot, "enter", "5", "enter")
             for text in golds[:11]:
                 await typed(pilot, text)
                 clock.go_on(1)
-            await pilot.press(*keys_of("1.0"))
+            await keyed(pilot, *keys_of("1.0"))
             assert "1.0 mg for B6" in shown(stack)
 
     asyncio.run(before())
@@ -203,10 +203,10 @@ def test_after_a_power_cut_the_app_opens_at_the_place_and_nothing_is_typed_again
             later.tick(clock())
             assert "cup B6" in later.sheet.promise
             assert "29 min" in contents_margin(later)
-            await pilot.press("enter")
+            await keyed(pilot, "enter")
             assert later.sheet.promise == "Enter goes to the balance with B6."
             assert "11 weighed" in shown(later)
-            await pilot.press("enter")
+            await keyed(pilot, "enter")
             await typed(pilot, golds[11])
 
     asyncio.run(after())
@@ -368,15 +368,15 @@ def test_a_run_is_weighed_by_keyboard_alone_in_the_app(desk: Desk) -> None:
 
     async def story() -> None:
         async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.press("f", "enter", "enter", "enter", "b", "enter")
+            await keyed(pilot, "f", "enter", "enter", "enter", "b", "enter")
             for text in ("fine", "0.001 mg", ""):
                 await typed(pilot, text)
-            await pilot.press("escape", "enter")
+            await keyed(pilot, "escape", "enter")
             for text in ("KV-1", ""):
                 await typed(pilot, text)
-            await pilot.press("escape", "4", "enter", "g")
+            await keyed(pilot, "escape", "4", "enter", "g")
             await typed(pilot, "A1")
-            await pilot.press("enter")
+            await keyed(pilot, "enter")
             await typed(pilot, "0.314")
 
     asyncio.run(story())

@@ -13,7 +13,7 @@ from assaybench.logbook.files import Files
 from assaybench.logbook.keys import make_key
 from assaybench.logbook.verify import Ask, Verified, verify_book
 from tests.bench.books import closed, opened_bench, shown
-from tests.bench.patience import pressed_until, waited_until
+from tests.bench.patience import keyed, pressed_until, waited_until
 from tests.bench.results_run import rows
 
 SECRET = "mole-rat 9"  # noqa: S105  invented
@@ -23,7 +23,7 @@ LAST = "KV-033"
 
 
 async def typed(pilot: Pilot[int], text: str) -> None:
-    await pilot.press(*(NAMED.get(sign, sign) for sign in text), "enter")
+    await keyed(pilot, *(NAMED.get(sign, sign) for sign in text), "enter")
 
 
 def test_the_last_weight_the_results_and_the_seal(desk: Desk) -> None:
@@ -47,24 +47,24 @@ def test_the_last_weight_the_results_and_the_seal(desk: Desk) -> None:
 async def told(app: BenchApp, stack: Stack) -> None:
     page = partial(shown, stack)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("enter", "5", "g")
+        await keyed(pilot, "enter", "5", "g")
         await typed(pilot, LAST)
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         assert stack.top.name == "balance"
         await typed(pilot, "0.200")
         await pressed_until(pilot, "escape", lambda: stack.top.name == "tray", page)
-        await pilot.press("6")
+        await keyed(pilot, "6")
         assert "4 of 24 shown here." in shown(stack)
-        await pilot.press("down", "u", "enter", "enter", "escape", "escape", "7")
+        await keyed(pilot, "down", "u", "enter", "enter", "escape", "escape", "7")
         assert stack.top.name == "sealing"
         signs = lambda: stack.sheet.keys[0] == "enter.sign"  # noqa: E731
         await pressed_until(pilot, "enter", signs, page)
-        await pilot.press("enter", "enter")
+        await keyed(pilot, "enter", "enter")
         assert stack.sheet.typing is not None
         await typed(pilot, SECRET)
         await waited_until(pilot, lambda: stack.sheet.title == "SEALED", page)
         assert SECRET not in shown(stack)
         assert "arrows move" in shown(stack), "the seal fills more than one page"
-        await pilot.press("enter")
+        await keyed(pilot, "enter")
         assert "Sealed: the log" in shown(stack)
-        await pilot.press("escape", "escape")
+        await keyed(pilot, "escape", "escape")
