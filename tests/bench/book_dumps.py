@@ -22,11 +22,10 @@ def dumped_books(desk: Desk, clock: Clock) -> dict[str, str]:
     pages: dict[str, str] = {}
 
     def dump(name: str, stack: Stack) -> None:
+        settled(stack, clock)
         pages[f"{name}-80x24"] = shown(stack)
         pages[f"{name}-120x40"] = shown(stack, 120, 40)
         pages[f"{name}-ascii"] = shown(stack, ascii_only=True)
-        shown(stack)
-        settled(stack, clock)
 
     stack = at_the_book(desk, clock)
     dump("logbook", stack)
@@ -41,7 +40,6 @@ def dumped_books(desk: Desk, clock: Clock) -> dict[str, str]:
     ):
         to_choice(stack, choice)
         press(stack, "enter")
-        settled(stack, clock)
         dump(name, stack)
         press(stack, "escape")
     press(stack, "escape", "escape", "o")
@@ -54,7 +52,6 @@ def dumped_books(desk: Desk, clock: Clock) -> dict[str, str]:
     press(stack, "enter", "c", "enter", *"2026-06-01", "enter", *"the stick was stolen", "enter")
     pages["signers-given-up-80x24"] = shown(stack)
     press(stack, "escape", "escape", "escape", "i", *"heap so")
-    settled(stack, clock)
     dump("index-of-logs", stack)
     press(stack, "escape", "c")
     for text in ("3.2 ± 0.4 g/t", "4.1(3) g/t", "3 g/t"):

@@ -63,7 +63,7 @@ def to_choice(stack: Stack, text: str) -> None:
     raise AssertionError(text)
 
 
-def settled(stack: Stack, clock: Clock, patience: float = 30) -> None:
+def settled(stack: Stack, clock: Clock, patience: float = 60) -> None:
     """Wait until the work of the page in sight is over, as the app does."""
     end = time.monotonic() + patience
     while stack.working:

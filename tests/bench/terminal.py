@@ -15,7 +15,7 @@ import pytest
 from assaybench.bench.codes import QUICK_SECONDS
 
 LINES, COLUMNS = 24, 80
-PATIENCE = 30.0
+PATIENCE = 60.0
 """Seconds to wait for a page before the test gives up; nothing is measured by it."""
 ENTER, ESCAPE = "\r", "\x1b"
 

@@ -22,7 +22,7 @@ from assaybench.record.frame_read import Reader
 from assaybench.record.kinds import BY_NAME
 
 NEVER = {"cryptography", "pint", "sqlite3", "multiprocessing", "uncertainties", "numpy", "click"}
-PATIENCE = 20.0
+PATIENCE = 60.0
 
 
 class Terminal:
@@ -81,7 +81,7 @@ class Terminal:
             self._read()
         for _ in range(3):
             self._read()
-        return self.process.wait(timeout=1)
+        return self.process.wait(timeout=PATIENCE)
 
     def close(self) -> None:
         if self.process.poll() is None:

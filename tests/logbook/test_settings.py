@@ -134,9 +134,9 @@ def test_a_file_that_cannot_be_read_gives_the_defaults_and_one_line(
 
 def test_dotted_keys_take_a_bounded_time(path: Path) -> None:
     content = "".join(f"[a{'.a' * 450}.b{i}]\n" for i in range(66))
-    begun = time.perf_counter()
+    begun = time.process_time()
     assert load(Files(), written(path, content)).settings == Settings()
-    assert time.perf_counter() - begun < 3
+    assert time.process_time() - begun < 3
 
 
 def test_a_folder_in_place_of_the_settings_gives_the_defaults(path: Path) -> None:

@@ -350,13 +350,13 @@ def test_hostile_input_is_refused_at_once() -> None:
                        (b"", b"\x00")):  # fmt: skip
         reader = Reader(BY_NAME)
         whole = start + line + sign * (50_000_000 // len(sign))
-        fed, begun = 0, time.perf_counter()
+        fed, begun = 0, time.process_time()
         while fed < len(whole) and not reader.stopped:
             reader.feed(whole[fed : fed + 65536])
             fed += 65536
         assert reader.end().state == "damaged"
         assert fed <= 2 * 65536
-        assert time.perf_counter() - begun < 0.5
+        assert time.process_time() - begun < 0.5
 
 
 def test_a_log_that_is_too_large_is_refused() -> None:

@@ -119,7 +119,7 @@ def many(folder: Path, count: int, seed: int) -> None:
     slowest = 0.0
     for i in range(count):
         path = folder / f"{i:06}.toml"
-        begun = time.perf_counter()
+        begun = time.process_time()
         match i % 4:
             case 0:
                 as_log(path, garbage(chance, log), (log,))
@@ -129,7 +129,7 @@ def many(folder: Path, count: int, seed: int) -> None:
                 as_settings(path, garbage(chance, SETTINGS))
             case _:
                 as_columns(garbage(chance, TABLE))
-        slowest = max(slowest, time.perf_counter() - begun)
+        slowest = max(slowest, time.process_time() - begun)
         for left in (*folder.glob("0*"), *book.registers.iterdir()):
             left.unlink()
     assert slowest < 5
@@ -167,13 +167,13 @@ def test_hostile_files_take_little_time_and_memory(tmp_path: Path, name: str) ->
     for start in (b"", small_log()):
         path.write_bytes(start + HOSTILE[name])
         tracemalloc.start()
-        begun = time.perf_counter()
+        begun = time.process_time()
         verdict = read_log(Files(), path)[1]
         assert verdict.state == "damaged"
         one_clear_line(verdict.sentence)
         for line in load(Files(), path).faults:
             one_clear_line(line)
-        seconds = time.perf_counter() - begun
+        seconds = time.process_time() - begun
         peak = tracemalloc.get_traced_memory()[1]
         tracemalloc.stop()
         assert seconds < 2
@@ -184,9 +184,9 @@ def test_hostile_files_take_little_time_and_memory(tmp_path: Path, name: str) ->
 def test_hostile_columns_take_little_time_and_memory(name: str) -> None:
     for start in (b"", TABLE):
         content = start + HOSTILE[name][: handsheet.LARGEST_BYTES - len(start)]
-        begun = time.perf_counter()
+        begun = time.process_time()
         as_columns(content)
-        assert time.perf_counter() - begun < 5
+        assert time.process_time() - begun < 5
         tracemalloc.start()
         as_columns(content[:400_000])
         peak = tracemalloc.get_traced_memory()[1]

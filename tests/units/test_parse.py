@@ -511,7 +511,7 @@ def test_a_plain_figure_shown_and_read_again_is_the_same(value: Decimal, unit: U
     ids=lambda text: repr(text[:6]),
 )
 def test_a_huge_text_is_answered_at_once(text: str) -> None:
-    started = time.perf_counter()
+    started = time.process_time()
     for reader in (
         lambda: parse.figure(text, EVERY),
         lambda: parse.number(text),
@@ -522,4 +522,4 @@ def test_a_huge_text_is_answered_at_once(text: str) -> None:
             reader()
     parse.words(text)
     parse.uses_comma([text])
-    assert time.perf_counter() - started < 2
+    assert time.process_time() - started < 2
