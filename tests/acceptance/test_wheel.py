@@ -64,10 +64,11 @@ def test_an_empty_environment_runs_the_demo_from_another_folder(
     wheel: Path, tmp_path: Path
 ) -> None:
     home = tmp_path / "environment"
-    done(sys.executable, "-m", "venv", home, cwd=tmp_path)
+    done(sys.executable, "-m", "venv", "--without-pip", home, cwd=tmp_path)
     scripts = home / ("Scripts" if sys.platform == "win32" else "bin")
     exact = ROOT / ".ci" / "constraints.txt"
-    done(scripts / "python", *PIP, "install", "-c", exact, wheel, cwd=tmp_path)
+    there = ("--python", scripts / "python", "install", "--no-compile")
+    done(sys.executable, *PIP, *there, "-c", exact, wheel, cwd=tmp_path)
     page = done(scripts / "assaybench", "demo", "--print", cwd=tmp_path)
     assert "Plover Kettle Gulch (invented): furnace run 7" in page
     assert "Samples corrected for cupel loss, 8 of 24 shown" in page

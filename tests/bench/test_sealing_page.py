@@ -486,7 +486,7 @@ def test_a_full_disk_loses_nothing_and_the_seal_goes_on(
 ) -> None:
     calls = calls_of_a_seal(desk)
     assert calls > 40
-    for at in range(1, calls, 7):
+    for at in range(1, calls, 13):
         survives(desk, tmp_path, at, "half")
 
 

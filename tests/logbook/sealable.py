@@ -65,14 +65,26 @@ def entries_of(book: Logbook, name: LogName = ONE) -> list[Entry]:
     return entries
 
 
+_SAID: dict[tuple[object, ...], bool] = {}
+
+
 def tool_says(book: Logbook, path: Path, namespace: str, who: str = "K.Berg") -> bool:
-    """Whether the real `ssh-keygen`, reading the logbook's own file of signers, accepts a file."""
-    words = ["ssh-keygen", "-Y", "verify", "-f", str(book.allowed_signers), "-I", who]
-    words += ["-n", namespace, "-s", str(signature_path(path))]
-    with path.open("rb") as message:
-        done = subprocess.run(words, stdin=message, capture_output=True, check=False, timeout=60)
-    assert done.returncode in (0, 255), done.stderr
-    return done.returncode == 0
+    """Whether the real `ssh-keygen`, reading the logbook's own file of signers, accepts a file.
+
+    Of the same bytes it is asked once: whatever a test did before, what stands there is the same.
+    """
+    files = (book.allowed_signers, path, signature_path(path))
+    asked = (*map(Path.read_bytes, files), namespace, who)
+    if asked not in _SAID:
+        words = ["ssh-keygen", "-Y", "verify", "-f", str(files[0]), "-I", who]
+        words += ["-n", namespace, "-s", str(files[2])]
+        with path.open("rb") as message:
+            done = subprocess.run(
+                words, stdin=message, capture_output=True, check=False, timeout=60
+            )
+        assert done.returncode in (0, 255), done.stderr
+        _SAID[asked] = done.returncode == 0
+    return _SAID[asked]
 
 
 def both_accepted(book: Logbook, name: LogName = ONE, who: str = "K.Berg") -> bool:

@@ -278,6 +278,22 @@ def test_attachments_are_held_against_their_entries(maker: Maker) -> None:
 # --- the other tool ------------------------------------------------------------------------------
 
 
+_HELD: dict[tuple[str, bytes, bytes], bool] = {}
+
+
+def tool_holds(path: Path, namespace: str) -> bool:
+    """Whether the tool finds that a signature holds; of the same bytes it is asked once."""
+    signature = sig(path)
+    asked = (namespace, path.read_bytes(), signature.read_bytes())
+    if asked not in _HELD:
+        done = subprocess.run(
+            ["ssh-keygen", "-Y", "check-novalidate", "-n", namespace, "-s", str(signature)],
+            input=asked[1], capture_output=True, check=False, timeout=60,
+        )  # fmt: skip
+        _HELD[asked] = done.returncode == 0
+    return _HELD[asked]
+
+
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_ssh_keygen_says_the_same_of_every_signature(maker: Maker, case: Case) -> None:
     case.act(maker)
@@ -292,8 +308,4 @@ def test_ssh_keygen_says_the_same_of_every_signature(maker: Maker, case: Case) -
     for path, holds in signed.items():
         namespace = sshsig.STATEMENT if ".statement-" in path else sshsig.LOG
         namespace = sshsig.MARK if "marks" in Path(path).parts else namespace
-        done = subprocess.run(
-            ["ssh-keygen", "-Y", "check-novalidate", "-n", namespace, "-s", f"{path}.sig"],
-            input=Path(path).read_bytes(), capture_output=True, check=False,
-        )  # fmt: skip
-        assert (done.returncode == 0) == holds, path
+        assert tool_holds(Path(path), namespace) == holds, path

@@ -192,7 +192,7 @@ def test_studentized_range_of_two_is_a_t_quantile(dof: float) -> None:
     assert studentized_range_95(2, dof) == pytest.approx(expected, rel=2e-12)
 
 
-@pytest.mark.parametrize("dof", [1, 2, 3, 5, 9, 14, 26, 40, 120, math.inf])
+@pytest.mark.parametrize("dof", [1, 3, 9, 26, math.inf])
 def test_studentized_range_against_scipy(dof: float) -> None:
     values = range(2, 21)
     table = [studentized_range_95(n, dof) for n in values]
@@ -206,7 +206,7 @@ def test_studentized_range_against_scipy(dof: float) -> None:
 @pytest.mark.parametrize("dof", TABLE_DOFS)
 def test_every_studentized_range_has_probability_95(dof: float) -> None:
     """P(range/s <= q), n ∫ φ(z) (Φ(z) - Φ(z - r))^(n-1) dz averaged over s, by plain quadrature."""
-    x, weight = np.polynomial.legendre.leggauss(160)
+    x, weight = np.polynomial.legendre.leggauss(120)
     z, z_weight = 9 * x, 9 * weight * stats.norm.pdf(9 * x)
     x, weight = np.polynomial.legendre.leggauss(240)
     s, s_weight = np.ones(1), np.ones(1)

@@ -39,8 +39,8 @@ from tests.logbook.sealable import (
 from tests.reliability.faulty import Faulty, How, NoLinks, Stopped, keeper
 from tests.reliability.test_calls import Outcome, sound, tried, ways
 
-LONG_WAYS = pytest.mark.parametrize("spread", [pytest.param(1, marks=pytest.mark.long), 7])
-"""Every call in the long run; in the short one every seventh, beginning anew with each way."""
+LONG_WAYS = pytest.mark.parametrize("spread", [pytest.param(1, marks=pytest.mark.long), 14])
+"""Every call in the long run; in the short one every 14th, each way beginning at another."""
 
 
 @pytest.fixture(scope="module")
@@ -61,12 +61,14 @@ def copies(source: Logbook, folder: Path) -> Callable[[int], Logbook]:
     return copy
 
 
-def places(act: Callable[[Faulty], object], spread: int, how: How) -> range:
+def places(
+    act: Callable[[Faulty], object], spread: int, how: How, error: int, disk: Faulty | None = None
+) -> range:
     """The calls that fail one after the other."""
-    disk = Faulty()
+    disk = disk or Faulty()
     act(disk)
     assert len(disk.calls) > 20
-    return range(1 + len(how) % spread, len(disk.calls) + 1, spread)
+    return range(1 + (3 * len(how) + error) % spread, len(disk.calls) + 1, spread)
 
 
 def sealing_of(book: Logbook, signer: Signer, head: SealHead | None) -> Callable[[Faulty], Sealed]:
@@ -125,7 +127,7 @@ def test_seal(tmp_path: Path, keys: Path, how: How, error: int, spread: int) -> 
     source = book_in(tmp_path / "source")
     copy, before = copies(source, tmp_path), source.log(ONE).read_bytes()
     probe = copy(0)
-    for at in places(sealing_of(probe, signer, HEAD), spread, how):
+    for at in places(sealing_of(probe, signer, HEAD), spread, how, error):
         book = copy(at)
         path = book.log(ONE)
         outcome = tried(Faulty(at, how, error), sealing_of(book, signer, HEAD))
@@ -172,9 +174,7 @@ def test_going_on_with_a_seal(
     copy = copies(source, tmp_path / "again")
     probe = copy(0)
 
-    whole = disks()
-    seal(probe, ONE, keeper(whole), signer, None)
-    for at in range(1 + len(how) % spread, len(whole.calls) + 1, spread):
+    for at in places(sealing_of(probe, signer, None), spread, how, error, disks()):
         book = copy(at)
         outcome = tried(disks(at, how, error), sealing_of(book, signer, None))
         assert not outcome.returned or finished(book, signer) is None
@@ -223,7 +223,7 @@ def test_countersign(tmp_path: Path, keys: Path, how: How, error: int, spread: i
     def act(book: Logbook, disk: Files | None = None) -> object:
         return countersign(book, ONE, keeper(disk, "AD"), signer, REVIEWER, "looked at all of it")
 
-    for at in places(partial(act, probe), spread, how):
+    for at in places(partial(act, probe), spread, how, error):
         book = copy(at)
         outcome = tried(Faulty(at, how, error), partial(act, book))
         assert all(line for line in outcome.lines)
@@ -257,7 +257,7 @@ def test_reissue(tmp_path: Path, keys: Path, how: How, error: int, spread: int) 
     def act(book: Logbook, disk: Files | None = None) -> None:
         reissue(book, ONE, keeper(disk), "digits swapped")[1].close()
 
-    for at in places(partial(act, probe), spread, how):
+    for at in places(partial(act, probe), spread, how, error):
         book = copy(at)
         outcome = tried(Faulty(at, how, error), partial(act, book))
         taken, there = registered(book, "opened"), book.numbers(Files(), "MAIN")
