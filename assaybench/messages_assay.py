@@ -109,7 +109,7 @@ ASSAY: dict[str, str] = {
     ),
     "retained_silver": (
         "Silver left in the gold, 0.1 to 0.2 % of it, is not covered:\n"
-        "no proof was parted in the same boil."
+        "a proof parted in the same boil would do that."
     ),
     "too_little_silver": (
         "Too little silver to part: {ratio} to 1 of gold; {least} to 1 is the least.\n"

@@ -82,11 +82,25 @@ def silver_to_gold(bead_mg: float, gold_mg: float) -> Ratio:
     )
 
 
+SEEN_SHARE = 0.1
+"""What is less than this share of a ± moves nothing that is printed."""
+
+
 def retained_silver_mg(gold_mg: float) -> tuple[float, float]:
     """Silver that parted gold may still hold, mg: from 0.1 to 0.2 % of it."""
     return RETAINED[0] * max(gold_mg, 0.0), RETAINED[1] * max(gold_mg, 0.0)
 
 
-def retained_silver_said(*, proof_in_same_boil: bool) -> tuple[str, ...]:
-    """The assumption about retained silver; none when a proof was parted in the same boil."""
-    return () if proof_in_same_boil else (say("retained_silver"),)
+def retained_silver_said(gold_mg: float, expanded_mg: float) -> tuple[str, ...]:
+    """The assumption about silver left in gold that no proof of its own boil corrects.
+
+    None where that silver is lost in the doubt of the gold: below a tenth of it.
+
+    Args:
+        gold_mg: gold after parting, mg.
+        expanded_mg: its ±, mg.
+
+    Source: method version 1, section 3; the tenth is our own bound, no source.
+    """
+    seen = retained_silver_mg(gold_mg)[1] > SEEN_SHARE * expanded_mg
+    return (say("retained_silver"),) if seen else ()

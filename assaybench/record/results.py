@@ -13,7 +13,7 @@ from assaybench.assay.levels import Levels, report
 from assaybench.assay.metal import Gold, gold
 from assaybench.assay.moisture import SampleMass
 from assaybench.assay.net import Mass
-from assaybench.assay.parting import silver_to_gold
+from assaybench.assay.parting import retained_silver_said, silver_to_gold
 from assaybench.assay.silver import Silver
 from assaybench.messages import say
 from assaybench.metrology import sight
@@ -253,6 +253,9 @@ class _Sample:
             flags, assumptions = instead_of_proofs(found)
         self.flags += flags
         self.assumptions += assumptions
+        if found.mg is not None and found.correction.form == "none":
+            doubt = run.sources.doubt(found.mg)
+            self.assumptions += retained_silver_said(nominal(found.mg), doubt.k * doubt.u)
         if bead is not None and found.mg is not None and nominal(parted.mg) > 0:
             ratio = silver_to_gold(nominal(bead.mg), nominal(parted.mg))
             self.flags += ratio.flags

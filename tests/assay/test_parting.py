@@ -55,9 +55,10 @@ def test_without_gold_there_is_no_ratio_to_judge() -> None:
         assert (found.silver_to_gold, found.enough, found.flags) == (None, None, ())
 
 
-def test_retained_silver_is_said_unless_a_proof_was_in_the_boil() -> None:
+def test_retained_silver_is_said_where_it_can_be_seen_beside_the_doubt() -> None:
     assert retained_silver_mg(2.0) == pytest.approx((0.002, 0.004))
     assert retained_silver_mg(-0.1) == (0.0, 0.0)
-    assert retained_silver_said(proof_in_same_boil=True) == ()
-    (sentence,) = retained_silver_said(proof_in_same_boil=False)
+    (sentence,) = retained_silver_said(2.0, 0.039)  # 0.004 mg is more than a tenth of it
+    assert retained_silver_said(2.0, 0.041) == ()
+    assert retained_silver_said(-0.1, 0.01) == ()
     assert "0.1 to 0.2 %" in sentence
