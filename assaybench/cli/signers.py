@@ -20,7 +20,6 @@ from assaybench.cli.logbooks import (
 from assaybench.cli.options import emit, once, shape_of
 from assaybench.cli.secrets import key_options, key_path, new_passphrase_of, path_of
 from assaybench.logbook.allowed_signers import LARGEST_SIGNERS, principal_of, read_signers
-from assaybench.logbook.clock import machine_time
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.keys import make_key, must_be_free, public_of, public_path, read_public
 from assaybench.logbook.logfile import Keeper
@@ -183,7 +182,7 @@ def _since(text: str | None) -> datetime:
         accepted = say("since_needed")
         raise BadInput.of("argument_missing", what="--since", accepted=accepted)
     try:
-        return since_of(text, machine_time())
+        return since_of(text)
     except BadInput as fault:
         raise fault.named("--since") from fault
 

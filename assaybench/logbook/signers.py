@@ -215,20 +215,23 @@ def compromised_signer(
     return _change(book, bench, keeper, fingerprint, None if said else store)
 
 
-def since_of(text: str, now: datetime) -> datetime:
+def since_of(text: str) -> datetime:
     """From when on a key is given up, as typed: a day, or a day and a time.
+
+    Where no offset is typed it is the one that this machine had at that time: a time in summer,
+    typed in winter, is what the clock on the wall showed.
 
     Args:
         text: what was typed.
-        now: its offset counts where none is typed.
 
     Raises:
         BadInput: when it cannot be read.
     """
     try:
         found = datetime.fromisoformat(text.strip())
-        return found if found.tzinfo is not None else found.astimezone(now.tzinfo)
-    except (ValueError, OverflowError) as fault:
+        return found if found.tzinfo is not None else found.astimezone()
+    except (ValueError, OverflowError, OSError) as fault:
+        # some systems know no offset before 1970 and answer with an OSError
         raise BadInput.of("since_unreadable", x=quoted(text)) from fault
 
 

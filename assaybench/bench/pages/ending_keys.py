@@ -60,7 +60,7 @@ def _ask_retired(desk: Desk, signer: Known, done: Done) -> Asking:
 
 def _ask_since(desk: Desk, signer: Known, done: Done) -> Asking:
     def answer(text: str) -> Asking:
-        since = since_of(text, desk.clock())
+        since = since_of(text)
         if since > desk.clock():
             raise BadInput.of("signer_since_to_come", x=quoted(text))
         return _ask_given_up(desk, signer, since, done)
