@@ -190,8 +190,9 @@ Look for these 128 signs in the register, in small letters. It prints 1 (sh):
 
     grep -c "$(sha512sum "$log" | cut -c 1-128)" registers/@bench@.toml
 
-Every number from 1 on must be there: opened, then sealed or void. A number
-without its log is a log that is missing.
+Every number from 1 on must be there: opened, then sealed or void. One that is
+only opened is a log that is still written to: it has no digest yet. A number
+that is not void must have its log in logs/@bench@, or a log is missing.
 >
 
 
