@@ -7,7 +7,7 @@ before the power does. The caller holds the lock that guards the name.
 import errno
 from pathlib import Path
 
-from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason
+from assaybench.logbook.faults import NotDone, Unconfirmed, disk_reason, not_read
 from assaybench.logbook.files import CREATE, READ, Files
 from assaybench.messages import say
 
@@ -27,11 +27,11 @@ def read_all(files: Files, path: Path, most: int) -> bytes | None:
     except FileNotFoundError:
         return None
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+        raise not_read(path, fault) from fault
     try:
         return read_open(files, descriptor, most + 1)
     except OSError as fault:
-        raise NotDone([say("not_read", name=path.name, why=disk_reason(fault))]) from fault
+        raise not_read(path, fault) from fault
     finally:
         files.close(descriptor)
 

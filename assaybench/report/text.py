@@ -1,8 +1,8 @@
 """A report of a log as plain text: what a client, a buyer or an auditor needs, and none hidden.
 
-The fields are those of ISO/IEC 17025:2017, 7.8.2.1, as far as the log has them (letters and
-wording from memory); one that the log does not have is said to be not recorded. The text is made of
-the logbook and the options alone: the same logbook gives the same bytes on every day.
+The fields are those of ISO/IEC 17025:2017, 7.8.2.1, as far as the log has them (letters as in the
+clause, in our own words); one that the log does not have is said to be not recorded. The text is
+made of the logbook and the options alone: the same logbook gives the same bytes on every day.
 """
 
 from collections.abc import Container, Iterable, Iterator, Sequence

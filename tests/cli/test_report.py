@@ -85,7 +85,7 @@ def text_of(run: Any, *more: str, status: int = DONE) -> str:
     return str(outcome.out)
 
 
-# --- ISO/IEC 17025:2017, 7.8.2.1, letter by letter (from memory) ---------------------------------
+# --- ISO/IEC 17025:2017, 7.8.2.1, letter by letter ------------------------------------------------
 
 
 def test_a_the_title(run: Any, bench: Bench) -> None:
