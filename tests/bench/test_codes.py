@@ -156,6 +156,22 @@ def test_small_letters_of_a_code_that_nobody_bears_are_no_keys(
         assert (len(hands.run.entries), hands.run.desk.by) == (n, by)
 
 
+@pytest.mark.parametrize("step", ["1", "2", "3", "4", "5"])
+@pytest.mark.parametrize("code", ["4003", "20251126", "1111"])
+def test_digits_in_one_go_choose_no_step_and_no_look(tray: Hands, step: str, code: str) -> None:
+    tray.press(step)
+    n, before = len(tray.run.entries), tray.sheet
+    assert Reader(tray).reads(code).bell
+    assert tray.margin[0] == f'No sample of this code: "{code}". Nothing was done.'
+    assert (tray.promise, tray.sheet.steps) == (before.promise, before.steps)
+    if step in "45":
+        tray.press("l")
+        chosen = tray.promise
+        assert Reader(tray).reads(code).bell
+        assert tray.promise == chosen
+    assert len(tray.run.entries) == n
+
+
 def test_a_letter_that_marks_at_once_waits_until_no_code_follows(tray: Hands) -> None:
     run = tray.run
     run.append_all(sample_rows(("KV-040", "E1")))

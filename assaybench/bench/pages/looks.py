@@ -135,7 +135,7 @@ class LooksPage(Saying):
 
     def scanned(self, code: str) -> Outcome | None:
         """No code leads away from here: a look is stored or given up first."""
-        return None
+        return self.not_known(code) if code.isdigit() else None
 
     def not_known(self, code: str) -> Outcome:
         """A code chooses no word."""

@@ -238,7 +238,8 @@ class TrayPage(Saying):
         """The bracket goes to the sample whose code was scanned."""
         sample = self.board.first_part(code) or code
         if sample not in self.plan.of:
-            return None
+            # so many digits in one go choose no step
+            return self.not_known(code) if code.isdigit() and self._asking is None else None
         self._asking, self._said = None, ()
         self._to(sample)
         return Stay()
