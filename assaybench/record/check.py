@@ -16,8 +16,8 @@ LONGEST_ID = 32
 ALONE = "0.310, the number alone"
 """How a display is typed: its unit is a key of its own."""
 LARGEST_WHOLE = 10**12 - 1
-SIGNED = frozenset({"metal", "gold_per_gram", "silver_per_gram"})
-"""A net that was weighed elsewhere: noise may be below zero, and what follows says how far."""
+SIGNED = frozenset({"metal", "grade", "gold_per_gram", "silver_per_gram"})
+"""A net weighed elsewhere, or a grade: noise may be below zero, and what follows says how far."""
 ABOVE_ZERO = frozenset({"step", "spread", "mass", "wet_mass", "portion"})
 COUNTS = frozenset({"repeats", "blank_count", "loss_count"})
 """How many of something stand behind a spread: two at least."""
