@@ -109,7 +109,7 @@ TRAY: dict[str, str] = {
     "ask_find_hint": "Type or scan an id, its last signs, or a place such as B6.",
     "ask_move": "New place of {sample}:",
     "code_not_known": "No sample of this code: {x}. Nothing was done.",
-    "code_not_wanted": "No code is asked for here: {x} did nothing.",
+    "code_not_wanted": "No code is asked for here. What came did nothing.",
     "sample_not_found": "{x} is no sample and no place of this tray.",
     "place_unknown": "{x} is no place. Write it like B6.",
     "place_outside": "{place} lies outside this plan of {size} places.",

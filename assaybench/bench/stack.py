@@ -12,7 +12,7 @@ from assaybench.bench.actions import AT_ONCE, EXACT, Keymap
 from assaybench.bench.codes import Burst, ByCode, Key
 from assaybench.bench.page import Back, Bell, Close, Do, Instead, Open, Outcome, Page, Room, Stay
 from assaybench.bench.sheet import Sheet
-from assaybench.messages import quoted, say
+from assaybench.messages import say
 
 _MINUTE = timedelta(minutes=1)
 _EDITING = ("enter", "escape", "up", "down")
@@ -211,7 +211,8 @@ class Stack:
         burst.over()
         if outcome is not None:
             return self._follow(outcome)
-        self.tell(say("code_not_wanted", x=quoted(code)))
+        # not repeated in clear: nobody knows what came
+        self.tell(say("code_not_wanted"))
         return Effect(bell=True)
 
     def _untyped(self, asked: str | None) -> None:

@@ -205,7 +205,9 @@ def test_a_code_on_a_page_without_samples_does_nothing(desk: Desk) -> None:
     hands.stack = Stack(contents, keymap({}))
     for code in ("t1234", "y12-7", "e0099", "f-77k", "k1234"):
         assert Reader(hands).reads(code).bell
-        assert hands.stack.sheet.margin[0] == (f'No code is asked for here: "{code}" did nothing.')
+        said = hands.stack.sheet.margin
+        assert said[0] == "No code is asked for here. What came did nothing."
+        assert code not in str(said), "it might be a passphrase that came too late"
         assert hands.stack.top is contents
         assert hands.stack.sheet.typing is None
     assert not desk.book.root.exists()
