@@ -173,6 +173,7 @@ WORTH: dict[str, str] = {
     "heaps_way": "how it is known",
     "heaps_way_assayed": "assayed",
     "heaps_way_not_seen": "assayed, nothing seen",
+    "heaps_way_partly_seen": "assayed, not seen in all sizes",
     "heaps_way_worked_out": "worked out",
     "heaps_way_stated_second_stage": "stage 2 as stated",
     "heaps_way_equal_stages": "if both stages are alike",

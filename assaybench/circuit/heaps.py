@@ -23,6 +23,7 @@ from assaybench.units import write
 Way = Literal[
     "assayed",
     "not seen",
+    "partly seen",
     "worked out",
     "stated second stage",
     "equal stages",
@@ -182,12 +183,13 @@ class Heap(NamedTuple):
 
 
 def assayed(sources: Sources, tailings: Tailings) -> Left:
-    """What an assay of the tailings tells: weighed, or nothing seen and only a limit."""
+    """What an assay of the tailings tells: weighed, or only a limit, or both of their sizes."""
     weighed = even(sources, tailings.weighed_mg / 1000)
     if tailings.up_to_mg == 0:
         return Left("assayed", weighed)
     up_to = tailings.up_to_mg / 1000
-    return Left("not seen", Amount(None, weighed.low, (weighed.high or 0.0) + up_to))
+    way: Way = "partly seen" if nominal(tailings.weighed_mg) > 0 else "not seen"
+    return Left(way, Amount(None, weighed.low, (weighed.high or 0.0) + up_to))
 
 
 def least_stage(sources: Sources, most_mg: Uncertain) -> Left:

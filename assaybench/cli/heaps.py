@@ -39,6 +39,7 @@ LEFT = (0, 4)
 WAYS: dict[Way, str] = {
     "assayed": "assayed",
     "not seen": "nothing seen",
+    "partly seen": "partly seen",
     "worked out": "worked out",
     "stated second stage": "stage 2 stated",
     "equal stages": "if alike",

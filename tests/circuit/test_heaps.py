@@ -181,3 +181,11 @@ def test_heaps_that_are_gone_or_unknown_are_not_chosen() -> None:
     assert heaps.first([weightless]) is None
     assert weightless.per_tonne is None
     assert ends(heap("z", known(1.0, 2.0), 4.0).per_tonne) == [0.25, 0.5]
+
+
+def test_tailings_of_which_only_some_sizes_were_seen_say_so() -> None:
+    sources = Sources()
+    weighed = sources.variable("T", 130.0, 7.0)
+    left = heaps.assayed(sources, Tailings(weighed_mg=weighed, up_to_mg=1.2))
+    assert left.way == "partly seen"
+    assert ends(left.metal_g) == pytest.approx([0.130 - 0.014, 0.130 + 0.014 + 0.0012], abs=3e-4)
