@@ -12,6 +12,7 @@ from assaybench.logbook.history import history
 from assaybench.logbook.logfile import Keeper, Row
 from assaybench.logbook.opening import open_log
 from assaybench.logbook.register import WAIT_SECONDS, go_on_line
+from assaybench.logbook.survey import never_allotted
 from assaybench.logbook.whole_log import ReadLog
 from assaybench.messages import BadInput, say
 from assaybench.metrology.figure import Flag, flag
@@ -134,7 +135,7 @@ def _must_take_entries(desk: Desk, log: ReadLog) -> None:
     """
     known = allotted(desk, log.name)
     if known is None and not log.name.practice:
-        raise BadInput.of("number_not_allotted", n=log.name.number)
+        never_allotted(desk.book, log.name, desk.files)
     if known is not None and known.void:
         raise BadInput.of("number_void", n=log.name.number, why=known.void)
     if log.damaged:

@@ -19,6 +19,8 @@ STAY = (
 
 A correction is corrected by another amendment of the entry it is about."""
 CORRECTIONS = ("amendment", "withdrawn")
+LOOKED_INTO = (*CORRECTIONS, "method")
+"""Kinds of which one key says what another may be."""
 LOG_BEGINS = "opened"
 _INITIALS = Key("by", "initials", "who made the entry")
 
@@ -52,7 +54,7 @@ def ready(chain: Chain, by: str, kind: str, values: Values) -> dict[str, object]
         BadInput: one line for each fault of the entry.
     """
     known = chain.table.get(kind)
-    if known is not None and kind not in CORRECTIONS:
+    if known is not None and kind not in LOOKED_INTO:
         found = _plainly_good(chain, by, known, values)
         if found is not None:
             return found
@@ -67,7 +69,8 @@ def ready(chain: Chain, by: str, kind: str, values: Values) -> dict[str, object]
 def _plainly_good(chain: Chain, by: str, kind: Kind, values: Values) -> dict[str, object] | None:
     """The values as they are stored, by the shortest way; None when something is amiss.
 
-    A correction depends on the entry it names, so it never goes this way.
+    A correction depends on the entry it names, and the value of a method on its item: neither goes
+    this way.
     """
     by_name, required, checked = chain.keys_of(kind)
     if not required <= values.keys() or _place(chain, kind.name):

@@ -175,6 +175,7 @@ def test_the_command_that_goes_on_is_named_and_does(run: Any, book: Logbook) -> 
 
 
 NEEDS_REGISTER = (
+    ("enter", "2", "note", "text=x", *BY),
     ("void", "2", "--reason", "x", *BY),
     ("open", "run", "--number", "2", *BY),
     ("seal", "2", "--name", "K. Berg", "--role", "assayer", *BY),

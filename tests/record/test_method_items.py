@@ -6,8 +6,9 @@ from datetime import UTC, datetime
 import pytest
 
 from assaybench.messages import BadInput
-from assaybench.record import handsheet, method_items
+from assaybench.record import handsheet, kinds, method_items, strict
 from assaybench.record.entries import Entry
+from assaybench.record.frame import Chain
 from assaybench.record.method_items import BY_NAME, ITEMS
 from assaybench.record.replay import replay
 from assaybench.record.results import results
@@ -154,3 +155,13 @@ def test_the_minutes_of_the_timer_are_read_as_they_are_stored() -> None:
     for text in ("0", "1.5", "1441"):
         with pytest.raises(BadInput):
             method_items.minutes_of(text)
+
+
+@pytest.mark.parametrize("values", [{"item": "foo", "value": "1"}, {"item": "aim", "value": "x"}])
+def test_a_log_itself_refuses_what_is_no_item_or_no_value_of_one(values: dict[str, object]) -> None:
+    chain = Chain(kinds.BY_NAME)
+    chain.step("opened", "0" * 64)
+    with pytest.raises(BadInput) as told:
+        strict.ready(chain, "KB", "method", values)
+    assert list(told.value.lines) == strict.faults(chain, "KB", "method", values)
+    assert strict.ready(chain, "KB", "method", {"item": "aim", "value": "1 %"})["item"] == "aim"
