@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from assaybench.assay.blanks import Use
+from assaybench.assay.levels import Levels
 from assaybench.assay.matching import fitted
-from assaybench.assay.net import Mass, Net, net_of_blank, noise
+from assaybench.assay.net import Mass, Net, levels_of, net_of_blank, noise
 from assaybench.assay.proofs import Conditions, Correction, corrected, uncorrected
 from assaybench.assay.sorts import sort_of
 from assaybench.messages import BadInput, say
@@ -102,6 +103,13 @@ class Gold(NamedTuple):
         return sort_of(
             by_proofs=by_proofs, again=[t.what for t in self.again] if self.again else ()
         )
+
+    @property
+    def levels(self) -> Levels:
+        """What can be told from the blanks of all its charges, slag and cupel among them, mg."""
+        if not self.again:
+            return self.net.levels
+        return levels_of([self.net, *(t.net for t in self.again)])
 
 
 def _again_said(sources: Sources, line: TreatedAgain) -> str:

@@ -73,7 +73,7 @@ class Row(NamedTuple):
             return None
         if parts.gold is None or parts.mass is None:
             return None
-        return parts.gold.net.levels.detection * MG_PER_G / nominal(parts.mass.g)
+        return parts.gold.levels.detection * MG_PER_G / nominal(parts.mass.g)
 
 
 def rows_of(found: Results, board: Board) -> list[Row]:

@@ -71,7 +71,7 @@ class Cells:
         metal_held(entry, name, metal)
         critical = None
         if sample is not None and sample.parts is not None and sample.parts.gold is not None:
-            critical = sample.parts.gold.net.levels.critical
+            critical = sample.parts.gold.levels.critical
         return cell(size, metal, self.portion(entry), critical)
 
     def metal_of(self, sample: SampleResult) -> Uncertain | None:
@@ -147,7 +147,7 @@ class Cells:
             return False
         weighed = self.found.run.weighing(sample.id, "gold")
         spread_known = weighed is not None and weighed[1].spread_mg is not None
-        seen = nominal(sample.parts.gold.mg) >= sample.parts.gold.net.levels.critical
+        seen = nominal(sample.parts.gold.mg) >= sample.parts.gold.levels.critical
         return not seen and not spread_known
 
     def bare(self) -> bool:

@@ -146,7 +146,7 @@ class _Read:
             raise BadInput.of("circuit_no_metal", name=quoted(name.removeprefix("final ")))
         if sample.parts.gold is None:
             raise BadInput.of("circuit_no_metal", name=quoted(name.removeprefix("final ")))
-        levels, fused = sample.parts.gold.net.levels, sample.parts.mass.g
+        levels, fused = sample.parts.gold.levels, sample.parts.mass.g
         metal_within(PRODUCT, metal, 1000 * nominal(fused))
         found = self.cells.found
         size = entry.text("size")

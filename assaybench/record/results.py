@@ -247,7 +247,7 @@ class _Sample:
         if found.mg is None or found.refusal is not None:
             self._none("gold", "mg", found.refusal.text if found.refusal else "", basis)
         else:
-            self._report("gold", found.mg, found.net.levels, "mg", basis)
+            self._report("gold", found.mg, found.levels, "mg", basis)
         flags, assumptions = found.flags, found.assumptions
         if own_cupel:
             flags, assumptions = instead_of_proofs(found)
@@ -339,7 +339,7 @@ class _Sample:
             why = found.gold.refusal.text if found.gold.refusal else ""
             self._none("grade_gold", "g/t", why, found.mass.basis)
         else:
-            levels = found.gold.net.levels.times(1000 / grams)
+            levels = found.gold.levels.times(1000 / grams)
             value = grade(found.gold.mg, found.mass.g)
             basis = f"{found.mass.basis}, {sorts.words(found.gold.sort)}"
             self._report("grade_gold", value, levels, "g/t", basis)

@@ -226,7 +226,7 @@ class _Reader:
     def _unseen(self, name: str, sample: SampleResult, charge_g: float) -> Uncertain:
         """The grade of a sample in which nothing was seen: from 0 to L_D, all equally likely."""
         assert sample.parts is not None and sample.parts.gold is not None  # noqa: S101, PT018
-        most = 1000 * sample.parts.gold.net.levels.detection / charge_g
+        most = 1000 * sample.parts.gold.levels.detection / charge_g
         self._limit(name, f"{write.short(most, 2)} g/t")
         name = f"grade of {name}, not seen"
         self.limits.append(self.sources.variable(name, most / 2, most / math.sqrt(12)))

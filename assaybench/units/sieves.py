@@ -181,18 +181,6 @@ def nearest(um: float | Fraction, series: str = ASTM_E11, n: int = 2) -> tuple[S
     return tuple(sorted(_sieves_of(series), key=lambda s: _ratio(s.opening_um, wanted))[:n])
 
 
-def mesh_of(um: float | Fraction) -> str:
-    """Return the name of an opening with its series, such as "No. 200, ASTM E11".
-
-    Args:
-        um: opening in micrometres.
-
-    Raises:
-        ValueError: ASTM E11 has no sieve of this opening, as in `by_opening`.
-    """
-    return f"{by_opening(um).designation}, {ASTM_E11}"
-
-
 def label(sieve: Sieve) -> str:
     """Return a sieve's name with its opening, "No. 200 (75 µm)"; in ISO 3310-1 "75 µm"."""
     opening = f"{sieve.opening_um} µm"

@@ -109,6 +109,23 @@ def test_slag_and_cupel_treated_again_are_lines_of_their_own() -> None:
     assert "grade_gold" not in sample(more, "T-1 slag").figures
 
 
+def test_what_slag_brings_is_told_from_the_blanks_of_both_charges() -> None:
+    """Two weighings of 0.002 mg: σ0 = 0.002·√2, L_C = t(0.95, 19)·σ0; alone it is less."""
+    lots = '\n[[lots]]\nlot = "L"\nmaterial = "litharge"\n'
+    done = sample(found(HEAD + lots + SAMPLE + again("slag")))
+    assert done.parts is not None
+    assert done.parts.gold is not None
+    assert done.parts.gold.levels.sigma == pytest.approx(0.002 * 2**0.5)
+    assert done.parts.gold.net.levels.sigma == pytest.approx(0.002)
+    # what cannot be told from nothing alone, nor with what slag brings, and then can
+    little = SAMPLE.replace("1.204 mg", "0.003 mg")
+    states = {
+        gold: sample(found(HEAD + little + again("slag", f"{gold} mg"))).figures["gold"].status
+        for gold in ("0.001", "0.002")
+    }
+    assert states == {"0.001": "below L_D", "0.002": "measured"}
+
+
 def test_its_own_cupel_stands_for_the_proofs() -> None:
     done = sample(found(HEAD + SAMPLE + again("cupel", "0.010 mg") + proof("P-1")))
     figure = done.figures["gold"].value

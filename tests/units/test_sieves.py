@@ -268,7 +268,6 @@ def test_opening_of_an_older_chart(old_um: int, number: str, new_um: int) -> Non
         f"{old_um} µm is no ASTM E11 opening: "
         f"older charts print it for No. {number} ({new_um} µm); give {new_um}"
     )
-    assert f"({new_um} µm); give {new_um}" in refusal(sieves.mesh_of, old_um)
     assert refusal(by_opening, old_um, ISO_3310_1).endswith(
         f"older charts print it for {new_um} µm; give {new_um}"
     )
@@ -301,7 +300,7 @@ def test_unknown_opening_is_refused_with_a_hint(um: float, series: str, hint: st
 @pytest.mark.parametrize("um", [0, -75, math.nan, math.inf, -math.inf, 1_000_000, 10**400])
 def test_what_is_no_opening_is_refused(um: float) -> None:
     accepted = f"opening {um} µm: accepted is a number of micrometres above 0 and below 1000000"
-    for call in (by_opening, sieves.nearest, sieves.mesh_of, sieves.within_tolerance):
+    for call in (by_opening, sieves.nearest, sieves.within_tolerance):
         assert refusal(call, um) == accepted
 
 
@@ -315,12 +314,10 @@ def test_nearest() -> None:
     assert refusal(sieves.nearest, 75, ASTM_E11, 0) == "0 nearest sieves: accepted is 1 or more"
 
 
-def test_mesh_is_shown_with_its_series_or_opening() -> None:
+def test_a_sieve_is_shown_with_its_opening() -> None:
     assert sieves.label(by_opening(75)) == "No. 200 (75 µm)"
     assert sieves.label(by_opening(75, ISO_3310_1)) == "75 µm"
-    assert sieves.mesh_of(75) == "No. 200, ASTM E11"
-    assert sieves.mesh_of(12_500) == "1/2 in., ASTM E11"
-    assert "ISO 3310-1 has it" in refusal(sieves.mesh_of, 80)
+    assert "ISO 3310-1 has it" in refusal(by_opening, 80)
 
 
 @pytest.mark.parametrize(
