@@ -13,7 +13,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from assaybench.metrology.figure import COVERAGE, Interval
 from assaybench.metrology.special import integrate, phi
 
 NEAR = 4.0
@@ -169,31 +168,3 @@ def quantile(cdf: Callable[[float], float], p: float, low: float = 0.0, high: fl
         else:
             high = middle
     return (low + high) / 2
-
-
-def share_interval(pair: Pair, coverage: float = COVERAGE) -> Interval:
-    """The interval of A/(A + B), equal chances on both sides, inside 0..1."""
-    tail = (1 - coverage) / 2
-    return Interval(
-        quantile(lambda r: share_cdf(r, pair), tail),
-        quantile(lambda r: share_cdf(r, pair), 1 - tail),
-        coverage,
-    )
-
-
-def least_share(pair: Pair, probability: float = COVERAGE) -> float:
-    """The share that A/(A + B) exceeds with this probability: `at least` of a B not detected."""
-    return quantile(lambda r: share_cdf(r, pair), 1 - probability)
-
-
-def averaged(
-    cdf_at: Callable[[float, float], float], low: float, high: float
-) -> Callable[[float], float]:
-    """A cdf averaged over something known only to lie between low and high (rectangular).
-
-    Args:
-        cdf_at: cdf_at(r, t) for a value t of the unknown.
-        low, high: its limits, low below high.
-    """
-    width = high - low
-    return lambda r: integrate(lambda t: cdf_at(r, t), low, high) / width

@@ -136,21 +136,6 @@ def spread_from_zeros(steps_mg: Sequence[float]) -> tuple[float, int] | None:
     return math.sqrt(2 * variance), n - 1
 
 
-def pooled_spread(spreads: Sequence[tuple[float, int]]) -> tuple[float, int]:
-    """One spread from several, √(Σ ν·s²/Σν), and the sum of their ν.
-
-    Args:
-        spreads: pairs of s and ν, ν above zero.
-
-    Raises:
-        ValueError: without any.
-    """
-    dof = sum(nu for _, nu in spreads)
-    if dof <= 0:
-        raise ValueError("pooling needs at least one spread with degrees of freedom")
-    return math.sqrt(math.fsum(nu * s * s for s, nu in spreads) / dof), dof
-
-
 def buoyancy_factor(density: float, air_density: float = 1.2) -> float:
     """True mass over indication: (1 - ρa/8000)/(1 - ρa/ρ), of a balance set with 8000 kg/m³.
 

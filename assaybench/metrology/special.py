@@ -72,18 +72,6 @@ def incomplete_beta(a: float, b: float, x: float) -> float:
     return _beta_tails(a, b, x, 1.0 - x)[0]
 
 
-def incomplete_gamma(a: float, x: float) -> float:
-    """Regularised lower incomplete gamma function P(a, x), a probability; x may be infinite.
-
-    Raises ValueError unless 1e-6 <= a <= 1e8 and x >= 0. Source: DLMF 8.2.4 (definition), 8.11.4
-    (series), 8.9.2 (continued fraction, here its even part).
-    """
-    _shape(a, "The shape a")
-    if not x >= 0.0:
-        raise ValueError(f"The argument x must be 0 or more, not {x!r}.")
-    return _gamma_tails(a, x)[0]
-
-
 def t_cdf(t: float, dof: float) -> float:
     """Probability that Student's t with dof degrees of freedom is t or less.
 

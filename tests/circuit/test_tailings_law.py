@@ -14,8 +14,9 @@ from scipy import integrate, stats
 from assaybench.circuit import quantiles, tailings_law
 from assaybench.circuit.tailings_law import Laws, closed_cdf, closed_quantile, cut_normal, rectangle
 from assaybench.metrology import bounded
-from assaybench.metrology.bounded import Pair, averaged, share_cdf, share_interval
+from assaybench.metrology.bounded import Pair, share_cdf
 from assaybench.metrology.figure import Interval
+from tests.metrology.share_ends import averaged, share_interval
 
 DRAWS = 1_000_000
 Draws = NDArray[np.float64]

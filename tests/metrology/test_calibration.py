@@ -10,7 +10,6 @@ from assaybench.metrology.calibration import (
     CheckWeight,
     buoyancy_factor,
     error_at,
-    pooled_spread,
     scale_from_check,
     spread_from_zeros,
 )
@@ -69,13 +68,6 @@ def test_spread_of_six_pairs_by_hand() -> None:
     assert found is not None
     assert found[0] == pytest.approx(0.001 * math.sqrt(2))
     assert found[1] == 5
-
-
-def test_pooled_spread() -> None:
-    spread, dof = pooled_spread([(0.002, 9), (0.004, 9)])
-    assert (round(spread, 9), dof) == (round(math.sqrt(1e-5), 9), 18)
-    with pytest.raises(ValueError, match="at least one"):
-        pooled_spread([])
 
 
 @pytest.mark.parametrize(

