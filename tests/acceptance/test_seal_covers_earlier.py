@@ -5,6 +5,7 @@ shown as covering the earlier state. A line that is edited or deleted in the fil
 makes the check fail at that line. `ssh-keygen` says the same without this program.
 """
 
+import shutil
 import subprocess
 from pathlib import Path
 from typing import Any
@@ -20,15 +21,27 @@ HEAD = ("--name", "K. Berg", "--role", "assayer")
 REASON = "digits swapped, re-read at 10:14, check weight good"
 
 
+@pytest.fixture(scope="module")
+def once() -> dict[str, Path]:
+    """The folder that the first test made and sealed, for the others to copy."""
+    return {}
+
+
 @pytest.fixture
-def book(run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Logbook:
+def book(
+    run: Any, tmp_path_factory: pytest.TempPathFactory, tmp_path: Path, once: dict[str, Path],
+    monkeypatch: pytest.MonkeyPatch,
+) -> Logbook:  # fmt: skip
     """Log 1, made and sealed with the commands; its gold is entry 6, read as 1.372 mg."""
     for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "HOME"):
         monkeypatch.setenv(name, str(tmp_path / "home"))
     monkeypatch.setenv("ASSAYBENCH_LOGBOOK", str(tmp_path / "book"))
+    monkeypatch.chdir(tmp_path)
+    if once:
+        shutil.copytree(once["as sealed"], tmp_path, dirs_exist_ok=True)
+        return Logbook(tmp_path / "book")
     Path(tmp_path, "secret").write_text("a long passphrase\n")
     Path(tmp_path, "secret").chmod(0o600)
-    monkeypatch.chdir(tmp_path)
     fine = ("balance", "name=fine", "step=0.001 mg", "spread=0.002 mg", "repeats=10")
     pulp = ("balance", "name=pulp", "step=0.01 g", "spread=0.007 g", "repeats=10")
     sample = ("sample", "id=KV-017", "role=sample", "silver=none")
@@ -40,6 +53,8 @@ def book(run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Logbook:
     made = run("signers", "new", "--passphrase-file", "secret", "--name", "K. Berg", *BY)
     assert (made.status, made.err) == (DONE, "")
     seal(run, "1")
+    kept = tmp_path_factory.mktemp("sealed")
+    once["as sealed"] = Path(shutil.copytree(tmp_path, kept, dirs_exist_ok=True))
     return Logbook(tmp_path / "book")
 
 

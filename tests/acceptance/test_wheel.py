@@ -1,5 +1,6 @@
 """The wheel: built, opened, installed with its dependencies into an empty environment, and run."""
 
+import os
 import subprocess
 import sys
 import zipfile
@@ -16,8 +17,9 @@ SHEETS = ("furnace-run", "gravity-test", "metallics-and-bar")
 
 def done(*command: str | Path, cwd: Path) -> str:
     """What a command printed; its complaints when it did not end with 0."""
+    known = {name: text for name, text in os.environ.items() if name != "PYTHONPATH"}
     made = subprocess.run(
-        command, cwd=cwd, capture_output=True, text=True, encoding="utf-8", check=False, timeout=60
+        command, cwd=cwd, env=known, capture_output=True, encoding="utf-8", check=False, timeout=300
     )
     assert made.returncode == 0, made.stderr[-2000:]
     return made.stdout

@@ -243,7 +243,7 @@ def test_coverage_near_one_hundred_percent() -> None:
     assert held / 2000 == pytest.approx(0.95, abs=0.02)
 
 
-@pytest.mark.parametrize("times_u", [0.0, 1.0, 3.0])
+@pytest.mark.parametrize("times_u", [0.0, pytest.param(1.0, marks=pytest.mark.long), 3.0])
 def test_coverage_at_one_true_value(times_u: float) -> None:
     """2,000 runs of one truth near 100 %: never less than 93 in 100, but for the noise of 2,000.
 

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from assaybench.circuit.value import (
@@ -109,6 +109,7 @@ def test_few_runs_widen_the_gain_by_t() -> None:
     assert (high - low) / 2 == pytest.approx(2.8502 * 0.0166 * 72, rel=1e-3)
 
 
+@settings(max_examples=50)
 @given(
     st.floats(0.05, 20), st.floats(0, 0.5), st.floats(-0.2, 0.5), st.floats(1e-4, 0.2),
     st.floats(0.01, 100), st.floats(0, 5),

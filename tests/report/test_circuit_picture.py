@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assaybench.circuit.products import CircuitTest
@@ -236,6 +236,7 @@ def test_the_unit_of_the_metal_is_that_of_its_size() -> None:
 # --- the page ------------------------------------------------------------------------------------
 
 
+@settings(max_examples=50)
 @given(st.floats(1e-3, 1e12), st.floats(1e-3, 1e12))
 def test_lines_keep_to_the_page_and_are_signs_of_one_column(a: float, mass: float) -> None:
     sources = Sources()
