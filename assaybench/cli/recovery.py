@@ -209,13 +209,28 @@ class _Reader:
         place = f"--size {quoted(name)[1:-1]}"
         found = [
             self._metal(f"{place}, {what}", part)
-            for what, part in zip(("concentrate", "rerun", "tailings"), parts, strict=False)
+            for what, part in zip(("concentrate", "rerun"), parts, strict=False)
         ]
-        if any(metal is None for metal in found):
+        tailings = self._tailings_of_size(f"{place}, tailings", parts[2]) if parts[2:] else None
+        if any(metal is None for metal in found) or (parts[2:] and tailings is None):
             return None
-        tailings = Tailings(weighed_mg=found[2]) if len(found) == 3 else None
         size = name.strip()
         return SizeRow(cell(size, found[0]), cell(size, found[1]), tailings)
+
+    def _tailings_of_size(self, place: str, text: str) -> Tailings | None:
+        """Their metal, or `<x`: anything from nothing to it."""
+        if not text.strip().startswith("<"):
+            metal = self._metal(place, text)
+            return None if metal is None else Tailings(weighed_mg=metal)
+        typed = self.faults.take(place, parse.figure, text.strip(), table.MASS, example="<3 mg")
+        if typed is None:
+            return None
+        most = float(typed.exact(MILLIGRAM))
+        if most <= 0:
+            fault = BadInput.of("number_not_positive", x=quoted(text.strip()), what="a limit")
+            self.faults.add(place, fault)
+            return None
+        return tailings_below(self.sources, most, name=place)
 
     def _metal(self, place: str, text: str | None) -> Uncertain | None:
         """A mass of metal, mg, with its typed doubt, or that of the balance's step."""

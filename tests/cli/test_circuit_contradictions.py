@@ -215,3 +215,30 @@ def test_a_grade_that_noise_took_below_zero_is_metal_below_zero(run: Any, tmp_pa
     feed = {"product": "feed", "mass": "9 kg", "grade": "-0.05 ± 0.10 g/t"}
     sheet.write_text(written((A | {"metal": "12 ± 0.1 mg"}, graded, feed)), "utf-8")
     assert "is below zero; a grade cannot be." in told(run("results", str(sheet)), refused=True)
+
+
+def test_a_limit_of_one_size_gives_the_command_what_it_gives_a_sheet(
+    run: Any, tmp_path: Path
+) -> None:
+    sizes = ("+1 mm=120 ± 4 mg:2 ± 0.2 mg:<2 mg", "-1 mm=60 ± 2 mg:20 ± 1 mg:20 ± 3 mg")
+    line = [word for size in sizes for word in ("--size", size)]
+    sheet = tmp_path / "sheet.toml"
+    rows = [
+        {"product": product, "size": size, "metal": metal}
+        for product, metals in (
+            ("concentrate", ("120 ± 4 mg", "60 ± 2 mg")),
+            ("rerun", ("2 ± 0.2 mg", "20 ± 1 mg")),
+        )
+        for size, metal in zip(("+1 mm", "-1 mm"), metals, strict=True)
+    ]
+    rows.append({"product": "tailings", "size": "+1 mm", "mass": "40 kg", "grade": "<0.05 g/t"})
+    rows.append({"product": "tailings", "size": "-1 mm", "metal": "20 ± 3 mg"})
+    sheet.write_text(written(rows), "utf-8")
+    by_line, by_sheet = (
+        {row["id"]: row["figures"]["closed"] for row in run(*words, "--json").json["sizes"]}
+        for words in (("recovery", *line), ("results", str(sheet)))
+    )
+    assert [*by_line] == ["+1 mm", "-1 mm", "all"]
+    for size, figure in by_line.items():
+        ends = [by_sheet[size][end] for end in ("low", "high")]
+        assert [figure["low"], figure["high"]] == pytest.approx(ends, abs=1e-6)
