@@ -178,7 +178,7 @@ def test_a_hand_sheet_and_the_log_made_of_it(
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "home"))
     monkeypatch.setenv("ASSAYBENCH_LOGBOOK", str(tmp_path / "book"))
     sheet = tmp_path / "sheet.toml"
-    sheet.write_text(written(rows), "utf-8")
+    sheet.write_text(written(tuple(rows)), "utf-8")
     assert said in told(run("results", str(sheet)), refused=refused)
     stored = run("import", str(sheet), "--by", "KB")
     assert stored.status == 0, stored.err
@@ -233,7 +233,7 @@ def test_a_limit_of_one_size_gives_the_command_what_it_gives_a_sheet(
     ]
     rows.append({"product": "tailings", "size": "+1 mm", "mass": "40 kg", "grade": "<0.05 g/t"})
     rows.append({"product": "tailings", "size": "-1 mm", "metal": "20 ± 3 mg"})
-    sheet.write_text(written(rows), "utf-8")
+    sheet.write_text(written(tuple(rows)), "utf-8")
     by_line, by_sheet = (
         {row["id"]: row["figures"]["closed"] for row in run(*words, "--json").json["sizes"]}
         for words in (("recovery", *line), ("results", str(sheet)))
