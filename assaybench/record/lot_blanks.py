@@ -195,8 +195,20 @@ def _each_told(uses: list[Use]) -> list[Use]:
 
 
 def _u0_of(*weighed: tuple[Weighing, Balance]) -> tuple[float, float, str]:
-    """u0 of weighings together, mg, its ν, and the one spread behind it; empty behind several."""
-    u0 = math.hypot(*(weighing.u0_mg for weighing, _ in weighed))
+    """u0 of weighings together, mg, its ν, and the one spread behind it; empty behind several.
+
+    Zeros that a bead and its gold have in common fall out of their difference.
+    """
+    variance = math.fsum(weighing.u0_mg**2 for weighing, _ in weighed)
+    if len(weighed) == 2:
+        (bead, balance), (gold, _) = weighed
+        variance -= 2 * _zeros_shared(bead, gold) * balance.u_reading_mg**2
     spreads = {balance.spread_name for _, balance in weighed}
     dof = min(weighing.dof for weighing, _ in weighed)
-    return u0, dof, spreads.pop() if len(spreads) == 1 else ""
+    return math.sqrt(variance), dof, spreads.pop() if len(spreads) == 1 else ""
+
+
+def _zeros_shared(one: Weighing, other: Weighing) -> float:
+    """Covariance of the means of the zeros of two weighings, in squares of u of one reading."""
+    both = {zero.name for zero in one.zeros} & {zero.name for zero in other.zeros}
+    return len(both) / (len(one.zeros) * len(other.zeros)) if both else 0.0

@@ -125,3 +125,22 @@ def test_per_gram_of_an_amount_that_nobody_noted_is_told_and_not_guessed() -> No
     unknown = found(blank("L1"), charge("L1", "AG", silver="unknown"))
     assert taken_off(unknown) == pytest.approx(0.004)
     assert "blank_amount_unknown" in codes(unknown)
+
+
+@pytest.mark.parametrize(
+    ("between", "halves"), [("", 1.5 + 1.5 - 2 / 4), ('{ what = "zero", text = "0.001 mg" }, ', 3)]
+)
+def test_a_zero_between_bead_and_gold_of_a_blank_falls_out_of_its_silver(
+    between: str, halves: float
+) -> None:
+    """u² of B - G in halves of s²: 1 + 1/2 each, less 2·(1/2)·(1/2) for the zero of both."""
+    zero = '{ what = "zero", text = "0.000 mg" }'
+    readings = (
+        f'readings = [{zero}, {{ what = "bead", text = "0.030 mg" }}, {zero}, {between}'
+        f'{{ what = "gold", text = "0.004 mg" }}, {zero}]\n'
+    )
+    shared = blank("L1").replace('bead = "0.030 mg"\ngold = "0.004 mg"\n', readings)
+    entries = handsheet.read((HEAD + shared + charge("L1")).encode()).entries
+    run = results(replay(entries)).run
+    (use,) = run.uses(run.state.samples["S1"], "silver")
+    assert use.blank.u_mean_mg == pytest.approx(0.002 * (halves / 2) ** 0.5)
