@@ -1,8 +1,7 @@
-"""The index of a logbook: as good as reading everything, and never needed."""
+"""The index of logs: what it holds, and how it stays what the record says."""
 
 import os
 import random
-import sqlite3
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -13,25 +12,15 @@ import pytest
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files, Status
 from assaybench.logbook.folder import LogName
-from assaybench.logbook.index import Index, file_of, with_index
-from assaybench.logbook.index_fill import MANY, RACE_NS
-from assaybench.logbook.index_tables import FORMAT, Look, Page, Wanted
+from assaybench.logbook.index import Index, with_index
+from assaybench.logbook.index_fill import MANY
+from assaybench.logbook.index_tables import Page, Wanted
 from assaybench.messages import BadInput
 from tests.logbook.books import Bench, sample
+from tests.logbook.index_rows import ALL, bench, cache, page, settle
 from tests.record.frames import NOON
 
-
-@pytest.fixture
-def bench(tmp_path: Path) -> Bench:
-    return Bench(tmp_path / "book")
-
-
-@pytest.fixture
-def cache(tmp_path: Path) -> Path:
-    return tmp_path / "cache"
-
-
-ALL = Wanted()
+__all__ = ["bench", "cache"]
 
 
 class Counting(Files):
@@ -50,32 +39,12 @@ class Counting(Files):
         return super().scan(path)
 
 
-def page(
-    bench: Bench, cache: Path, wanted: Wanted = ALL, *, files: Files | None = None,
-    look: Look | None = None, lines: int = 50, number: int = 1,
-) -> Page:  # fmt: skip
-    """A page of the list, after an update."""
-
-    def job(index: Index) -> Page:
-        index.update(look or wanted.look)
-        return index.page(wanted, lines, number)
-
-    return with_index(bench.book, files or Files(), cache, job, wait_seconds=0.1)
-
-
 def numbers(found: Page) -> list[int]:
     return [row.number for row in found.rows]
 
 
 def states(bench: Bench, cache: Path) -> dict[int, str]:
     return {row.number: row.state for row in page(bench, cache).rows}
-
-
-def settle(bench: Bench) -> None:
-    """Let the folder of logs look as if it was last changed long ago."""
-    folder = bench.book.logs(bench.bench)
-    past = folder.stat().st_mtime_ns - 10 * RACE_NS
-    os.utime(folder, ns=(past, past))
 
 
 # --- what it holds -------------------------------------------------------------------------------
@@ -251,90 +220,6 @@ def test_findings_follow_the_record(bench: Bench, cache: Path) -> None:
     old.unlink()
     bench.void(2, "slip")
     assert findings() == []
-
-
-# --- whatever state its file is in ---------------------------------------------------------------
-
-
-def test_it_is_made_anew_when_deleted_corrupt_or_of_another_format(
-    bench: Bench, cache: Path
-) -> None:
-    bench.log(sample("T-1"))
-    wanted = page(bench, cache)
-    path = file_of(bench.book, cache)
-    path.unlink()
-    assert page(bench, cache) == wanted
-    whole = path.read_bytes()
-    for spoilt in (b"", b"no database at all", whole[:5000], whole[:100] + b"\xff" * 8000,
-                   whole.replace(b"logs", b"LOST")):  # fmt: skip
-        path.write_bytes(spoilt)
-        assert page(bench, cache) == wanted
-    base = sqlite3.connect(path)
-    base.execute(f"PRAGMA user_version = {FORMAT + 1}")
-    base.close()
-    assert page(bench, cache) == wanted
-    base = sqlite3.connect(path)
-    base.execute("DROP TABLE samples")
-    base.close()
-    assert page(bench, cache, Wanted(sample="T-1")) == wanted
-
-
-def test_random_damage_is_never_fatal(bench: Bench, cache: Path) -> None:
-    for i in range(4):
-        bench.log(sample(f"T-{i}"), title="x" * 200)
-    wanted = page(bench, cache)
-    path, dice = file_of(bench.book, cache), random.Random(3)
-    whole = path.read_bytes()
-    for _ in range(60):
-        data = bytearray(whole)
-        for _ in range(dice.choice((1, 30, 3000))):
-            data[dice.randrange(len(data))] = dice.randrange(256)
-        path.write_bytes(bytes(data))
-        assert page(bench, cache).total >= 0
-    path.unlink()
-    assert page(bench, cache) == wanted
-
-
-def test_it_is_done_without_when_it_cannot_be_written_or_is_locked(
-    bench: Bench, cache: Path, tmp_path: Path
-) -> None:
-    bench.log(sample("T-1"))
-    wanted = page(bench, cache)
-    blocked = tmp_path / "file"
-    blocked.write_text("no folder", "utf-8")
-    assert page(bench, blocked / "cache") == wanted
-    folder = tmp_path / "dark"
-    file_of(bench.book, folder).mkdir(parents=True)
-    assert page(bench, folder) == wanted
-    holder = sqlite3.connect(file_of(bench.book, cache), isolation_level=None)
-    holder.execute("PRAGMA locking_mode = EXCLUSIVE")
-    holder.execute("BEGIN EXCLUSIVE")
-    try:
-        assert page(bench, cache) == wanted
-    finally:
-        holder.close()
-    # the file that was locked was left alone
-    assert page(bench, cache) == wanted
-
-
-def test_each_logbook_has_a_file_of_its_own(bench: Bench, cache: Path, tmp_path: Path) -> None:
-    bench.log(title="one")
-    other = Bench(tmp_path / "other")
-    other.log(title="two")
-    assert [page(b, cache).rows[0].title for b in (bench, other)] == ["one", "two"]
-    assert len(list(cache.iterdir())) == 2
-
-
-def test_a_logbook_that_was_put_in_the_place_of_another_is_read_anew(
-    bench: Bench, cache: Path, tmp_path: Path
-) -> None:
-    bench.log(title="one")
-    settle(bench)
-    page(bench, cache)
-    root = bench.book.root
-    root.rename(tmp_path / "away")
-    Bench(root).log(title="two")
-    assert [row.title for row in page(bench, cache).rows] == ["two"]
 
 
 def test_an_empty_or_missing_logbook_has_no_rows(bench: Bench, cache: Path, tmp_path: Path) -> None:
