@@ -1,93 +1,37 @@
-"""SSH signatures: as the real tool writes them, checked as it checks them, or more strictly."""
+"""Signatures as OpenSSH writes them: what holds, and that nothing else does."""
 
 import random
-from base64 import b64encode
-from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 
 import pytest
 import sshsig as independent
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 
 from assaybench.logbook import sshsig
 from assaybench.logbook.files import Files
-from assaybench.logbook.keys import open_key, read_public
-from assaybench.logbook.sshkeys import HARDWARE, NotValid, PublicKey, Wire, of_blob, of_line, packed
+from assaybench.logbook.keys import open_key
+from assaybench.logbook.sshkeys import NotValid, PublicKey, packed
 from assaybench.logbook.sshsig import LOG, MARK, check, check_digest, digest_of, parse
-from tests.house.test_floors import modules_after
 from tests.logbook import ssh_tools
+from tests.logbook.ssh_signatures import (
+    KINDS,
+    MESSAGE,
+    blob_of,
+    code_of,
+    flipped,
+    holds,
+    keys,
+    public,
+    wrapped,
+)
 from tests.logbook.ssh_tools import WHO
-from tests.record.frames import small_log
 
-MESSAGE = small_log()
-KINDS = {
-    "ed25519": ("-t", "ed25519"),
-    "p256": ("-t", "ecdsa", "-b", "256"),
-    "p384": ("-t", "ecdsa", "-b", "384"),
-    "p521": ("-t", "ecdsa", "-b", "521"),
-    "rsa2048": ("-t", "rsa", "-b", "2048"),
-    "rsa3072": ("-t", "rsa", "-b", "3072"),
-}
-
-
-@pytest.fixture(scope="module")
-def keys(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    folder = tmp_path_factory.mktemp("keys")
-    return {name: ssh_tools.made(folder, name, *kind) for name, kind in KINDS.items()}
+__all__ = ["keys"]
 
 
 @pytest.fixture(scope="module")
 def armor(keys: dict[str, Path]) -> bytes:
     return ssh_tools.signed(keys["ed25519"], MESSAGE, LOG)
-
-
-def public(path: Path) -> PublicKey:
-    return read_public(Files(), path.with_name(f"{path.name}.pub"))
-
-
-def holds(signature: bytes, message: bytes = MESSAGE, namespace: str = LOG) -> bool:
-    try:
-        check(parse(signature), message, namespace)
-    except NotValid:
-        return False
-    return True
-
-
-def code_of(signature: bytes, message: bytes = MESSAGE, namespace: str = LOG) -> str:
-    with pytest.raises(NotValid) as caught:
-        check(parse(signature), message, namespace)
-    assert caught.value.line.isprintable()
-    return caught.value.code
-
-
-def wrapped(text: bytes, width: int) -> bytes:
-    lines = [text[at : at + width] for at in range(0, len(text), width)]
-    return b"\n".join(
-        (b"-----BEGIN SSH SIGNATURE-----", *lines, b"-----END SSH SIGNATURE-----", b"")
-    )
-
-
-def blob_of(
-    signature: sshsig.Signature,
-    *,
-    magic: bytes = b"SSHSIG",
-    version: int = 1,
-    reserved: bytes = b"",
-    tail: bytes = b"",
-    **changed: bytes,
-) -> bytes:
-    """A signature put together by hand, with parts of it changed."""
-    parts = {
-        "key": signature.key.blob,
-        "namespace": signature.namespace.encode(),
-        "hash": signature.hash.encode(),
-        "raw": signature.signature,
-        **changed,
-    }
-    body = packed(parts["key"], parts["namespace"], reserved, parts["hash"], parts["raw"])
-    return wrapped(b64encode(magic + version.to_bytes(4, "big") + body + tail), 70)
 
 
 # --- as the tool writes it -----------------------------------------------------------------------
@@ -275,12 +219,6 @@ def test_lines_of_one_other_width_are_read(armor: bytes, width: int) -> None:
     assert parse(wrapped(text, width)) == parse(armor)
 
 
-def flipped(data: bytes, bit: int) -> bytes:
-    changed = bytearray(data)
-    changed[bit // 8] ^= 1 << bit % 8
-    return bytes(changed)
-
-
 @pytest.mark.parametrize("kind", ["ed25519", "p256", "rsa2048"])
 def test_no_flipped_bit_of_a_signature_file_goes_unseen(
     keys: dict[str, Path], kind: str, armor: bytes
@@ -334,98 +272,3 @@ def test_an_independent_reader_refuses_every_log_that_was_changed(
             independent.verify(BytesIO(bad), armor, [key], LOG)
     with pytest.raises(independent.InvalidSignature):
         independent.verify(BytesIO(MESSAGE), armor, [key], MARK)
-
-
-# --- keys ----------------------------------------------------------------------------------------
-
-
-def test_rsa_is_accepted_with_sha2_alone_and_from_2048_bits_on(
-    keys: dict[str, Path], tmp_path: Path
-) -> None:
-    signature = parse(ssh_tools.signed(keys["rsa2048"], MESSAGE, LOG))
-    raw = signature.signature[-256:]
-    for name in (b"ssh-rsa", b"rsa-sha2-1024", b"ssh-ed25519"):
-        bad = blob_of(signature, raw=packed(name, raw))
-        assert code_of(bad) == "signature_algorithm"
-    assert code_of(blob_of(signature, raw=packed(b"rsa-sha2-256", raw))) == "signature_other"
-    assert code_of(blob_of(signature, raw=packed(b"rsa-sha2-512", b"\0" + raw))) == "signature_form"
-    short = ssh_tools.made(tmp_path, "short", "-t", "rsa", "-b", "1024")
-    assert code_of(ssh_tools.signed(short, MESSAGE, LOG)) == "key_rsa_bits"
-
-
-def test_numbers_have_one_spelling(keys: dict[str, Path]) -> None:
-    """RFC 4251 section 5: no needless zero bytes before a whole number, and none below zero."""
-    signature = parse(ssh_tools.signed(keys["p256"], MESSAGE, LOG))
-    wire = Wire(signature.signature)
-    algorithm, both = wire.string(), Wire(wire.string())
-    r, s = both.string(), both.string()
-    assert holds(blob_of(signature, raw=packed(algorithm, packed(r, s))))
-    for other in (b"\0" + r, b"\xff" + r, b"", b"\0"):
-        bad = blob_of(signature, raw=packed(algorithm, packed(other, s)))
-        assert code_of(bad) == "signature_form"
-    blob = public(keys["rsa2048"]).blob
-    exponent = packed(b"\1\0\1")
-    assert exponent in blob
-    for other in (b"\0\1\0\1", b"\x80\0\1", b""):
-        with pytest.raises(NotValid, match="the parts of a ssh-rsa key"):
-            of_blob(blob.replace(exponent, packed(other)))
-
-
-def hardware_key(application: bytes = b"ssh:") -> tuple[PublicKey, Ed25519PrivateKey]:
-    private = Ed25519PrivateKey.generate()
-    raw = private.public_key().public_bytes(Encoding.Raw, PublicFormat.Raw)
-    return PublicKey(HARDWARE, packed(HARDWARE.encode(), raw, application)), private
-
-
-def test_a_hardware_key_s_signature_holds_as_the_format_says(tmp_path: Path) -> None:
-    """PROTOCOL.u2f: the token signs digests, its flags and its counter."""
-    key, private = hardware_key()
-    said = b"\x01" + (1234).to_bytes(4, "big")
-    blob = sshsig.signed_blob(LOG, "sha512", digest_of(MESSAGE, "sha512"))
-    signed = sha256(b"ssh:").digest() + said + sha256(blob).digest()
-    raw = packed(HARDWARE.encode(), private.sign(signed)) + said
-    whole = sshsig.armored(key, LOG, raw)
-    line = f"{WHO} {key.line}\n"
-    assert holds(whole)
-    assert ssh_tools.accepted(tmp_path, whole, MESSAGE, LOG, line)
-    assert [bit for bit in range(len(whole) * 8) if holds(flipped(whole, bit))] == []
-    for other in (raw[:-1] + b"\0", raw + b"\0", raw[:-5]):
-        bad = sshsig.armored(key, LOG, other)
-        assert not holds(bad)
-        assert not ssh_tools.accepted(tmp_path, bad, MESSAGE, LOG, line)
-
-
-@pytest.mark.parametrize(
-    ("line", "code"),
-    [
-        ("", "key_line"),
-        ("ssh-ed25519", "key_line"),
-        ("ssh-dss AAAA", "key_type"),
-        ("ssh-ed25519 AAAA", "key_line"),
-        ("ssh-ed25519 AAAA=", "key_base64"),
-        ("ssh-ed25519 " + b64encode(packed(b"ssh-ed25519", b"x" * 31)).decode(), "key_blob"),
-        ("ssh-ed25519 " + b64encode(packed(b"ssh-ed25519", b"x" * 32, b"")).decode(), "key_blob"),
-        ("ssh-rsa " + b64encode(packed(b"ssh-ed25519", b"x" * 32)).decode(), "key_blob"),
-        ("ssh-ed25519 " + "A" * 5000, "key_line"),
-        (
-            "ecdsa-sha2-nistp256 "
-            + b64encode(packed(b"ecdsa-sha2-nistp256", b"nistp256", b"\4" + b"x" * 64)).decode(),
-            "key_blob",
-        ),
-        (
-            "ecdsa-sha2-nistp256 "
-            + b64encode(packed(b"ecdsa-sha2-nistp256", b"nistp384", b"\4" + b"x" * 96)).decode(),
-            "key_blob",
-        ),
-    ],
-)
-def test_a_line_that_is_no_public_key_is_told(line: str, code: str) -> None:
-    with pytest.raises(NotValid) as caught:
-        of_line(line)
-    assert caught.value.code == code
-    assert caught.value.line.isprintable()
-
-
-def test_the_cryptography_library_is_loaded_by_the_first_check_alone() -> None:
-    code = "import assaybench.logbook.sshsig, assaybench.logbook.keys, assaybench.logbook.signers"
-    assert "cryptography" not in modules_after(code)
