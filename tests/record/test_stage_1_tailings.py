@@ -17,7 +17,7 @@ from assaybench.record.results import results
 from assaybench.record.saved import saved_tailings
 from assaybench.record.sealing import figures_of
 from assaybench.report.circuit_view import view
-from tests.record.test_circuit_run import circuit, feed, sheet, stages
+from tests.record.sheet_circuits import circuit, feed, sheet, stages
 
 BETWEEN = "stage-1 tailings"
 FEED = "feed mass=100 ± 1 kg"
