@@ -10,6 +10,7 @@ from assaybench.bench.openings import open_run
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.result_parts import grade_of, hundreds, parts_of_grade
 from assaybench.bench.run_log import RunLog
+from assaybench.logbook.folder import LogName
 from assaybench.logbook.importing import Paper, import_sheet
 from assaybench.record.results import SampleResult
 from tests.bench.books import DUMPS
@@ -19,6 +20,7 @@ from tests.bench.openings import begun
 from tests.bench.results_dumps import dumped_results
 from tests.bench.results_hands import block, hands, run
 from tests.bench.results_run import LOST, UNPARTED, at
+from tests.record.frames import file_of, read
 
 __all__ = ["hands", "run"]
 
@@ -187,7 +189,13 @@ def test_a_run_without_samples_says_so(desk: Desk) -> None:
 
 
 def test_what_stands_in_the_way_of_results_is_told(desk: Desk) -> None:
-    run = begun(desk, *sample_rows(("KV-1", "A1")), ("method", {"item": "aim", "value": "much"}))
+    """No log takes such a value now; one that was written before may hold it."""
+    begun(desk, *sample_rows(("KV-1", "A1"))).close()
+    path = desk.book.log(LogName("MAIN", 1))
+    entries, _ = read(path.read_bytes())
+    amiss = ("method", {"item": "aim", "value": "much"})
+    path.write_bytes(file_of([*((entry.kind, entry.values) for entry in entries), amiss]))
+    run = open_run(desk, LogName("MAIN", 1))
     hands = Hands(run, ResultsPage(run))
     assert hands.margin[0].startswith("No results: ")
     assert not hands.press("escape").closed
