@@ -10,7 +10,7 @@ from assaybench.cli.asking import Asker
 from assaybench.cli.storing import Wanted
 from assaybench.logbook.folder import Logbook
 from assaybench.messages import BadInput
-from tests.cli.test_logbook_commands import BY, FINE, PULP, book, entered, entries_of, reading
+from tests.cli.entered import BY, FINE, PULP, book, entered, entries_of, reading
 from tests.record import trays
 
 __all__ = ["book"]

@@ -17,7 +17,7 @@ from assaybench.logbook.practice import new_practice
 from assaybench.logbook.reading import read_log
 from assaybench.logbook.register import LogHead, new_log
 from tests.acceptance.page import value_of
-from tests.cli.test_logbook_commands import (
+from tests.cli.entered import (
     BY,
     FINE,
     PULP,

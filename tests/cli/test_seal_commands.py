@@ -14,7 +14,7 @@ from assaybench.cli.app import BAD_INPUT, DONE, NOT_DONE
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import Logbook, LogName
 from assaybench.logbook.reading import read_log
-from tests.cli.test_logbook_commands import BY, entered, run_with_gold
+from tests.cli.entered import BY, entered, run_with_gold
 from tests.cli.test_signers import typed_at
 from tests.logbook.ssh_tools import made
 
