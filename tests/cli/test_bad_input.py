@@ -1,32 +1,19 @@
 """Malformed lines: exit status 2, one clear line a fault, nothing on standard output."""
 
-import importlib.util
 import os
 import subprocess
 import sys
-from pathlib import Path
 from typing import Any
 
 import pytest
+
+from tests.cli.malformed import malformed
+from tests.cli.malformed_words import GOOD
 
 LINES = 2000
 PROCESSES = 12
 MOST_FAULTS = 45
 LONGEST_FAULT = 420
-
-
-def _generator() -> Any:
-    path = Path(__file__).with_name("malformed.py")
-    spec = importlib.util.spec_from_file_location("malformed", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-malformed = _generator().malformed
-GOOD = _generator().GOOD
 
 
 def complaint(line: list[str], status: int, out: str, err: str) -> str:
