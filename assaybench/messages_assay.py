@@ -149,6 +149,7 @@ ASSAY: dict[str, str] = {
     ),
     "one_determination": "One determination: how far a second would lie from it is not in the ±.",
     "spread_of_log": "Spread of one determination from the log: {s} {unit}, ν = {dof}.",
+    "spread_alike": "All its duplicates are behind that spread: right for samples alike in grade.",
     "spread_of_own": "Spread of these {n} determinations: {s} {unit}.",
     "n_of_N_sorts": ("{n} of {N} shown. Means, {unit}: {means}.\nLeft out: {list}. Reason: {why}."),
     "n_of_N": (

@@ -227,4 +227,5 @@ def _spread_said(spread: Spread | None, n: int, *, own: bool) -> tuple[str, ...]
     s = write.significant(spread.value, 2)
     if own:
         return (say("spread_of_own", n=n, s=s, unit="g/t"),)
-    return (say("spread_of_log", s=s, unit="g/t", dof=write.short(spread.dof, 3)),)
+    of_log = say("spread_of_log", s=s, unit="g/t", dof=write.short(spread.dof, 3))
+    return of_log, say("spread_alike")

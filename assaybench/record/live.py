@@ -175,4 +175,4 @@ class Live:
         samples = tuple([self.sample(name) for name in self.state.samples])
         # grades and wholes name sources that the next reading gives another value
         run = self._shared().fork()
-        return Results(run.sources, samples, tuple(grades_of(run.sources, samples)), run)
+        return Results(run.sources, samples, tuple(grades_of(run, samples)), run)

@@ -17,6 +17,7 @@ AIM = "aim"
 PROOF = "proof"
 PROOF_SCALING = "proof_scaling"
 SILVER = "silver"
+SCATTER = "scatter"
 GRAIN_SIZE = "grain_size"
 SPLITTING_LIMIT = "splitting_limit"
 SIEVES = "sieves"
@@ -25,6 +26,8 @@ FIRE_MINUTES = "fire_minutes"
 PROOF_FORMS = ("additive", "ratio", "none")
 SCALINGS = ("none", "surface")
 SILVER_FORMS = ("difference", "twin")
+OF_DUPLICATES = "duplicates"
+SCATTERS = ("own", OF_DUPLICATES)
 MOST_MINUTES = 24 * 60
 
 
@@ -94,6 +97,8 @@ ITEMS = (
          _limit),
     Item("screen", "opening of the screen of screen metallics", grains.read_um),
     Item(SIEVES, "sieves of a circuit test, coarse first, such as 1.0 0.25 mm", sizes_of),
+    _one_of(SCATTER, "scatter of determinations: each sample's own, or all duplicates of the log",
+            SCATTERS),
     Item(FIRE_MINUTES, "minutes in the fire after which to look, such as 25 min", _stored_minutes),
     _of_head("laboratory", "laboratory, its address"),
     _of_head("place", "place of the work"),

@@ -135,7 +135,7 @@ def results(state: State) -> Results:
     """
     run = Run(state)
     samples = tuple([sample_result(run, name) for name in state.samples])
-    return Results(run.sources, samples, tuple(grades_of(run.sources, samples)), run)
+    return Results(run.sources, samples, tuple(grades_of(run, samples)), run)
 
 
 def sample_result(run: Run, name: str) -> SampleResult:

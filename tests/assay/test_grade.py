@@ -134,7 +134,10 @@ def test_the_spread_of_the_log_serves_instead_of_their_own() -> None:
     )
     assert sources.doubt(found.g_per_t).dof == pytest.approx(12, abs=0.01)
     assert found.agrees
-    assert found.assumptions == ("Spread of one determination from the log: 0.50 g/t, ν = 12.",)
+    assert found.assumptions == (
+        "Spread of one determination from the log: 0.50 g/t, ν = 12.",
+        "All its duplicates are behind that spread: right for samples alike in grade.",
+    )
 
 
 def test_one_determination_says_what_is_not_in_its_doubt() -> None:

@@ -86,6 +86,7 @@ FILLED: dict[str, dict[str, object]] = {
     },
     "one_determination": {},
     "spread_of_log": {"s": "0.50", "unit": "g/t", "dof": "12"},
+    "spread_alike": {},
     "spread_of_own": {"s": "0.50", "unit": "g/t", "n": 4},
     "n_of_N": {
         "n": 1, "N": 5, "mean": "7.16", "unit": "g/t", "list": "4 (T-31 a, b, d, e)",
