@@ -21,7 +21,7 @@ from tests.record.frames import OPENED
 from tests.reliability.faulty import keeper
 
 CHILD = Path(__file__).with_name("child.py")
-MOST_BYTES = 4_000_000
+MOST_BYTES = 400_000
 
 
 class Tally(NamedTuple):
