@@ -5,13 +5,13 @@ Nothing is ever deleted; each of them is one more entry.
 """
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
 from functools import partial
 from typing import NamedTuple
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import cut
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.pages import losing
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.saying import Saying
@@ -35,7 +35,7 @@ class _Row(NamedTuple):
     ask: Callable[[], Asking]
 
 
-class AmendPage(Saying):
+class AmendPage(Saying, Asks, Still):
     """One entry with what became of it, and what can be done about it.
 
     Attributes:
@@ -280,17 +280,6 @@ class AmendPage(Saying):
             return Bell()
         self.n, self._at, self._said = read[read.index(self.n) + by], 0, ()
         return Stay()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """What is asked for is typed; nothing else is."""
-        return typed_into(self._asking, key, character)
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here runs by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing lies on top of this page but help."""
 
 
 def _struck(values: Mapping[str, object], name: str) -> tuple[str | Span, ...]:

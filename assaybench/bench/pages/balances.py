@@ -4,11 +4,11 @@ Everything goes to the log that is open.
 """
 
 from collections.abc import Sequence
-from datetime import datetime
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import cut, leader
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.pages.guided_check import GuidedCheck
 from assaybench.bench.pages.new_balance import ask_balance
 from assaybench.bench.run_log import RunLog
@@ -21,7 +21,7 @@ from assaybench.units import write
 _KEYS = ("enter.check", "arrows", "add", "spread", "help", "back")
 
 
-class BalancesPage(Saying):
+class BalancesPage(Saying, Asks, Still):
     """The balances of the open log.
 
     Attributes:
@@ -152,14 +152,3 @@ class BalancesPage(Saying):
             case _:
                 return Bell()
         return Stay()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """What is asked for is typed; nothing else is."""
-        return typed_into(self._asking, key, character)
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here runs by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing lies on top of this page but help."""

@@ -8,13 +8,14 @@ from datetime import datetime
 
 from assaybench.bench import caught_lines, caught_remarks, streams_lines
 from assaybench.bench.amounts import in_percent
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.caught_lines import Row, Shown
 from assaybench.bench.circuit_checks import overlapping
 from assaybench.bench.circuit_model import Model
 from assaybench.bench.circuit_waits import portions, unfelt, waits
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks
 from assaybench.bench.pages import losing
 from assaybench.bench.pages.caught_sum import CaughtSumPage
 from assaybench.bench.pages.form_page import FormPage
@@ -38,7 +39,7 @@ _FEED_KEYS = ("enter.sum", "arrows", "words", "compare", "help", "back")
 _NO_KEYS = ("enter.back", "help", "back")
 
 
-class CaughtPage:
+class CaughtPage(Asks):
     """What was caught in one circuit test.
 
     Attributes:
@@ -276,10 +277,6 @@ class CaughtPage:
     def _stay(self, said: str) -> Outcome:
         self._said = (said,)
         return Stay()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """An answer; nothing else is typed here."""
-        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""

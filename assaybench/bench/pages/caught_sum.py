@@ -1,12 +1,12 @@
 """The sum of a circuit test: what was typed, by entry, then step by step; Enter turns the pages."""
 
 from collections.abc import Iterator
-from datetime import datetime
 
 from assaybench.bench import loss_lines, streams_lines
 from assaybench.bench.characters import cells, leader
 from assaybench.bench.circuit_sizes import in_one_unit
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.set_lines import hanging
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
@@ -22,7 +22,7 @@ _KEYS = ("enter.more", "arrows", "help", "back")
 _ONE_PAGE_KEYS = ("enter.back", "help", "back")
 
 
-class CaughtSumPage:
+class CaughtSumPage(Asks, Still):
     """Every step of a circuit test's sum, as the log stood when the page was opened."""
 
     name = "sums"
@@ -63,17 +63,6 @@ class CaughtSumPage:
         step = turned_by(action)
         self._at += step
         return Stay() if step else Bell()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """Nothing is typed here."""
-        return Bell() if character else Stay()
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here changes by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing was open on top but help."""
 
 
 def _blocks(run: RunLog, seen: View, circuit: Circuit | FeedTest) -> Iterator[list[Line]]:

@@ -9,13 +9,14 @@ from datetime import datetime
 from typing import NamedTuple
 
 from assaybench.bench import circuit_lines
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.circuit_checks import overlapping
 from assaybench.bench.circuit_model import OTHERS, SHARES, STAGES, Model, Spot, words_key
 from assaybench.bench.circuit_waits import portions, unfelt, waits
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import ARROWS, Back, Bell, Door, Open, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.pages import circuit_forms, losing
 from assaybench.bench.pages.amend import AmendPage
 from assaybench.bench.result_remarks import one_line
@@ -42,7 +43,7 @@ class Field(NamedTuple):
     spot: Spot
 
 
-class CircuitPage:
+class CircuitPage(Asks, Still):
     """The editor of one circuit test.
 
     Attributes:
@@ -343,16 +344,9 @@ class CircuitPage:
         self._at = (row, column + right)
         return Stay()
 
-    def typed(self, key: str, character: str) -> Outcome:
-        """Signs of an answer; nothing else is typed here."""
-        return typed_into(self._asking, key, character)
-
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
         return self._minute.passed(now)
-
-    def come_back(self) -> None:
-        """The log may have grown on the tray."""
 
 
 def _key(field: Field) -> str:

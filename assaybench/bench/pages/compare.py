@@ -10,6 +10,7 @@ from assaybench.assay import sorts
 from assaybench.bench.comparing import Apart, apart, times_too_wide
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Still
 from assaybench.bench.result_parts import hundreds, of_budget
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.result_rows import Row, in_unit, unit_after
@@ -35,7 +36,7 @@ from assaybench.units.table import GRAM_PER_TONNE, Unit
 _KEYS = ("enter.back", "units", "help", "back")
 
 
-class ComparePage:
+class ComparePage(Still):
     """A difference, or a grade against a cut-off.
 
     Attributes:
@@ -234,6 +235,3 @@ class ComparePage:
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
         return self._minute.passed(now)
-
-    def come_back(self) -> None:
-        """Nothing was open on top but help."""

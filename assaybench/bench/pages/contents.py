@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
 from assaybench.bench.left_open import LeftOpen
@@ -24,6 +24,7 @@ from assaybench.bench.open_logs import (
     told_of,
 )
 from assaybench.bench.page import Bell, Close, Open, Outcome, Page, Room, Stay
+from assaybench.bench.page_habits import Asks
 from assaybench.bench.pages.beginning import Keep, ask_run, ask_title, signed
 from assaybench.bench.pages.index import Find
 from assaybench.bench.saying import Saying
@@ -88,7 +89,7 @@ _LOOK_UP = (
 _GROUPS = (("group_begin", _BEGIN), ("group_think", _THINK), ("group_look_up", _LOOK_UP))
 
 
-class ContentsPage(Saying):
+class ContentsPage(Saying, Asks):
     """The contents.
 
     Attributes:
@@ -257,10 +258,6 @@ class ContentsPage(Saying):
             case "back":
                 return Close()
         return self._go(action) if self.goes(action) else Bell()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """Letters of an answer; anything else is no key here."""
-        return typed_into(self._asking, key, character)
 
     @property
     def working(self) -> bool:

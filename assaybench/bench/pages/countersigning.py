@@ -8,12 +8,13 @@ from datetime import datetime
 from functools import partial
 
 from assaybench.bench import signing_here
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.log_work import Log
 from assaybench.bench.page import ARROWS, Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.pages.seal_lines import stated_blocks
 from assaybench.bench.passphrase import ask_passphrase
 from assaybench.bench.saying import Saying
@@ -37,7 +38,7 @@ _TURNED_KEYS = ("enter.back", "arrows", "file", "help", "back")
 _USUAL = "reviewed"
 
 
-class CountersignPage(Saying):
+class CountersignPage(Saying, Asks, Still):
     """One statement about one sealed log.
 
     Attributes:
@@ -262,18 +263,11 @@ class CountersignPage(Saying):
             return self._refuse(*fault.lines)
         return self._tell(say("written_to", path=path))
 
-    def typed(self, key: str, character: str) -> Outcome:
-        """A letter of an answer."""
-        return typed_into(self._asking, key, character)
-
     def tick(self, now: datetime) -> bool:
         """Look whether it is signed."""
         working = self.working
         self._take()
         return working
-
-    def come_back(self) -> None:
-        """Nothing else is opened from here."""
 
 
 def _ask_yes(name: str, sign: Callable[[bytes], Asking | Outcome]) -> Asking:

@@ -5,11 +5,11 @@ Nothing can be changed from here.
 
 import re
 from collections.abc import Iterator
-from datetime import datetime
 
 from assaybench.bench.characters import cells, cut, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.paging import Paged
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.writing import write_new
@@ -26,7 +26,7 @@ _OLD = re.compile(r"( *[a-z_]+: struck )(.*?)((?:  .*)?)")
 _TURNS = ("enter", "up", "down", "left", "right")
 
 
-class EntriesPage:
+class EntriesPage(Asks, Still):
     """All entries of one log."""
 
     name = "entries"
@@ -86,17 +86,6 @@ class EntriesPage:
             return Bell()
         self._said = (say("written_to", path=path),)
         return Stay()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """Nothing is typed here."""
-        return Bell() if character else Stay()
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here changes by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """What was read stays as it was read."""
 
 
 def _lines(entries: list[Effective], breaks: dict[int, Break]) -> Iterator[Line]:

@@ -7,12 +7,13 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import NamedTuple, Protocol
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import cut
 from assaybench.bench.desk import Desk
 from assaybench.bench.interval_lines import Interval, Scale, axis, drawn
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import UP_DOWN, Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.saying import Saying
 from assaybench.bench.set_lines import in_words
@@ -119,7 +120,7 @@ class Form(Protocol):
         """The margin, the most important first."""
 
 
-class FormPage(Saying):
+class FormPage(Saying, Asks, Still):
     """The page of one form."""
 
     def __init__(self, desk: Desk, left: str, form: Form) -> None:
@@ -236,13 +237,6 @@ class FormPage(Saying):
 
         return answer
 
-    def typed(self, key: str, character: str) -> Outcome:
-        """Signs of an answer."""
-        return typed_into(self._asking, key, character)
-
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
         return self._minute.passed(now)
-
-    def come_back(self) -> None:
-        """Nothing was open on top but help."""

@@ -11,11 +11,12 @@ from typing import NamedTuple
 
 from assaybench.bench import guided_words
 from assaybench.bench.amounts import in_percent, with_unit
-from assaybench.bench.asking import Asking, go_on, typed_into
+from assaybench.bench.asking import Asking, go_on
 from assaybench.bench.characters import cells, leader
 from assaybench.bench.circuit_model import CATCHES, SCALE, Model, Spot, rows_for
 from assaybench.bench.minutes import Minute
 from assaybench.bench.page import Back, Bell, Instead, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.pages.caught import CaughtPage
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.run_log import RunLog
@@ -51,7 +52,7 @@ class _Given(NamedTuple):
     again: Callable[[str], None]
 
 
-class GuidedPage:
+class GuidedPage(Asks, Still):
     """The questions that are still open, one at a time; then what follows, in plain words.
 
     Attributes:
@@ -372,16 +373,9 @@ class GuidedPage:
             return Bell()
         return outcome
 
-    def typed(self, key: str, character: str) -> Outcome:
-        """Signs of an answer."""
-        return typed_into(self._asking, key, character)
-
     def tick(self, now: datetime) -> bool:
         """A minute went by on the clock."""
         return self._minute.passed(now)
-
-    def come_back(self) -> None:
-        """Nothing was open on top but help."""
 
 
 def _led(label: str, text: str) -> Line:

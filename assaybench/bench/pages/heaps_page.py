@@ -5,15 +5,15 @@ catch of them.
 """
 
 from collections.abc import Iterator
-from datetime import datetime
 from itertools import islice
 
 from assaybench.bench.amounts import in_percent
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import cells, cut
 from assaybench.bench.desk import Desk
 from assaybench.bench.interval_lines import Interval, Scale, axis, drawn, scale_over
 from assaybench.bench.page import UP_DOWN, Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.result_remarks import one_line
 from assaybench.bench.set_lines import in_words, led
 from assaybench.bench.sheet import Line, Sheet, Span, line
@@ -41,7 +41,7 @@ _BELOW = 7
 """Lines below the table."""
 
 
-class HeapsPage:
+class HeapsPage(Asks, Still):
     """The heaps of the logbook, as they were when the page was opened.
 
     Attributes:
@@ -209,17 +209,6 @@ class HeapsPage:
         share = parse.share(in_percent(text), say("heaps_catch_what"), 0.1, 100) if text else None
         self.catch = None if share is None else float(share)
         return Stay()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """An answer; nothing else is typed here."""
-        return typed_into(self._asking, key, character)
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here changes by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing was open on top but help."""
 
 
 def _set(mark: str, name: str, dry: str, left: str, grade: str) -> str:

@@ -1,11 +1,11 @@
 """The help page: what the page beneath is, its keys, and the safety text of its step."""
 
 from collections.abc import Callable, Iterable
-from datetime import datetime
 
 from assaybench.bench.actions import Keymap
 from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Outcome, Room, Stay
+from assaybench.bench.page_habits import Still
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.turning import turned, turned_by
 from assaybench.logbook.settings_keys import Action, shown
@@ -15,7 +15,7 @@ _KEY_COLUMNS = 9
 _ARROWS = ("up", "down", "left", "right")
 
 
-class HelpPage:
+class HelpPage(Still):
     """Help for one page.
 
     What does not fit stands on further pages; Enter turns them.
@@ -94,10 +94,3 @@ class HelpPage:
     def typed(self, key: str, character: str) -> Outcome:
         """Any other key leads back."""
         return Back()
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here changes by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing was open on top."""

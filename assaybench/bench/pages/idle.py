@@ -9,13 +9,14 @@ from datetime import datetime
 from assaybench.bench.characters import wrapped
 from assaybench.bench.figures import large
 from assaybench.bench.page import Outcome, Page, Room, Stay
+from assaybench.bench.page_habits import Still
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, line
 from assaybench.bench.timer import Timer
 from assaybench.messages import say
 
 
-class IdlePage:
+class IdlePage(Still):
     """The page that lies on top while nobody types.
 
     Attributes:
@@ -85,6 +86,3 @@ class IdlePage:
     def rings(self, now: datetime) -> bool:
         """Whether the timer rings: the time in the fire is over."""
         return self._timer is not None and self._timer.rings(now)
-
-    def come_back(self) -> None:
-        """Nothing is opened from here."""

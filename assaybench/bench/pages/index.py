@@ -9,6 +9,7 @@ from assaybench.bench.actions import Keymap
 from assaybench.bench.characters import cells, leader, shortened
 from assaybench.bench.log_finder import LogFinder, Looked
 from assaybench.bench.page import Back, Bell, Do, Open, Outcome, Page, Room, Stay
+from assaybench.bench.page_habits import Still
 from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.bench.typing import Typing
 from assaybench.logbook.folder import LogName
@@ -82,7 +83,7 @@ def _label(row: Row) -> str:
     return f"{row.log or say('logbook_kind')} {row.number:04} {row.title}".rstrip()
 
 
-class IndexPage:
+class IndexPage(Still):
     """The index.
 
     Attributes:
@@ -173,9 +174,6 @@ class IndexPage:
         if self._logs is not None:
             self._logs.finder.take()
         return working
-
-    def come_back(self) -> None:
-        """Nothing was open on top."""
 
 
 def _begins(label: str, letters: str) -> bool:

@@ -1,15 +1,14 @@
 """Who goes on: the initials that the entries from here on carry."""
 
-from datetime import datetime
-
 from assaybench.bench.asking import ANSWER_KEYS, Asking
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Still
 from assaybench.bench.sheet import Sheet
 from assaybench.messages import say
 
 
-class InitialsPage:
+class InitialsPage(Still):
     """Asks for initials; the first person is not logged out of anything, since nobody logs in."""
 
     name = "initials"
@@ -62,10 +61,3 @@ class InitialsPage:
     def typed(self, key: str, character: str) -> Outcome:
         """A letter of the initials."""
         return self._asking.typed(key, character)
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here changes by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing was open on top."""

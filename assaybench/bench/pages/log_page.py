@@ -8,12 +8,13 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from typing import NamedTuple
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.log_work import Log, make_bundle, make_report, read_log, reissued, voided
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.page_habits import Asks
 from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
@@ -52,7 +53,7 @@ class _Choice(NamedTuple):
     go: Callable[[], Outcome]
 
 
-class LogPage(Saying):
+class LogPage(Saying, Asks):
     """One log.
 
     Attributes:
@@ -256,10 +257,6 @@ class LogPage(Saying):
             case _:
                 return Bell()
         return Stay()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """A letter of an answer."""
-        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Look whether what is being made is made."""

@@ -7,12 +7,13 @@ from collections.abc import Callable
 from datetime import date, datetime
 from typing import TYPE_CHECKING, NamedTuple
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import cells, shortened
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.log_filter import wanted_of
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
+from assaybench.bench.page_habits import Asks
 from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.logbook.folder import LogName
@@ -57,7 +58,7 @@ class Ways(NamedTuple):
     verify: Callable[[], Page]
 
 
-class LogbookPage(Saying):
+class LogbookPage(Saying, Asks):
     """The list of logs.
 
     Attributes:
@@ -262,10 +263,6 @@ class LogbookPage(Saying):
             return Stay()
 
         return Asking(say("ask_filter"), answer, "text", (say("ask_filter_hint"),))
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """A letter of the filter."""
-        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Take what was read."""

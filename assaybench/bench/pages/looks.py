@@ -4,11 +4,10 @@ The meanings are common practice (textbooks of assaying tell most of them); none
 word that is stored says only what was seen.
 """
 
-from datetime import datetime
-
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Still
 from assaybench.bench.pages import safety
 from assaybench.bench.run_log import RunLog
 from assaybench.bench.saying import Saying
@@ -22,7 +21,7 @@ PARTED = BY_NAME["parting"].by_name["result"].choices
 _KEYS = ("arrows", "help", "back")
 
 
-class LooksPage(Saying):
+class LooksPage(Saying, Still):
     """Chooses one word for a bead, or for how it parted.
 
     Attributes:
@@ -140,10 +139,3 @@ class LooksPage(Saying):
     def not_known(self, code: str) -> Outcome:
         """A code chooses no word."""
         return self._refuse(say("looks_no_code", x=quoted(code)))
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here runs by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing lies on top of this page but help."""

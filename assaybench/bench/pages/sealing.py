@@ -11,10 +11,11 @@ from functools import partial
 
 from assaybench.bench import signing_here
 from assaybench.bench.across import Across, across
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import capital
 from assaybench.bench.jobs import Job, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks
 from assaybench.bench.pages.seal_lines import done_blocks, review_blocks
 from assaybench.bench.passphrase import ask_new_passphrase, ask_passphrase
 from assaybench.bench.run_log import RunLog
@@ -38,7 +39,7 @@ _BACK_KEYS = ("enter.back", "help", "back")
 _TURNED_KEYS = ("enter.back", "arrows", "help", "back")
 
 
-class SealingPage(Saying):
+class SealingPage(Saying, Asks):
     """The seal of one log.
 
     Attributes:
@@ -244,10 +245,6 @@ class SealingPage(Saying):
         except (BadInput, NotDone) as fault:
             return self._refuse(*fault.lines)
         return Stay()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """Keys of an answer."""
-        return typed_into(self._asking, key, character)
 
     # --- what is asked --------------------------------------------------------------------------
 

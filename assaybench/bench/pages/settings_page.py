@@ -4,13 +4,13 @@ Tables and lists open as pages of their own, and so do the signing keys.
 """
 
 from collections.abc import Callable
-from datetime import datetime
 from typing import Any, NamedTuple
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import leader
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Do, Open, Outcome, Page, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.pages.beginning import Keep
 from assaybench.bench.pages.table_page import TablePage
 from assaybench.bench.sheet import Line, Sheet, Span, line
@@ -33,7 +33,7 @@ class _More(NamedTuple):
     go: Callable[[], Outcome]
 
 
-class SettingsPage:
+class SettingsPage(Asks, Still):
     """The settings of this user."""
 
     name = "settings"
@@ -182,14 +182,3 @@ class SettingsPage:
         self.desk.settings = self.desk.settings._replace(**changed)
         if field.name == "initials":
             self.desk.by = str(value)
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """A letter of the answer."""
-        return typed_into(self._asking, key, character)
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here changes by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """What was open on top stored what it changed."""

@@ -9,11 +9,12 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import cut, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks
 from assaybench.bench.pages.beginning import Keep
 from assaybench.bench.pages.ending_keys import ask_ending
 from assaybench.bench.pages.new_key import ask_new_key, ask_printed, made_and_named, path_of
@@ -38,7 +39,7 @@ _EACH = 2
 """Lines of a key that is named."""
 
 
-class SigningKeysPage(Saying):
+class SigningKeysPage(Saying, Asks):
     """The signing keys of the logbook and of the one who works here."""
 
     name = "signers"
@@ -293,10 +294,6 @@ class SigningKeysPage(Saying):
         except (BadInput, NotDone) as fault:
             return self._refuse(*fault.lines)
         return Stay()
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """A letter of an answer."""
-        return typed_into(self._asking, key, character)
 
     def tick(self, now: datetime) -> bool:
         """Look whether a key is made."""

@@ -1,9 +1,8 @@
 """The whole sum of one sample, on as many pages as it needs; Enter turns them."""
 
-from datetime import datetime
-
 from assaybench.bench.characters import wrapped
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Still
 from assaybench.bench.result_rows import Row
 from assaybench.bench.result_sums import blocks
 from assaybench.bench.run_log import RunLog
@@ -17,7 +16,7 @@ _KEYS = ("enter.more", "arrows", "help", "back")
 _ONE_PAGE_KEYS = ("enter.back", "help", "back")
 
 
-class SumsPage:
+class SumsPage(Still):
     """Every step of one sample's sum, as the log stood when the page was opened."""
 
     name = "sums"
@@ -84,10 +83,3 @@ class SumsPage:
     def typed(self, key: str, character: str) -> Outcome:
         """Nothing is typed here."""
         return Bell()
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here changes by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing was open on top but help."""

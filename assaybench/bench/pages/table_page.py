@@ -4,13 +4,13 @@ Every change is checked by the field itself and stored at once; a bad one is tol
 """
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
 
 from assaybench.bench.actions import keymap
-from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on, typed_into
+from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
 from assaybench.bench.characters import cells, leader, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
@@ -24,7 +24,7 @@ _KEYS = ("enter.change", "arrows", "row", "drop", "help", "back")
 _EMPTY_KEYS = ("row", "help", "back")
 
 
-class TablePage(Saying):
+class TablePage(Saying, Asks, Still):
     """One table of the settings."""
 
     name = "table"
@@ -165,14 +165,3 @@ class TablePage(Saying):
 
     def _put(self, value: object) -> None:
         self._store(self.field, value)
-
-    def typed(self, key: str, character: str) -> Outcome:
-        """A letter of the answer."""
-        return typed_into(self._asking, key, character)
-
-    def tick(self, now: datetime) -> bool:
-        """Nothing here changes by itself."""
-        return False
-
-    def come_back(self) -> None:
-        """Nothing was open on top."""

@@ -10,6 +10,7 @@ from assaybench.bench.characters import capital, cells, leader, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
+from assaybench.bench.page_habits import Asks, Still
 from assaybench.bench.paging import Paged
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.writing import write_new
@@ -39,7 +40,7 @@ _INDENT = 2
 _AMISS = tuple(title for level, title in LEVELS if level != "note")
 
 
-class VerifyPage:
+class VerifyPage(Asks, Still):
     """What verifying a logbook, or one log of it, came to."""
 
     name = "verify"
@@ -166,18 +167,11 @@ class VerifyPage:
         self._said = (say("written_to", path=path),)
         return Stay()
 
-    def typed(self, key: str, character: str) -> Outcome:
-        """Nothing is typed here."""
-        return Bell() if character else Stay()
-
     def tick(self, now: datetime) -> bool:
         """Look how far it is."""
         working = self.working
         self._take()
         return working
-
-    def come_back(self) -> None:
-        """What was found stays."""
 
 
 def _lines(result: Verified, answer: Answer) -> Iterator[Line]:
