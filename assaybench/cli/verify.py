@@ -6,7 +6,6 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Self
 
 import click
@@ -243,12 +242,7 @@ class Bar:
         sys.stderr.write(f"\r{text}")
         sys.stderr.flush()
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        fault: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *fault: object) -> None:
         if self._width:
             sys.stderr.write(f"\r{' ' * self._width}\r")
             sys.stderr.flush()

@@ -6,7 +6,6 @@
 from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
-from types import TracebackType
 from typing import NamedTuple, Self
 
 from assaybench.logbook.appender import Appender
@@ -164,10 +163,5 @@ class LogFile:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        fault: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *fault: object) -> None:
         self.close()

@@ -6,7 +6,6 @@ while it was open, the number stays taken: it is told, and can be gone on with o
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from types import TracebackType
 from typing import NamedTuple, Self
 
 from assaybench.logbook.faults import NotDone, NotWritable
@@ -159,12 +158,7 @@ class Register:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        fault: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *fault: object) -> None:
         self.close()
 
 
