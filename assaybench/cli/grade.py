@@ -35,6 +35,7 @@ NO_TIME = datetime.min.replace(tzinfo=UTC)
 @once("--sample", metavar="MASS", help="Mass of the charge. Needed.")
 @once("--moisture", metavar="SHARE", help="Water as a share of the WET mass, such as 8%.")
 @once("--moisture-basis", metavar="wet|dry", help="Of which mass; wet is the default.")
+@once("--moisture-u", metavar="SHARE", help="Its standard uncertainty, of the same mass.")
 @once("--bead", metavar="MASS…", help="Bead before parting; several readings set off by blanks.")
 @once("--gold", metavar="MASS…", help="Gold after parting.")
 @once("--silver-added", metavar="MASS|none|unknown", help="Silver added to the charge. Needed.")
@@ -69,8 +70,8 @@ def answer(typed: dict[str, Any]) -> Answer:
     sample = next(s for s in found.samples if s.id == SAMPLE)
     rows = tuple((LABELS[name], figure.text) for name, figure in sample.figures.items())
     verdicts = tuple((JUDGED[name], v.text) for name, v in sample.verdicts.items())
-    names = ("sample", "moisture", "moisture_basis", "bead", "gold", "silver_added", "blank_gold",
-             "blank_silver", "readability", "repeatability", "repeats", "calibration",
+    names = ("sample", "moisture", "moisture_basis", "moisture_u", "bead", "gold", "silver_added",
+             "blank_gold", "blank_silver", "readability", "repeatability", "repeats", "calibration",
              "sample_readability", "aim")  # fmt: skip
     budget = {n: b for n, b in sample.budget.items() if n in {"grade_gold", "grade_silver", "dore"}}
     return Answer(
@@ -134,7 +135,9 @@ class _Entries:
         self._add("sample", id=SAMPLE, role="sample", silver=self.silver, **lots)
         if self.typed["moisture"] is not None:
             water, basis = parse.clean(self.typed["moisture"]), self.typed["moisture_basis"]
-            self._add("moisture", sample=SAMPLE, water=water, basis=basis or "wet")
+            doubt = self.typed["moisture_u"]
+            own = {"u": parse.clean(doubt)} if doubt is not None else {}
+            self._add("moisture", sample=SAMPLE, water=water, basis=basis or "wet", **own)
         self._readings(SAMPLE, "charge", "sample balance", [charge])
         self._readings(SAMPLE, "bead", "bead balance", bead)
         self._readings(SAMPLE, "gold", "bead balance", gold)
@@ -181,16 +184,20 @@ class _Entries:
         inputs.share(self.faults, "aim", self.typed, "an aim", 0.001, 20)
 
     def _moisture(self) -> None:
-        """Water, and of which mass it is a share."""
+        """Water, of which mass it is a share, and its doubt."""
         basis, option = self.typed["moisture_basis"] or "wet", "--moisture-basis"
         if basis not in MOST_WATER:
             choices = ", ".join(MOST_WATER)
             fault = BadInput.of("choice_unknown", x=quoted(basis), what="a basis", choices=choices)
             self.faults.add(option, fault)
-        if self.typed["moisture_basis"] is not None and self.typed["moisture"] is None:
-            self.faults.add("", BadInput.of("option_needs", option=option, other="--moisture"))
+        if self.typed["moisture"] is None:
+            for name in ("moisture_basis", "moisture_u"):
+                if self.typed[name] is not None:
+                    of = inputs.option_of(name)
+                    self.faults.add("", BadInput.of("option_needs", option=of, other="--moisture"))
         most = MOST_WATER.get(basis, max(MOST_WATER.values()))
         inputs.share(self.faults, "moisture", self.typed, "moisture", 0, most)
+        inputs.share(self.faults, "moisture_u", self.typed, "its doubt", 0, 100)
 
     def _balances(self, charge: Typed) -> None:
         """The bead balance as described; the sample balance's step, or that of the typed mass."""

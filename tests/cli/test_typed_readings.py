@@ -75,11 +75,27 @@ def test_moisture_is_of_the_wet_mass_unless_the_line_says_dry(run: Any) -> None:
     assert "sample: dry charge = 30 / (1 + 0.25) = 24 g" in shown
 
 
+def test_the_doubt_of_a_moisture_may_be_said(run: Any) -> None:
+    """u(dry)/dry = u(w)/(1 - w) = 0.004/0.8 = 0.5 % of 10 g/t."""
+    line = (
+        "grade",
+        *("--sample", "30.00g", "--silver-added", "none", "--readability", "0.001mg"),
+        *("--bead", "0.60 mg", "--gold", "0.24 mg", "--moisture", "20%", "--moisture-u", "0.4%"),
+    )
+    found = run(*line, "--json").json
+    shares = {row["source"]: row["share"] for row in found["budget"]["grade_gold"]}
+    relative = found["figures"]["grade_gold"]["u"] / 10
+    assert shares["moisture"] * relative**2 == pytest.approx(0.005**2, rel=1e-6)
+
+
 @pytest.mark.parametrize(
     ("typed", "fault"),
     [
         (("--moisture", "25%", "--moisture-basis", "damp"), "Write wet, dry."),
         (("--moisture-basis", "dry"), "--moisture-basis needs --moisture."),
+        (("--moisture-u", "0.4%"), "--moisture-u needs --moisture."),
+        (("--moisture", "8%", "--moisture-u", "-0.4%"), "its doubt is from 0 % to 100 %."),
+        (("--moisture", "8%", "--moisture-u", "0.4"), '"0.4" is not a share. Write it like 1% or 0.5 %.'),
         (("--moisture", "99.5%"), "moisture is from 0 % to 99 %."),
         (("--moisture", "100.5%", "--moisture-basis", "dry"), "moisture is from 0 % to 100 %."),
     ],
