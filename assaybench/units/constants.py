@@ -49,15 +49,3 @@ ASSAY_TON_LONG = Constant(
     "g",
     ROSE,
 )
-
-CONSTANTS = (
-    POUND,
-    GRAIN,
-    OUNCE_AVOIRDUPOIS,
-    OUNCE_TROY,
-    PENNYWEIGHT,
-    SHORT_TON,
-    LONG_TON,
-    ASSAY_TON_SHORT,
-    ASSAY_TON_LONG,
-)

@@ -6,10 +6,11 @@ from fractions import Fraction
 
 import pytest
 
-from assaybench.units import registry, table
-from assaybench.units.constants import CONSTANTS, Constant
+from assaybench.units import constants, registry, table
+from assaybench.units.constants import Constant
 from assaybench.units.table import BY_SPELLING, REFUSED, UNITS, Unit
 
+CONSTANTS = [found for found in vars(constants).values() if isinstance(found, Constant)]
 KNOWN = {constant.symbol: constant for constant in CONSTANTS}
 
 
