@@ -4,7 +4,6 @@ The log stays as it is; the statement stands beside it. Nothing is written befor
 """
 
 from collections.abc import Callable
-from datetime import datetime
 from functools import partial
 
 from assaybench.bench import signing_here
@@ -14,7 +13,7 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.log_work import Log
 from assaybench.bench.page import ARROWS, Back, Bell, Outcome, Room, Stay
-from assaybench.bench.page_habits import Asks, Still
+from assaybench.bench.page_habits import Asks, Still, Works
 from assaybench.bench.pages.seal_lines import stated_blocks
 from assaybench.bench.passphrase import ask_passphrase
 from assaybench.bench.saying import Saying
@@ -38,7 +37,7 @@ _TURNED_KEYS = ("enter.back", "arrows", "file", "help", "back")
 _USUAL = "reviewed"
 
 
-class CountersignPage(Saying, Asks, Still):
+class CountersignPage(Saying, Asks, Works, Still):
     """One statement about one sealed log.
 
     Attributes:
@@ -64,11 +63,6 @@ class CountersignPage(Saying, Asks, Still):
         self._again: Callable[[], Asking] | None = None
         self._pages: list[list[Line]] = [[]]
         self._turned = 0
-
-    @property
-    def working(self) -> bool:
-        """Whether it is being signed."""
-        return self._job is not None
 
     # --- what is shown --------------------------------------------------------------------------
 
@@ -262,12 +256,6 @@ class CountersignPage(Saying, Asks, Still):
         except NotDone as fault:
             return self._refuse(*fault.lines)
         return self._tell(say("written_to", path=path))
-
-    def tick(self, now: datetime) -> bool:
-        """Look whether it is signed."""
-        working = self.working
-        self._take()
-        return working
 
 
 def _ask_yes(name: str, sign: Callable[[bytes], Asking | Outcome]) -> Asking:

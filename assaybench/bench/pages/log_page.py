@@ -5,7 +5,6 @@ read, it is verified, reported, bundled for a client, countersigned, replaced, o
 """
 
 from collections.abc import Callable, Iterator
-from datetime import datetime
 from typing import NamedTuple
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
@@ -14,7 +13,7 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.log_work import Log, make_bundle, make_report, read_log, reissued, voided
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
-from assaybench.bench.page_habits import Asks
+from assaybench.bench.page_habits import Asks, Works
 from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import BLOCK_WIDTH, Sheet, Span, line
 from assaybench.logbook.faults import NotDone
@@ -53,7 +52,7 @@ class _Choice(NamedTuple):
     go: Callable[[], Outcome]
 
 
-class LogPage(Saying, Asks):
+class LogPage(Saying, Asks, Works):
     """One log.
 
     Attributes:
@@ -93,11 +92,6 @@ class LogPage(Saying, Asks):
         self._at = min(self._at, max(len(self._choices()) - 1, 0))
 
     # --- what is shown --------------------------------------------------------------------------
-
-    @property
-    def working(self) -> bool:
-        """Whether something is being made of it."""
-        return self._job is not None
 
     def sheet(self, room: Room) -> Sheet:
         """What is known, then the choices."""
@@ -257,12 +251,6 @@ class LogPage(Saying, Asks):
             case _:
                 return Bell()
         return Stay()
-
-    def tick(self, now: datetime) -> bool:
-        """Look whether what is being made is made."""
-        working = self.working
-        self._take()
-        return working
 
 
 def _said_of(log: Log) -> Iterator[str]:

@@ -4,7 +4,7 @@ The list comes from the index, which is only a cache: a log that is opened is re
 """
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
@@ -13,7 +13,7 @@ from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.log_filter import wanted_of
 from assaybench.bench.page import Back, Bell, Open, Outcome, Page, Room, Stay
-from assaybench.bench.page_habits import Asks
+from assaybench.bench.page_habits import Asks, Works
 from assaybench.bench.saying import Saying
 from assaybench.bench.sheet import Line, Sheet, Span, line
 from assaybench.logbook.folder import LogName
@@ -58,7 +58,7 @@ class Ways(NamedTuple):
     verify: Callable[[], Page]
 
 
-class LogbookPage(Saying, Asks):
+class LogbookPage(Saying, Asks, Works):
     """The list of logs.
 
     Attributes:
@@ -91,11 +91,6 @@ class LogbookPage(Saying, Asks):
         self._read()
 
     # --- reading --------------------------------------------------------------------------------
-
-    @property
-    def working(self) -> bool:
-        """Whether the list is being read."""
-        return self._job is not None
 
     def _read(self) -> None:
         """Read the page of the list that is in sight, in a thread: an index may have to be made."""
@@ -263,12 +258,6 @@ class LogbookPage(Saying, Asks):
             return Stay()
 
         return Asking(say("ask_filter"), answer, "text", (say("ask_filter_hint"),))
-
-    def tick(self, now: datetime) -> bool:
-        """Take what was read."""
-        working = self.working
-        self._take()
-        return working
 
     def come_back(self) -> None:
         """A log may have been sealed, made void or begun: read again."""

@@ -6,7 +6,6 @@ retired or given up here too.
 """
 
 from collections.abc import Callable, Iterator
-from datetime import datetime
 from pathlib import Path
 
 from assaybench.bench.asking import ANSWER_KEYS, Asking, go_on
@@ -14,7 +13,7 @@ from assaybench.bench.characters import cut, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, in_a_thread
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
-from assaybench.bench.page_habits import Asks
+from assaybench.bench.page_habits import Asks, Works
 from assaybench.bench.pages.beginning import Keep
 from assaybench.bench.pages.ending_keys import ask_ending
 from assaybench.bench.pages.new_key import ask_new_key, ask_printed, made_and_named, path_of
@@ -39,7 +38,7 @@ _EACH = 2
 """Lines of a key that is named."""
 
 
-class SigningKeysPage(Saying, Asks):
+class SigningKeysPage(Saying, Asks, Works):
     """The signing keys of the logbook and of the one who works here."""
 
     name = "signers"
@@ -74,11 +73,6 @@ class SigningKeysPage(Saying, Asks):
             self._signers, self._faults = known_signers(events_of(desk.book, desk.files))
         except NotDone as fault:
             self._faults = list(fault.lines)
-
-    @property
-    def working(self) -> bool:
-        """Whether a key is being made."""
-        return self._job is not None
 
     # --- what is shown --------------------------------------------------------------------------
 
@@ -294,12 +288,6 @@ class SigningKeysPage(Saying, Asks):
         except (BadInput, NotDone) as fault:
             return self._refuse(*fault.lines)
         return Stay()
-
-    def tick(self, now: datetime) -> bool:
-        """Look whether a key is made."""
-        working = self.working
-        self._take()
-        return working
 
 
 def _known(signer: Known) -> str:

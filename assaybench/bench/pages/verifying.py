@@ -4,13 +4,12 @@ The work goes on in a thread; Esc gives it up. Nothing in the logbook is changed
 """
 
 from collections.abc import Iterator
-from datetime import datetime
 
 from assaybench.bench.characters import capital, cells, leader, wrapped
 from assaybench.bench.desk import Desk
 from assaybench.bench.jobs import Job, Post, Start, only_reading
 from assaybench.bench.page import Back, Bell, Outcome, Room, Stay
-from assaybench.bench.page_habits import Asks, Still
+from assaybench.bench.page_habits import Asks, Still, Works
 from assaybench.bench.paging import Paged
 from assaybench.bench.sheet import BLOCK_WIDTH, Line, Sheet, Span, line
 from assaybench.bench.writing import write_new
@@ -40,7 +39,7 @@ _INDENT = 2
 _AMISS = tuple(title for level, title in LEVELS if level != "note")
 
 
-class VerifyPage(Asks, Still):
+class VerifyPage(Asks, Works, Still):
     """What verifying a logbook, or one log of it, came to."""
 
     name = "verify"
@@ -66,11 +65,6 @@ class VerifyPage(Asks, Still):
         self._take()
 
     # --- the work -------------------------------------------------------------------------------
-
-    @property
-    def working(self) -> bool:
-        """Whether it goes on."""
-        return self._job is not None
 
     def _verified(self, post: Post) -> Verified:
         desk = self.desk
@@ -166,12 +160,6 @@ class VerifyPage(Asks, Still):
             return Bell()
         self._said = (say("written_to", path=path),)
         return Stay()
-
-    def tick(self, now: datetime) -> bool:
-        """Look how far it is."""
-        working = self.working
-        self._take()
-        return working
 
 
 def _lines(result: Verified, answer: Answer) -> Iterator[Line]:
