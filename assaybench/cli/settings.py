@@ -50,7 +50,7 @@ def command(**typed: Any) -> int:
     before = load(files, path)
     changes = changes_of(before, words)
     read = save(files, path, changes)
-    done = "settings_same" if read.tree == before.tree else "settings_stored"
+    done = "settings_same" if read.text == before.text else "settings_stored"
     flags = [flag(done, name=path.name, list=", ".join(changes))]
     if done == "settings_stored":
         flags.append(flag("setting_counts_later"))

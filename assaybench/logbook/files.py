@@ -106,6 +106,10 @@ class Files:
         except (FileNotFoundError, NotADirectoryError):
             return None
 
+    def behind_links(self, path: Path) -> Path:
+        """Where the file of a path lies, or would lie, when names on the way are links."""
+        return Path(os.path.realpath(path))
+
     def link(self, source: Path, target: Path) -> None:
         """Give a file a second name; fails when the name is taken."""
         os.link(source, target)

@@ -141,7 +141,8 @@ def checked(name: str, given: object) -> object:
 def save(files: Files, path: Path, changes: Mapping[str, object]) -> SettingsFile:
     """Change settings and write the file, in one step; what is not known here stays in it.
 
-    The file is read anew: what another program changed meanwhile stays, too. So do comments.
+    The file is read anew: what another program changed meanwhile stays, too. So do comments. A file
+    that lies elsewhere, behind a link, is written there: the link stays one.
 
     Args:
         files: the disk.
@@ -153,7 +154,7 @@ def save(files: Files, path: Path, changes: Mapping[str, object]) -> SettingsFil
         NotDone: when the disk refuses; the old file is there then.
         Unconfirmed: when the new file is there but the disk did not confirm it.
     """
-    from assaybench.logbook.settings_text import rewritten
+    from assaybench.logbook.settings_text import alike, rewritten
 
     try:
         read = _read(files, path)
@@ -164,7 +165,7 @@ def save(files: Files, path: Path, changes: Mapping[str, object]) -> SettingsFil
         checked(name, given)
     wanted = {**read.tree, **changes}
     tree = {name: given for name, given in wanted.items() if given is not None}
-    if tree == read.tree:
+    if alike(tree, read.tree):
         return read
     text = rewritten(read.text, read.tree, tree)
     data = text.encode()
@@ -173,6 +174,7 @@ def save(files: Files, path: Path, changes: Mapping[str, object]) -> SettingsFil
     except BadInput as fault:
         raise fault.named(path.name) from fault
     try:
+        path = files.behind_links(path)
         files.make_folder(path.parent)
     except OSError as fault:
         why = disk_reason(fault)

@@ -4,6 +4,7 @@ A user may write this file by hand. So a change touches the lines of what it cha
 where that cannot be told apart, as for a table within one line, the whole file is written anew.
 """
 
+import json
 import tomllib
 from collections.abc import Mapping
 
@@ -25,11 +26,20 @@ def rewritten(text: str, before: Tree, after: Tree) -> str:
     try:
         lines = _edited(text.rstrip("\n").split("\n") if text.strip() else [], before, after)
         found = "".join(f"{line}\n" for line in lines)
-        if tomllib.loads(found) == after:
+        if alike(tomllib.loads(found), after):
             return found
     except (tomllib.TOMLDecodeError, _TooHardError):
         pass
     return tomli_w.dumps(after)
+
+
+def alike(one: object, other: object) -> bool:
+    """Whether a file says the same by both: `1`, `1.0` and `true` are not, equal as they are."""
+    return _spelled(one) == _spelled(other)
+
+
+def _spelled(value: object) -> str:
+    return json.dumps(value, sort_keys=True, default=repr)
 
 
 class _TooHardError(Exception):
@@ -42,7 +52,7 @@ def _edited(lines: list[str], before: Tree, after: Tree) -> list[str]:
     top, tables = lines[:head], lines[head:]
     for name in dict.fromkeys([*before, *after]):
         old, new = before.get(name), after.get(name)
-        if old == new:
+        if alike(old, new):
             continue
         has_head = any(_is_head_of(line, name) for line in tables)
         if not has_head and old is not None:

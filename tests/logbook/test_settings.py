@@ -224,3 +224,44 @@ def test_a_key_that_another_action_has_is_not_stored(path: Path) -> None:
 def test_a_file_that_is_no_toml_is_told_with_its_line(path: Path) -> None:
     (fault,) = load(Files(), written(path, 'aim = "1 %"\nascii = \n')).faults
     assert "(at line 2, column 9)" in fault
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_a_file_behind_a_link_is_written_where_it_lies(path: Path, *, there: bool) -> None:
+    """People keep such files in a folder of their own, under version control."""
+    kept = path.parent.parent / "dotfiles" / "cupel.toml"
+    kept.parent.mkdir()
+    path.parent.mkdir()
+    path.symlink_to(kept)
+    if there:
+        kept.write_text(GOOD)
+    save(Files(), path, {"aim": "2 %"})
+    assert path.is_symlink()
+    assert 'aim = "2 %"' in kept.read_text()
+    assert ("# written by hand" in kept.read_text()) == there
+    assert [*path.parent.iterdir(), *kept.parent.iterdir()] == [path, kept]
+
+
+def test_links_that_lead_nowhere_are_told(path: Path) -> None:
+    path.parent.mkdir()
+    path.symlink_to(path)
+    with pytest.raises(NotDone, match=r"settings\.toml"):
+        save(Files(), path, {"aim": "2 %"})
+    assert path.is_symlink()
+
+
+@pytest.mark.parametrize("content", ["ascii = 1\n", "ascii = 1.0\n"])
+def test_a_value_that_only_the_language_holds_for_equal_is_changed(
+    path: Path, content: str
+) -> None:
+    assert load(Files(), written(path, content)).faults
+    assert save(Files(), path, {"ascii": True}).settings.ascii
+    assert path.read_text() == "ascii = true\n"
+
+
+def test_a_file_of_deep_tables_can_be_changed(path: Path) -> None:
+    deep = ".".join("a" * 450)
+    written(path, f"[b.{deep}]\n{deep} = 1\n")
+    assert load(Files(), path).faults
+    save(Files(), path, {"aim": "2 %"})
+    assert load(Files(), path).settings.aim == "2 %"
