@@ -17,7 +17,7 @@ from typing import NamedTuple
 from assaybench.logbook.faults import NotDone, disk_reason, not_read
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import DEVICES, Logbook, LogName, names_in
-from assaybench.logbook.store import create, read_all
+from assaybench.logbook.store import create, passing_name, read_all
 from assaybench.messages import BadInput, quoted, say
 from assaybench.record.entries import Effective, Entry, effective
 
@@ -91,6 +91,8 @@ def safe_name(text: str) -> str:
 def attach(files: Files, book: Logbook, name: LogName, attached: Attached) -> Attached:
     """Copy a file beside a log; it is on the disk when this returns, under the name returned.
 
+    The caller holds the lock of the log. What a copy that was cut off left there is taken away.
+
     Raises:
         BadInput: when there are too many files of its name.
         NotDone: when it could not be made; nothing of it is there then.
@@ -103,6 +105,7 @@ def attach(files: Files, book: Logbook, name: LogName, attached: Attached) -> At
             files.sync_folder(folder.parent)
     except OSError as fault:
         raise NotDone([say("file_not_made", name=folder.name, why=disk_reason(fault))]) from fault
+    _clear(files, folder)
     for candidate in _names(attached.name):
         kept = attached._replace(name=candidate)
         try:
@@ -117,6 +120,18 @@ def attach(files: Files, book: Logbook, name: LogName, attached: Attached) -> At
     raise BadInput.of(
         "attachment_full", x=quoted(attached.name), folder=folder.name, most=MOST_COPIES
     )
+
+
+def _clear(files: Files, folder: Path) -> None:
+    """Take away passing files of copies that were cut off; one that stays is harmless."""
+    left: list[str] = []
+    with suppress(OSError):
+        left = files.listdir(folder)
+    for name in left:
+        copied = name.removeprefix(".").removesuffix(".tmp")
+        if name == passing_name(copied) and _is_safe(copied):
+            with suppress(OSError):
+                files.unlink(folder / name)
 
 
 def _names(name: str) -> Iterable[str]:

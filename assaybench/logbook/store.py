@@ -62,6 +62,11 @@ def write_all(files: Files, descriptor: int, data: bytes) -> None:
         data = data[taken:]
 
 
+def passing_name(name: str) -> str:
+    """The name of a file while `create` writes it."""
+    return f".{name}.tmp"
+
+
 def create(files: Files, path: Path, data: bytes) -> None:
     """Make a file that is not there yet, whole; it is on the disk when this returns.
 
@@ -74,7 +79,7 @@ def create(files: Files, path: Path, data: bytes) -> None:
         NotDone: when it could not be made; there is no such file then.
         Unconfirmed: when it, or a part of it, is there but the disk did not confirm it.
     """
-    passing = path.with_name(f".{path.name}.tmp")
+    passing = path.with_name(passing_name(path.name))
     try:
         _must_be_free(files, path)
         _written(files, passing, data)
@@ -177,7 +182,7 @@ def replace(files: Files, path: Path, data: bytes, *, mark: str) -> None:
         NotDone: when it could not be done; the old content is there then.
         Unconfirmed: when the new content is there but the disk did not confirm it.
     """
-    passing = path.with_name(f".{path.name}.{mark}.tmp")
+    passing = path.with_name(passing_name(f"{path.name}.{mark}"))
     try:
         _written(files, passing, data)
         files.replace(passing, path)

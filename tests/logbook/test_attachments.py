@@ -182,3 +182,15 @@ def test_an_entry_never_makes_a_file_elsewhere_be_read(book: Logbook) -> None:
 def test_a_kept_file_is_guarded_against_slips(book: Logbook) -> None:
     held = kept(book)
     assert (book.attached(NAME) / held.name).stat().st_mode & 0o222 == 0
+
+
+def test_what_a_copy_that_was_cut_off_left_is_taken_away_by_the_next(book: Logbook) -> None:
+    kept(book)
+    folder = book.attached(NAME)
+    (folder / ".photo 2.jpg.tmp").write_bytes(b"ha")
+    for own in (".tmp", ".-.tmp", "tray.tmp", ".other"):
+        (folder / own).write_bytes(b"not of a copy")
+    (folder / ".folder.tmp").mkdir()
+    kept(book, "second.jpg", b"another")
+    left = {".tmp", ".-.tmp", "tray.tmp", ".other", ".folder.tmp", "tray.jpg", "second.jpg"}
+    assert {path.name for path in folder.iterdir()} == left
