@@ -42,7 +42,8 @@ class VoidLook:
             now = self._files.stat(self._register)
             if now is not None and now != self._seen:
                 self._search(now)
-        except OSError:
+        except (OSError, ValueError):
+            # bytes of a damaged register may be no text at all
             pass
         return self._why
 
@@ -60,8 +61,8 @@ class VoidLook:
                 found = self._form.search(kept)
                 if found is not None:
                     self._why = str(tomllib.loads(found[1].decode())["reason"])
-                # an entry may go on in the next piece, or be half written now
-                last = max(kept.rfind(_BEGINS), 0)
+                # an entry may go on in the next piece, or be half written now; none is longer
+                last = max(kept.rfind(_BEGINS), len(kept) - _PIECE, 0)
                 self._searched, kept = self._searched + last, kept[last:]
         finally:
             self._files.close(descriptor)

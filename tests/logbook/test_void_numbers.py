@@ -1,5 +1,6 @@
 """That a number was made void is seen in its register, whoever wrote it there and whenever."""
 
+import tracemalloc
 from pathlib import Path
 
 import pytest
@@ -104,3 +105,25 @@ def test_another_register_under_its_name_is_read_anew(book: Logbook, keeper: Kee
 def test_a_register_that_is_not_there_says_nothing(tmp_path: Path) -> None:
     assert VoidLook(Files(), tmp_path / "MAIN.toml", 1).why() == ""
     assert VoidLook(Files(), tmp_path, 1).why() == ""
+
+
+def test_a_damaged_register_says_nothing_and_stops_nobody(book: Logbook, keeper: Keeper) -> None:
+    made_void(book, keeper, 1, "spilt")
+    path = book.register("MAIN")
+    whole = path.read_bytes()
+    for bad in (b"sp\xfflt", b"sp\\qlt"):
+        path.write_bytes(whole.replace(b"spilt", bad))
+        look = VoidLook(Files(), path, 1)
+        assert look.why() == ""
+        path.write_bytes(whole)
+        assert look.why() == "spilt"
+
+
+def test_a_register_without_entries_is_searched_in_little_memory(tmp_path: Path) -> None:
+    path = tmp_path / "MAIN.toml"
+    path.write_bytes(b"x" * 20_000_000)
+    tracemalloc.start()
+    assert VoidLook(Files(), path, 1).why() == ""
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 6_000_000
