@@ -218,7 +218,9 @@ LOGBOOK: dict[str, str] = {
     "setting_pair": "{x} is not KEY=VALUE. Write aim=2%, or initials=- to leave it alone.",
     "setting_form": "{x} is no way to write this setting. Write {accepted}.",
     "setting_no_line": "{x} is not there to be taken out. There is {there}.",
-    "setting_counts_later": "An open bench takes it when its settings are opened, or at its next start.",
+    "setting_counts_later": (
+        "An open bench takes it when its settings are opened, or at its next start."
+    ),
     "settings_help": "What they are",
     "settings_accepted": "What can be typed",
     "settings_actions": "Keys now",

@@ -95,7 +95,7 @@ def test_the_doubt_of_a_moisture_may_be_said(run: Any) -> None:
         (("--moisture-basis", "dry"), "--moisture-basis needs --moisture."),
         (("--moisture-u", "0.4%"), "--moisture-u needs --moisture."),
         (("--moisture", "8%", "--moisture-u", "-0.4%"), "its doubt is from 0 % to 100 %."),
-        (("--moisture", "8%", "--moisture-u", "0.4"), '"0.4" is not a share. Write it like 1% or 0.5 %.'),
+        (("--moisture", "8%", "--moisture-u", "0.4"), "Write it like 1% or 0.5 %."),
         (("--moisture", "99.5%"), "moisture is from 0 % to 99 %."),
         (("--moisture", "100.5%", "--moisture-basis", "dry"), "moisture is from 0 % to 100 %."),
     ],
