@@ -12,7 +12,7 @@ from assaybench.logbook import keys
 from assaybench.logbook.faults import NotDone
 from assaybench.logbook.files import Files
 from assaybench.logbook.folder import VARIABLE, settings_file
-from assaybench.logbook.settings import SettingsFile, checked, load, save
+from assaybench.logbook.settings import SettingsFile, changeable, checked, load, save
 from assaybench.logbook.settings_fields import BY_NAME, FIELDS, Field, Tray
 from assaybench.logbook.settings_keys import ACTIONS, Action, keys_of
 from assaybench.logbook.settings_keys import shown as shown_key
@@ -47,7 +47,7 @@ def command(**typed: Any) -> int:
         read = load(files, path)
         emit(answer(read, names, _told(read, names, files), asked=bool(words)), shape)
         return NOT_GOOD if _faults(read) else 0
-    before = load(files, path)
+    before = changeable(files, path)
     changes = changes_of(before, words)
     read = save(files, path, changes)
     done = "settings_same" if read.text == before.text else "settings_stored"

@@ -138,6 +138,20 @@ def checked(name: str, given: object) -> object:
     return value
 
 
+def changeable(files: Files, path: Path) -> SettingsFile:
+    """The settings as they stand before a change.
+
+    Raises:
+        BadInput: for a file that could not be read: it is not overwritten.
+        NotDone: when the disk does not give it.
+    """
+    try:
+        return _read(files, path)
+    except BadInput as fault:
+        kept = say("settings_unreadable", name=path.name)
+        raise BadInput([*fault.lines, kept]) from fault
+
+
 def save(files: Files, path: Path, changes: Mapping[str, object]) -> SettingsFile:
     """Change settings and write the file, in one step; what is not known here stays in it.
 
@@ -156,11 +170,7 @@ def save(files: Files, path: Path, changes: Mapping[str, object]) -> SettingsFil
     """
     from assaybench.logbook.settings_text import alike, rewritten
 
-    try:
-        read = _read(files, path)
-    except BadInput as fault:
-        kept = say("settings_unreadable", name=path.name)
-        raise BadInput([*fault.lines, kept]) from fault
+    read = changeable(files, path)
     for name, given in changes.items():
         checked(name, given)
     wanted = {**read.tree, **changes}

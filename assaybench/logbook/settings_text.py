@@ -64,9 +64,15 @@ def _edited(lines: list[str], before: Tree, after: Tree) -> list[str]:
             tables = _table_edited(tables, name, _rows(old), _rows(new))
         elif new is not None:
             top = _value_edited(top, name, None, new)
-    if top != lines[:head] and top and top[-1].strip() and tables and tables[0].strip():
-        top = [*top, ""]
-    return [*top, *tables]
+    return _apart(top, tables) if [*top, *tables] != lines else lines
+
+
+def _apart(top: list[str], tables: list[str]) -> list[str]:
+    """What stands before the first table and the tables, an empty line between the two."""
+    top = top[: _end_of(top)]
+    begins = next((i for i, line in enumerate(tables) if line.strip()), len(tables))
+    apart = [""] if top and begins < len(tables) else []
+    return [*top, *apart, *tables[begins:]]
 
 
 def _heads(line: str) -> bool:

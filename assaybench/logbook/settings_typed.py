@@ -16,6 +16,8 @@ ALONE = "-"
 WORDS = {"yes": True, "no": False}
 ROWS = frozenset({"table", "list"})
 """Types of settings that have lines of their own."""
+MOST_DIGITS = 9
+"""Of minutes; a longer number is none, and is told as it was typed."""
 
 
 def shown(field: Field, value: object) -> str:
@@ -49,8 +51,8 @@ def given_of(field: Field, text: str) -> object:
         if text.casefold() not in WORDS:
             raise BadInput.of("setting_choices", choices=" / ".join(WORDS))
         return WORDS[text.casefold()]
-    if field.type == "minutes" and text.isascii() and text.isdigit():
-        return int(text[:9])
+    if field.type == "minutes" and text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS:
+        return int(text)
     return text
 
 

@@ -163,6 +163,11 @@ def test_a_file_that_cannot_be_read_is_told_and_never_overwritten(run: Any, path
     assert (outcome.status, outcome.out) == (BAD_INPUT, "")
     assert "is not overwritten. Mend it first." in outcome.err
     assert path.read_text("utf-8") == "aim = "
+    # nor are its lines said not to be there
+    outcome = run("settings", "people.KB=-")
+    assert (outcome.status, outcome.out) == (BAD_INPUT, "")
+    assert "is not overwritten. Mend it first." in outcome.err
+    assert "taken out" not in outcome.err
 
 
 @pytest.mark.skipif(
@@ -216,3 +221,10 @@ def test_what_the_command_sets_counts_for_other_commands(run: Any, path: Path) -
     run("settings", f"logbook={book}", "initials=KB", "bench=shed")
     assert run("open", "run").status == DONE
     assert [one["id"] for one in run("logbook", "--json").json["logs"]] == ["SHED-000001"]
+
+
+def test_a_number_without_end_is_told_as_it_was_typed(run: Any, path: Path) -> None:
+    outcome = run("settings", "idle_minutes=99999999999")
+    assert outcome.status == BAD_INPUT
+    assert 'idle_minutes: "99999999999" is not a whole number from 0 to 240.' in outcome.err
+    assert not path.exists()

@@ -114,3 +114,11 @@ def test_whatever_is_changed_the_file_says_it(
     text = rewritten("# head\n", {}, first)
     assert tomllib.loads(text) == first
     assert tomllib.loads(rewritten(text, first, then)) == then
+
+
+def test_an_empty_line_stands_before_the_first_table() -> None:
+    text = changed('aim = "1 %"\n', people={"KB": "K. Berg"})
+    assert text == 'aim = "1 %"\n\n[people]\nKB = "K. Berg"\n'
+    text = changed(text, keys={"lost": "w"})
+    assert changed(text, people=None) == 'aim = "1 %"\n\n[keys]\nlost = "w"\n'
+    assert changed(text, aim=None).startswith("[people]\n")
