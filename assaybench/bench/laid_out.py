@@ -59,12 +59,15 @@ def laid_out(desk: Desk, book: Book, read: SettingsFile, path: Path) -> Stack:
         if book.keeps:
             settings.save(desk.files, path, changes)
 
-    def settings_page() -> Page:
+    def fresh() -> None:
         # a table is written whole: what a command put into it meanwhile would be lost
         now = settings.load(desk.files, path)
         if book.keeps and now.tree and not now.faults:
             desk.settings = now.settings
-        return _settings(desk, keep, book.title)
+
+    def settings_page() -> Page:
+        fresh()
+        return _settings(desk, keep, book.title, fresh)
 
     ways = BookWays(
         desk,
@@ -177,10 +180,10 @@ def _balances(run: "RunLog") -> Page:
     return BalancesPage(run)
 
 
-def _settings(desk: Desk, keep: Keep, left: str) -> Page:
+def _settings(desk: Desk, keep: Keep, left: str, fresh: Callable[[], None]) -> Page:
     from assaybench.bench.pages.settings_page import SettingsPage
 
-    return SettingsPage(desk, keep, left, lambda: _signing_keys(desk, keep, left))
+    return SettingsPage(desk, keep, left, lambda: _signing_keys(desk, keep, left), fresh=fresh)
 
 
 def _signing_keys(desk: Desk, keep: Keep, left: str) -> Page:

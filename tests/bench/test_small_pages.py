@@ -284,6 +284,20 @@ def test_what_a_command_stored_meanwhile_stays(desk: Desk) -> None:
         if text != "a":
             stack.press("enter", "\r")
     assert settings.load(Files(), path).settings.people == {"AM": "A. Moor", "KB": "K. Berg"}
+    # and so it does while the table lies open: a line is added, another is taken out
+    told = {"AM": "A. Moor", "KB": "K. Berg", "LO": "L. Orr"}
+    settings.save(Files(), path, {"people": told})
+    page = stack.top
+    assert isinstance(page, TablePage)
+    assert page.act("up") == Stay()
+    page.act("drop")
+    assert settings.load(Files(), path).settings.people == {"KB": "K. Berg", "LO": "L. Orr"}
+    # and while the settings lie open
+    stack.press("escape", None)
+    settings.save(Files(), path, {"people": told})
+    stack.press("enter", "\r")
+    assert isinstance(stack.top, TablePage)
+    assert dict(stack.top.rows) == told
     path.write_text("aim = ")
     stack.press("escape", None)
     stack.press("escape", None)

@@ -39,7 +39,12 @@ class SettingsPage(Asks, Still):
     name = "settings"
 
     def __init__(
-        self, desk: Desk, keep: Keep, left: str, signing: Callable[[], Page] | None = None
+        self,
+        desk: Desk,
+        keep: Keep,
+        left: str,
+        signing: Callable[[], Page] | None = None,
+        fresh: Callable[[], None] = lambda: None,
     ) -> None:
         """Make the page.
 
@@ -48,8 +53,9 @@ class SettingsPage(Asks, Still):
             keep: stores changes; raises BadInput or NotDone.
             left: the left end of the running head.
             signing: makes the page of the signing keys.
+            fresh: takes the settings onto the desk as they are stored now.
         """
-        self.desk, self._keep, self._left = desk, keep, left
+        self.desk, self._keep, self._left, self._fresh = desk, keep, left, fresh
         self._pointer = 0
         self._asking: Asking | None = None
         self._more: tuple[_More, ...] = (
@@ -158,7 +164,8 @@ class SettingsPage(Asks, Still):
         if field is None:
             return self._more[self._pointer - len(FIELDS)].go()
         if field.type in ROWS:
-            return Open(TablePage(self.desk, field, self._store, self._left))
+            self._fresh()
+            return Open(TablePage(self.desk, field, self._store, self._left, self._fresh))
         value = self._value(field)
         prompt = say("ask_setting", name=field.name, value=value)
         self._asking = Asking(prompt, lambda text: self._answer(field, text))

@@ -20,6 +20,7 @@ from assaybench.logbook.settings_keys import keys_of
 from assaybench.messages import BadInput, say
 
 Store = Callable[[Field, object], None]
+Rows = list[tuple[str, str]]
 _KEYS = ("enter.change", "arrows", "row", "drop", "help", "back")
 _EMPTY_KEYS = ("row", "help", "back")
 
@@ -29,7 +30,14 @@ class TablePage(Saying, Asks, Still):
 
     name = "table"
 
-    def __init__(self, desk: Desk, field: Field, store: Store, left: str) -> None:
+    def __init__(
+        self,
+        desk: Desk,
+        field: Field,
+        store: Store,
+        left: str,
+        fresh: Callable[[], None] = lambda: None,
+    ) -> None:
         """Open a table.
 
         Args:
@@ -37,9 +45,10 @@ class TablePage(Saying, Asks, Still):
             field: which.
             store: checks and stores the whole table anew; raises BadInput or NotDone.
             left: the left end of the running head.
+            fresh: takes the table onto the desk as it is stored now.
         """
         self.desk, self.field = desk, field
-        self._store, self._left = store, left
+        self._store, self._left, self._fresh = store, left, fresh
         self._at = 0
         self._asking: Asking | None = None
 
@@ -48,7 +57,7 @@ class TablePage(Saying, Asks, Still):
         return self.field.type == "list"
 
     @property
-    def rows(self) -> list[tuple[str, str]]:
+    def rows(self) -> Rows:
         """Its lines: a name and its value; of a list the value alone."""
         value = getattr(self.desk.settings, self.field.name)
         if isinstance(value, Mapping):
@@ -133,7 +142,7 @@ class TablePage(Saying, Asks, Still):
             if not text:
                 return Stay()
             if self._is_list:
-                self._put([*(name for name, _ in self.rows), text])
+                self._put(lambda rows: [*(name for name, _ in rows), text])
                 self._at = len(self.rows) - 1
                 return Stay()
             # a name that cannot be is said before anybody types what stands behind it
@@ -149,19 +158,24 @@ class TablePage(Saying, Asks, Still):
         def answer(text: str) -> Outcome:
             if not text:
                 return Stay()
-            self._put({**dict(self.rows), name: text})
+            self._put(lambda rows: {**dict(rows), name: text})
             self._at = [row[0] for row in self.rows].index(name)
             return Stay()
 
         return Asking(say(f"ask_value_{self.field.name}", x=name), answer, "text")
 
     def _dropped(self, name: str) -> Outcome:
-        rows = [row for row in self.rows if row[0] != name]
+        def without(rows: Rows) -> object:
+            left = [row for row in rows if row[0] != name]
+            return [row[0] for row in left] if self._is_list else dict(left)
+
         try:
-            self._put([row[0] for row in rows] if self._is_list else dict(rows))
+            self._put(without)
         except (BadInput, NotDone) as fault:
             return self._refuse(*fault.lines)
         return self._tell(say("table_dropped", x=name))
 
-    def _put(self, value: object) -> None:
-        self._store(self.field, value)
+    def _put(self, change: Callable[[Rows], object]) -> None:
+        """Store the table with a change; lines that another program wrote meanwhile stay."""
+        self._fresh()
+        self._store(self.field, change(self.rows))
