@@ -3,6 +3,7 @@
 import pytest
 
 from assaybench.bench.desk import Desk
+from assaybench.bench.figures import large
 from assaybench.bench.openings import new_run
 from assaybench.bench.pages.balance import BalancePage
 from assaybench.bench.tray import Step
@@ -114,6 +115,10 @@ def test_repeats_that_disagree_are_kept_no_mean_is_taken_and_the_page_stays(desk
     assert hands.page.sample == "KV-1"
     assert "2 readings disagree: no mean is taken" in hands.text()
     assert "No mean taken." in hands.margin
+    # a mean that nobody takes, 0.189, is not shown either
+    shown = hands.text()
+    assert all(part.strip() in shown for part in large("0.194", 30))
+    assert not all(part.strip() in shown for part in large("0.189", 30))
 
 
 def test_a_zero_is_stored_before_and_shown(desk: Desk) -> None:

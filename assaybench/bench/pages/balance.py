@@ -70,7 +70,7 @@ class BalancePage(Saying):
                     self.step,
                     self.thing,
                     seen,
-                    self._shown(),
+                    self._shown(seen),
                     typed=bool(self.text),
                     comma=self._comma,
                 )
@@ -133,12 +133,16 @@ class BalancePage(Saying):
                     continue
         return None
 
-    def _shown(self) -> str:
-        """The reading in large figures: what is typed, else what is stored."""
+    def _shown(self, seen: Seen | None) -> str:
+        """The reading in large figures: what is typed, else what is stored.
+
+        Of readings that disagree it is the last one: a mean of them was never displayed.
+        """
         if self.text or self._zeroing:
             return self.text
         read = self._board.readings(*self.thing)
-        return shown_mean(read) if read else ""
+        apart = seen is not None and not seen.weighing.agrees
+        return shown_mean(read[-1:] if apart else read) if read else ""
 
     # --- the margin -----------------------------------------------------------------------------
 
