@@ -135,10 +135,13 @@ def desk_of(typed: dict[str, Any]) -> Desk:
     read = settings.load(files, settings_file())
     for line in read.faults:
         click.echo(f"settings: {line}", err=True)
-    root = where(typed["logbook"], os.environ, read.settings.logbook, user_folder)
-    if "\0" in str(root):
-        raise BadInput.of("file_unreadable", x=quoted(str(root)), why=say("not_a_folder"))
-    bench = bench_name(typed["bench"]) if typed["bench"] else read.settings.bench
+    given = typed["logbook"]
+    root = where(given, os.environ, read.settings.logbook, user_folder)
+    # an option that a script left empty does not mean another logbook, bench or person
+    named = str(root) if given is None or given.strip() else given
+    if "\0" in named or not named.strip():
+        raise BadInput.of("file_unreadable", x=quoted(named), why=say("not_a_folder"))
+    bench = read.settings.bench if typed["bench"] is None else bench_name(typed["bench"])
     practice = Logbook(practice_folder())
     return Desk(Logbook(root), bench, files, read.settings.initials, read.settings, practice)
 
@@ -149,8 +152,8 @@ def by_of(desk: Desk, typed: dict[str, Any], faults: list[str]) -> str:
     Returns:
         The initials; with a fault, a letter that only lets the other checks go on.
     """
-    by = typed["by"] or desk.initials
-    if not by:
+    by = desk.initials if typed["by"] is None else typed["by"]
+    if typed["by"] is None and not by:
         faults.append(say("argument_missing", what="--by", accepted=say("initials_needed")))
         return _NOBODY
     try:

@@ -86,6 +86,9 @@ def test_the_option_wins_over_the_environment_and_the_settings(
         (("open", "run"), "--by is missing. Write your initials: --by KB."),
         (("open", "run", "--by", "K2"), '--by: "K2" is not initials: 1 to 6 letters.'),
         (("open", "run", *BY, "--bench", "a b"), '"a b" is not a name for a bench'),
+        (("open", "run", *BY, "--bench", ""), '"" is not a name for a bench'),
+        (("open", "run", *BY, "--logbook", ""), '"" cannot be read: not a folder name'),
+        (("logbook", "--logbook", " "), '"" cannot be read: not a folder name'),
         (("open", "run", *BY, "--title", "\x07"), "--title: "),
         (("open", "run", "circuit", *BY), '"circuit" is more than this command takes.'),
         (("void", "1", *BY), "--reason is missing. Write why"),
@@ -108,6 +111,18 @@ def test_bad_input_is_one_line_and_makes_nothing(
     (fault,) = outcome.faults
     assert fault.startswith(f"assaybench {line[0]}: ")
     assert said in fault
+    assert not book.root.exists()
+
+
+def test_initials_that_a_script_left_empty_are_not_those_of_the_settings(
+    run: Any, book: Logbook, tmp_path: Path
+) -> None:
+    home = tmp_path / "home" / "assaybench"
+    home.mkdir(parents=True)
+    (home / "settings.toml").write_text('initials = "MQ"\n', "utf-8")
+    outcome = run("open", "run", "--by", "")
+    assert (outcome.status, outcome.out, len(outcome.faults)) == (BAD_INPUT, "", 1)
+    assert '--by: "" is not ' in outcome.err
     assert not book.root.exists()
 
 
