@@ -195,7 +195,8 @@ def weigh(
         loads: one or more readings of the object.
         zeros: zero readings before and after; none means tared, the zero counts as 0 and its
             rounding stays.
-        of: what is weighed, which leads its rows of a budget; empty where only one thing is.
+        of: what is weighed, which leads its rows of a budget; empty where only one thing is. Rows
+            of zeros are led by the balance.
 
     Raises:
         ValueError: for no load reading, or more than 20.
@@ -203,9 +204,11 @@ def weigh(
     if not 1 <= len(loads) <= MOST_REPEATS:
         raise ValueError(f"a weighing has 1 to {MOST_REPEATS} readings of its object")
     led = f"{of}: " if of else ""
+    # a zero is of its balance: it may serve several things, whichever is weighed out first
+    zero_led = f"{balance.name}: " if of else ""
     own = _mean_variable(sources, balance, loads, f"{led}readings of the load")
     if zeros:
-        zero = _mean_variable(sources, balance, zeros, f"{led}readings of the zero")
+        zero = _mean_variable(sources, balance, zeros, f"{zero_led}readings of the zero")
     else:
         zero = _variable(
             sources, balance, f"tared zero of {loads[0].name}", 0.0, f"{led}zero, tared"
@@ -217,7 +220,7 @@ def weigh(
         terms += [(1, term) for term in shared]
     if drift_mg:
         name = f"drift of {' and '.join(z.name for z in zeros)}"
-        row = f"{led}zero that moved"
+        row = f"{zero_led}zero that moved"
         terms.append((1, sources.variable(name, 0.0, drift_mg, row=row)))
     if balance.calibration:
         as_read = nominal(own) - nominal(zero)

@@ -6,10 +6,10 @@ of silver added (method version 1, section 3).
 """
 
 import math
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from assaybench.assay.blanks import Blank, BlankCharge, Metal, Use, blank_of_lot
-from assaybench.assay.replicates import BLANK_ROW, Spread
+from assaybench.assay.replicates import BLANK_ROW, Spread, average
 from assaybench.metrology.figure import Flag, flag
 from assaybench.metrology.uncertain import nominal
 from assaybench.metrology.weighing import Balance, Weighing
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from assaybench.record.run import Run
 
 MG_PER_G = 1000.0
+Per = Literal["amount", "charge", "gram"]
+"""What a blank goes by: the amounts noted of its charges, each charge alike, or earlier grams."""
 
 
 class _Earlier(NamedTuple):
@@ -38,7 +40,9 @@ class LotBlanks:
         known: the blanks that were worked out before.
     """
 
-    def __init__(self, run: "Run", known: dict[tuple[str, Metal], Blank] | None = None) -> None:
+    def __init__(
+        self, run: "Run", known: dict[tuple[str, Metal], tuple[Blank, Per]] | None = None
+    ) -> None:
         self._run = run
         self._known = known or {}
 
@@ -58,9 +62,7 @@ class LotBlanks:
             for metal in metals:
                 # what a lot of silver brings of silver is the silver added
                 if not is_silver or (metal == "gold" and sample.text("silver") != "none"):
-                    blank = self._blank_for(lots, metal, amount)
-                    reagent = amount or blank.reagent or 1.0
-                    found[metal].append(Use(blank, reagent, sample.text("id")))
+                    found[metal].append(self._use(lots, metal, amount, sample.text("id")))
         if len(names) > 1:
             return {metal: _each_told(uses) for metal, uses in found.items()}
         return found
@@ -77,16 +79,19 @@ class LotBlanks:
         """The blanks of this run with just these lots."""
         return [blank for blank in self._run.of_role("blank") if together_of(blank) == lots]
 
-    def _blank_for(self, lots: str, metal: Metal, amount: float) -> Blank:
-        """The blank of lots for a charge with so many grams of them; 0: nobody noted it."""
+    def _use(self, lots: str, metal: Metal, amount: float, charge: str) -> Use:
+        """The reagent of lots in a charge, of so many grams; 0: nobody noted it."""
         key = (lots, metal)
-        blank = self._known.get(key)
-        if blank is None:
-            blank = self._known[key] = self._blank(lots, metal)
-        if not amount and blank.n and not self._charges(lots):
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = self._blank(lots, metal)
+        blank, per = found
+        if per == "gram" and not amount:
             # per gram of earlier runs says nothing of an amount that is not known
-            return _not_run(lots, metal, flag("blank_amount_unknown", lot=lots))
-        return blank
+            blank = _not_run(lots, metal, flag("blank_amount_unknown", lot=lots))
+        # not noted of the charge, or of its blanks: it held as much as they
+        reagent = 0.0 if per == "charge" else amount
+        return Use(blank, reagent or blank.reagent or 1.0, charge)
 
     def _entry(self, lots: str) -> Effective | None:
         return next((e for e in self._run.state.of("reagent_lot") if e.text("lot") == lots), None)
@@ -102,27 +107,30 @@ class LotBlanks:
         added = self._run.added(sample)
         return nominal(added.mg) / MG_PER_G if added.kind == "mass" else 0.0
 
-    def _blank(self, lots: str, metal: Metal) -> Blank:
-        """The blank of lots, from the blanks of this run or from earlier ones."""
+    def _blank(self, lots: str, metal: Metal) -> tuple[Blank, Per]:
+        """The blank of lots, from the blanks of this run or from earlier ones, and per what."""
+        samples = self._charges(lots)
+        amounts = [amount for sample in samples if (amount := self._amount_g(sample, lots))]
+        usual = average(amounts) if amounts else 1.0  # what a blank held of which nobody noted it
         charges = [
             charge
-            for sample in self._charges(lots)
-            for charge in self._blank_charge(sample, lots, metal)
+            for sample in samples
+            for charge in self._blank_charge(sample, metal, self._amount_g(sample, lots) or usual)
         ]
         earlier = self._earlier(lots, metal)
         if not charges and earlier is not None:
-            return self._from_earlier(lots, metal, earlier)
+            return self._from_earlier(lots, metal, earlier), "gram"
         known = None
-        if charges and earlier is not None:
+        if amounts and charges and earlier is not None:
             amount = sum(charge.reagent for charge in charges) / len(charges)
             known = Spread(earlier.spread_mg * amount, earlier.n - 1)
-        return blank_of_lot(self._run.sources, lots, metal, charges, known=known)
+        blank = blank_of_lot(self._run.sources, lots, metal, charges, known=known)
+        return blank, "amount" if amounts or not charges else "charge"
 
-    def _blank_charge(self, sample: Effective, lots: str, metal: Metal) -> list[BlankCharge]:
+    def _blank_charge(self, sample: Effective, metal: Metal, amount: float) -> list[BlankCharge]:
         """Metal of one blank; its silver only where none was added, for nothing hides it then."""
         run, name = self._run, sample.text("id")
         gold, bead = run.weighing(name, "gold"), run.weighing(name, "bead")
-        amount = self._amount_g(sample, lots) or 1.0
         if metal == "gold" and gold is not None:
             return [BlankCharge(name, run.name, amount, gold[0].net_mg, *_u0_of(gold))]
         if metal == "silver" and gold and bead and sample.text("silver") == "none":
@@ -202,13 +210,20 @@ def _u0_of(*weighed: tuple[Weighing, Balance]) -> tuple[float, float, str]:
     variance = math.fsum(weighing.u0_mg**2 for weighing, _ in weighed)
     if len(weighed) == 2:
         (bead, balance), (gold, _) = weighed
-        variance -= 2 * _zeros_shared(bead, gold) * balance.u_reading_mg**2
+        shared = _zeros_shared(bead, gold, averages=balance.averages)
+        variance -= 2 * shared * balance.u_reading_mg**2
     spreads = {balance.spread_name for _, balance in weighed}
     dof = min(weighing.dof for weighing, _ in weighed)
     return math.sqrt(variance), dof, spreads.pop() if len(spreads) == 1 else ""
 
 
-def _zeros_shared(one: Weighing, other: Weighing) -> float:
-    """Covariance of the means of the zeros of two weighings, in squares of u of one reading."""
-    both = {zero.name for zero in one.zeros} & {zero.name for zero in other.zeros}
-    return len(both) / (len(one.zeros) * len(other.zeros)) if both else 0.0
+def _zeros_shared(one: Weighing, other: Weighing, *, averages: bool) -> float:
+    """Covariance of the means of the zeros of two weighings, in squares of u of one reading.
+
+    Where repeats do not average, the zeros of a weighing are one variable, as `weigh` has it.
+    """
+    first, second = ([zero.name for zero in weighing.zeros] for weighing in (one, other))
+    if not averages:
+        return 1.0 if first and first == second else 0.0
+    both = {*first} & {*second}
+    return len(both) / (len(first) * len(second)) if both else 0.0

@@ -1,9 +1,14 @@
 """The blank of a charge that holds several lots, and of lots that were blanked in earlier runs."""
 
+from fractions import Fraction
+
 import pytest
 
+from assaybench.metrology.uncertain import Sources
+from assaybench.metrology.weighing import Balance, Reading, weigh
 from assaybench.record import handsheet
 from assaybench.record.live import Live
+from assaybench.record.lot_blanks import _u0_of
 from assaybench.record.replay import replay
 from assaybench.record.results import SampleResult, results
 from tests.record.sheets import SHEET, balance
@@ -125,6 +130,40 @@ def test_per_gram_of_an_amount_that_nobody_noted_is_told_and_not_guessed() -> No
     unknown = found(blank("L1"), charge("L1", "AG", silver="unknown"))
     assert taken_off(unknown) == pytest.approx(0.004)
     assert "blank_amount_unknown" in codes(unknown)
+
+
+def test_a_blank_whose_lead_nobody_noted_is_that_of_a_charge_alike() -> None:
+    """It was taken as one gram, and thirty times its gold was taken off."""
+    bare = blank("L1").replace('lead = "30 g"\n', "")
+    assert taken_off(found(bare, charge("L1"))) == pytest.approx(0.004)
+    # beside one that was noted it counts as that: the mean of 4 and 8 µg by 30 g, in 15 g
+    both = blank("L1", name="B2", gold="0.008 mg")
+    assert taken_off(found(bare, both, charge("L1", lead="15 g"))) == pytest.approx(0.003)
+
+
+def test_a_blank_that_was_not_yet_parted_leaves_its_lot_to_earlier_runs() -> None:
+    waits = blank("L2").replace('lead = "30 g"\n', "").replace('gold = "0.004 mg"\n', "")
+    assert taken_off(found(waits, charge("L2"))) == pytest.approx(0.003)
+
+
+def two(bead: list[str], gold: list[str], spread: float | None) -> tuple[float, float]:
+    """u of bead less gold of a blank as worked out for it, and as the sources have it."""
+    on, sources = Balance("x", 0.001, spread), Sources()
+    zero = {name: Reading(name, Fraction(0), "0.000") for name in (*bead, *gold)}
+    one, other = (
+        weigh(sources, on, [Reading(what, Fraction(n, 1000), f"0.0{n}")], [zero[z] for z in zeros])
+        for what, n, zeros in (("bead", 30, bead), ("gold", 14, gold))
+    )
+    return _u0_of((one, on), (other, on))[0], sources.doubt(one.net - other.net).u
+
+
+@pytest.mark.parametrize("spread", [None, 0.0003, 0.0009, 0.002])
+@pytest.mark.parametrize("gold", [["a", "b"], ["b", "c"], ["c", "d"], ["a"], []])
+def test_the_doubt_of_a_blank_s_silver_is_that_of_the_difference(
+    spread: float | None, gold: list[str]
+) -> None:
+    ours, sources = two(["a", "b"], gold, spread)
+    assert ours == pytest.approx(sources)
 
 
 @pytest.mark.parametrize(
