@@ -9,13 +9,14 @@ from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from assaybench.bench.actions import AT_ONCE, EXACT, Keymap
-from assaybench.bench.codes import Burst, ByCode, Key
+from assaybench.bench.codes import QUICK_SECONDS, Burst, ByCode, Key
 from assaybench.bench.page import Back, Bell, Close, Do, Instead, Open, Outcome, Page, Room, Stay
 from assaybench.bench.sheet import Sheet
 from assaybench.messages import say
 
 _MINUTE = timedelta(minutes=1)
 _EDITING = ("enter", "escape", "up", "down")
+_READ = "enter.read"
 """Keys that are actions also while a text is typed."""
 
 
@@ -86,6 +87,7 @@ class Stack:
         self._quiet_since: datetime | None = None
         self._hidden = False
         self._burst = Burst()
+        self._last: float | None = None
 
     @property
     def top(self) -> Page:
@@ -115,11 +117,13 @@ class Stack:
         Args:
             key: its name, such as `enter`, `escape`, `up`, `f1`, `a`.
             character: the sign it makes, None when it makes none.
-            at: seconds of a clock that only goes on; with it a code that is scanned is known.
+            at: seconds of a clock that only goes on; with it a code that is scanned is known, and an
+                Enter that comes too soon to have read a line of safety.
         """
         if self._somebody():
             return Effect()
         self._told = ""
+        last, self._last = self._last, at
         sign = character if character is not None and character.isprintable() else None
         if sign is not None:
             held = self._held_back(Key(key, sign), at)
@@ -131,6 +135,11 @@ class Stack:
         # what was held goes before this key, which ends what came in one go
         self._act_held()
         self._burst.over()
+        at_once = at is not None and last is not None and at - last <= QUICK_SECONDS
+        if key == "enter" and at_once and _READ in self.sheet.keys:
+            # nobody read a line of safety between two keys of one go
+            self.tell(say("safety_first"))
+            return Effect(bell=True)
         return self._pressed(key, sign)
 
     def _pressed(self, key: str, sign: str | None) -> Effect:

@@ -97,6 +97,10 @@ class Terminal:
         """Look, as a person does, at what a letter came to: without a pause it begins a code."""
         time.sleep(max(self._acted + 2 * QUICK_SECONDS - time.monotonic(), 0.0))
 
+    def reads(self) -> None:
+        """Read what stands there, which takes longer than a pause within one go."""
+        time.sleep(2 * QUICK_SECONDS)
+
     def enter(self, *texts: str) -> None:
         """Each text with Enter behind it, after its question stands on line 23."""
         for text in texts:

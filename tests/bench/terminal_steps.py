@@ -50,6 +50,7 @@ def balances(terminal: Terminal, *described: tuple[str, str]) -> None:
 
 def read_safety(terminal: Terminal) -> None:
     terminal.wait("Enter says that you have read the safety line")
+    terminal.reads()
     line = terminal.lines[22]
     terminal.keys(ENTER)
     terminal.wait(without(line))

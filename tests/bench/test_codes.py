@@ -7,6 +7,7 @@ import pytest
 from assaybench.bench.actions import keymap
 from assaybench.bench.app import BenchApp
 from assaybench.bench.desk import Desk
+from assaybench.bench.openings import new_run
 from assaybench.bench.pages.balance import BalancePage
 from assaybench.bench.pages.contents import ContentsPage
 from assaybench.bench.pages.tray import TrayPage
@@ -187,6 +188,23 @@ def test_a_letter_that_marks_at_once_waits_until_no_code_follows(tray: Hands) ->
     tray.stack.press("b", "b", 600.0)
     tray.stack.press("right", None, 600.05)
     assert tray.last().values["mark"] == "blick"
+
+
+@pytest.mark.parametrize(("step", "key"), [("1", "4"), ("4", "left")])
+def test_an_enter_in_one_go_with_another_key_has_read_no_line_of_safety(
+    desk: Desk, step: str, key: str
+) -> None:
+    run = new_run(desk)
+    run.append_all(sample_rows(("12", "A1")))
+    hands = Hands(run)
+    hands.press(step)
+    hands.stack.press(key, key if key.isdigit() else None, 500.0)
+    assert hands.stack.press("enter", "\r", 500.05).bell
+    told = "Read the line of safety above first: Enter says that you have."
+    assert hands.stack.sheet.margin[0] == told
+    assert not run.state.of("safety_read")
+    hands.stack.press("enter", "\r", 501.0)
+    assert [entry.text("line") for entry in run.state.of("safety_read")] == ["safety_beads"]
 
 
 def test_a_code_at_a_question_for_a_figure_leaves_what_stood_there(tray: Hands) -> None:
