@@ -18,7 +18,10 @@ VERIFY: dict[str, str] = {
     "verify_not_a_log": "{x} is not a log. Give 000012.toml, or its folder.",
     "file_not_plain": "it is no ordinary file",
     # signatures of any file
-    "signature_missing": "{name} has no signature beside it.\nLook for {name}.sig in a copy.",
+    "signature_missing": (
+        "{name} has no signature, a .sig, beside it.\n"
+        "Its signer runs seal or countersign again; others look for it in a copy."
+    ),
     "signature_not": "{name}: {why}\nCompare the file and its .sig with a copy.",
     "fingerprint_differs": (
         "{name} names another key than signed it: {said}….\n"

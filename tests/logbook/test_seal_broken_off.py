@@ -13,6 +13,7 @@ from assaybench.logbook.register import Register
 from assaybench.logbook.seal import SealHead, seal
 from assaybench.logbook.seal_look import STEPS, look
 from assaybench.logbook.signing import signature_path
+from assaybench.logbook.verify import Ask, Verified, verify_book
 from assaybench.messages import BadInput
 from tests.logbook.sealable import (
     HEAD,
@@ -64,6 +65,22 @@ def test_a_seal_goes_on_at_the_missing_step(
     assert book.log(ONE).read_bytes() == data
     assert both_accepted(book)
     refused(book, signer, "log 1 is sealed.")
+
+
+@pytest.mark.parametrize(
+    ("call", "nth"), [("fsync", 1), ("link", 1), ("fsync", 3), ("link", 2), ("fsync", 6)]
+)
+def test_whoever_verifies_is_told_that_running_seal_again_mends_it(
+    book: Logbook, signer: Signer, tmp_path: Path, call: str, nth: int
+) -> None:
+    stopped_after(book, signer, call, nth, tmp_path)
+    found = Verified()
+    verify_book(Files(), book, Ask(recompute=False, processes=1), result=found)
+    assert any("Its signer runs seal" in one.sentence for one in found.findings)
+    seal(book, ONE, keeper(), signer, None)
+    found = Verified()
+    verify_book(Files(), book, Ask(recompute=False, processes=1), result=found)
+    assert [one for one in found.findings if one.level == "bad"] == []
 
 
 def test_going_on_with_another_key_is_refused_naming_both(
