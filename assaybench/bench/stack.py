@@ -117,8 +117,8 @@ class Stack:
         Args:
             key: its name, such as `enter`, `escape`, `up`, `f1`, `a`.
             character: the sign it makes, None when it makes none.
-            at: seconds of a clock that only goes on; with it a code that is scanned is known, and an
-                Enter that comes too soon to have read a line of safety.
+            at: seconds of a clock that only goes on; with it a code that is scanned is known, and
+                an Enter that comes too soon to have read a line of safety.
         """
         if self._somebody():
             return Effect()

@@ -183,6 +183,7 @@ def test_a_run_without_samples_says_so(desk: Desk) -> None:
     run = begun(desk)
     hands = Hands(run, ResultsPage(run))
     assert block(hands) == ["No sample is written down yet."]
+    assert hands.sheet.keys == ("help", "back"), "no other key does anything here"
     for key in ("enter", "c", "u", "n", "r", "down", "5", "escape"):
         hands.press(key)
     assert hands.page.name == "contents"

@@ -45,6 +45,7 @@ _KEYS = ("enter.sum", "arrows", "compare", "units", "note", "help", "back")
 _HELD_KEYS = ("enter.sum", "arrows", "compare", "release", "note", "help", "back")
 _READ_KEYS = ("enter.sum", "arrows", "compare", "units", "help", "back")
 _MARKED_KEYS = ("enter.compare", "arrows", "help", "back")
+_NO_KEYS = ("help", "back")
 
 
 class ResultsPage(Saying):
@@ -145,6 +146,8 @@ class ResultsPage(Saying):
     def _key_line(self) -> tuple[str, ...]:
         if self._asking is not None:
             return ANSWER_KEYS
+        if self.row is None:
+            return _NO_KEYS
         if self._marked is not None:
             return _MARKED_KEYS
         if self.run.closed:
