@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from assaybench.circuit import quantiles, tailings_law, written
 from assaybench.circuit.tailings import Tailings, critical_level_mg, few_grains
-from assaybench.circuit.tailings_law import Laws
+from assaybench.circuit.tailings_law import Law, Laws
 from assaybench.messages import say
 from assaybench.metrology import bounded
 from assaybench.metrology.bounded import NEAR, Pair, share_cdf
@@ -144,10 +144,10 @@ def _near_apart(
     terms: Sequence[Uncertain],
     tailings: Tailings | None = None,
 ) -> Split | None:
-    """A rest whose terms near zero have a law of their own, beside those that are far from it.
+    """A rest whose terms near zero are each cut there, beside those that are far from it.
 
-    In a sum with a far term a near one could be less than nothing and no cut would be felt. So near
-    to zero its own noise is nearly all of its doubt, and it is independent of the others.
+    In a sum with another term a near one could be less than nothing and no cut would be felt. So
+    near to zero its own noise is nearly all of its doubt, and it is independent of the others.
 
     Args:
         sources: the sources of doubt.
@@ -162,14 +162,25 @@ def _near_apart(
         if doubt.u > 0 or nominal(term) != 0:
             felt = nominal(term) < NEAR * doubt.u * widening(doubt.dof)
             (near if felt else far).append(term)
-    if not near or not far:
+    if not near or len(near) + len(far) < 2:
         return None
-    part = sum(near)
-    doubt = sources.doubt(part)
+    if not far:  # the pair itself cuts one of them
+        far, near = near[:1], near[1:]
     up_to = 0.0 if tailings is None else tailings.up_to_mg
-    law = tailings_law.cut_normal(nominal(part), doubt.u * widening(doubt.dof), up_to)
+    law = _law_of(sources, near, up_to)
     unseen = 0.0 if tailings is None else tailings.unseen_mg
-    return split._replace(rest=sum(far), laws=tailings_law.one(law), further=part + unseen)
+    return split._replace(rest=sum(far), laws=tailings_law.one(law), further=sum(near) + unseen)
+
+
+def _law_of(sources: Sources, near: Sequence[Uncertain], up_to_mg: float) -> Law:
+    """The law of one or two masses near zero, each cut there, and of what was not seen."""
+    cut = []
+    for term in near:
+        doubt = sources.doubt(term)
+        cut.append((nominal(term), doubt.u * widening(doubt.dof)))
+    if len(cut) == 1:
+        return tailings_law.cut_normal(*cut[0], up_to_mg)
+    return tailings_law.two_cut(cut[0], cut[1], up_to_mg)
 
 
 def share(

@@ -9,7 +9,8 @@ Method version 1, section 5. Masses in milligrams.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import accumulate
 from typing import NamedTuple
 
 from assaybench.circuit import quantiles
@@ -19,6 +20,7 @@ from assaybench.metrology.special import chi2_cdf, integrate, phi
 
 _REACH = 9.0
 _NODES = 48
+_CELLS, _CELL_NODES = 256, 4
 
 
 class Law(NamedTuple):
@@ -90,6 +92,62 @@ def cut_normal(value_mg: float, u_mg: float, up_to_mg: float = 0.0) -> Law:
     if up_to_mg == 0:
         return Law(weighed, top)
     return Law(lambda t: (area(t) - area(t - up_to_mg)) / up_to_mg, top + up_to_mg)
+
+
+def two_cut(one: tuple[float, float], other: tuple[float, float], up_to_mg: float = 0.0) -> Law:
+    """Two independent weighed masses, each density cut at zero, perhaps 0 to `up_to_mg` beside.
+
+    Cut as one sum, a mass could be less than nothing while the other makes up for it. The density
+    of the sum is a normal one times the chance that neither part is below zero. Its survival, and
+    the area below that, are laid down at fixed places and cubic between them.
+
+    Args:
+        one, other: a mass, signed, and its standard uncertainty, above zero, mg.
+        up_to_mg: width of the unseen part; 0 leaves it out.
+    """
+    (v1, u1), (v2, u2) = one, other
+    whole, u = phi(v1 / u1) * phi(v2 / u2), math.hypot(u1, u2)
+    own, lean = u1 * u2 / u, (u1 / u) ** 2
+
+    def density(t: float) -> float:
+        z, middle = (t - v1 - v2) / u, v1 + lean * (t - v1 - v2)
+        inside = phi((t - middle) / own) - phi(-middle / own)
+        return math.exp(-z * z / 2) / (u * math.sqrt(2 * math.pi)) * inside / whole
+
+    top = max(v1, 0.0) + max(v2, 0.0) + _REACH * u
+    step = top / _CELLS
+    falls = [-density(k * step) for k in range(_CELLS + 1)]
+    cells = [integrate(density, k * step, (k + 1) * step, _CELL_NODES) for k in range(_CELLS)]
+    rising = list(accumulate(reversed(cells), initial=0.0))
+    left = [part / rising[-1] for part in reversed(rising)]
+    weighed = _between(left, falls, step)
+    if up_to_mg == 0:
+        return Law(lambda t: weighed(t) if t > 0 else 1.0, top)
+    strips = [integrate(weighed, k * step, (k + 1) * step, _CELL_NODES) for k in range(_CELLS)]
+    laid = _between(list(accumulate(strips, initial=0.0)), left, step)
+
+    def area(t: float) -> float:
+        """Integral of the survival from 0 to t."""
+        return laid(t) if t > 0 else t
+
+    return Law(lambda t: (area(t) - area(t - up_to_mg)) / up_to_mg, top + up_to_mg)
+
+
+def _between(
+    values: Sequence[float], slopes: Sequence[float], step: float
+) -> Callable[[float], float]:
+    """Cubic between places from 0 on, a step apart (Hermite); beyond the last its value."""
+
+    def at(t: float) -> float:
+        k = int(t / step)
+        if k >= len(values) - 1:
+            return values[-1]
+        x = t / step - k
+        y = 1 - x
+        ends = y * y * (1 + 2 * x) * values[k] + x * x * (1 + 2 * y) * values[k + 1]
+        return ends + x * y * step * (y * slopes[k] - x * slopes[k + 1])
+
+    return at
 
 
 def grain_count(value_mg: float, grains: float) -> Laws:

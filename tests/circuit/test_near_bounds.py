@@ -75,6 +75,12 @@ CASES = {
     "all near zero": Case((0.06, 0.02), (0.05, 0.02), (0.05, 0.02)),
     "mats near zero": Case((12, 0.1), (0.5, 0.05), (0.3, 0.1), mats=(0.05, 0.05)),
     "mats far, re-run near zero": Case((12, 0.1), (0.05, 0.02), mats=(3, 0.1)),
+    "mats far, re-run and tailings near zero": Case(
+        (12, 0.1), (0.05, 0.05), (0.0, 0.05), mats=(3, 0.1)
+    ),
+    "mats, re-run and tailings near zero": Case(
+        (12, 0.1), (0.1, 0.05), (0.0, 0.05), mats=(0.05, 0.05)
+    ),
     "mats far, re-run near zero, tailings far": Case(
         (12, 0.1), (0.05, 0.05), (2, 0.1), mats=(3, 0.1)
     ),
@@ -147,6 +153,18 @@ def test_recoveries_of_two_stages(name: str) -> None:
         else:
             assert below + above <= 0.0545
             assert [below, above] == pytest.approx([0.025, 0.025], abs=case.off)
+
+
+def test_no_end_jumps_where_a_re_run_counts_as_far_from_zero() -> None:
+    """At 4u; tailings near zero were cut alone beyond it, and their sum with the re-run below."""
+
+    def closed(rerun: float) -> tuple[float, float]:
+        sources = Sources()
+        case = Case((10, 0.05), (rerun, 0.03), (0.0, 0.03), mats=(1.5, 0.04))
+        found = recover(sources, circuit_of(sources, case)).total.recoveries
+        return ends(next(one.figure for one in found if one.way == "closed"))
+
+    assert closed(0.11999) == pytest.approx(closed(0.12001), abs=0.003)
 
 
 # --- streams -------------------------------------------------------------------------------------

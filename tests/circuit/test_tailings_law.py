@@ -12,7 +12,14 @@ from numpy.typing import NDArray
 from scipy import integrate, stats
 
 from assaybench.circuit import quantiles, tailings_law
-from assaybench.circuit.tailings_law import Laws, closed_cdf, closed_quantile, cut_normal, rectangle
+from assaybench.circuit.tailings_law import (
+    Laws,
+    closed_cdf,
+    closed_quantile,
+    cut_normal,
+    rectangle,
+    two_cut,
+)
 from assaybench.metrology import bounded
 from assaybench.metrology.bounded import Pair, share_cdf
 from assaybench.metrology.figure import Interval
@@ -132,6 +139,32 @@ def test_law_of_weighed_tailings_against_scipy(value: float, u: float, width: fl
             area = integrate.quad(lambda v, t=t: cut.sf(t - v), 0, width, points=[min(t, width)])
             wanted = area[0] / width
         assert law.survival(t) == pytest.approx(wanted, abs=1e-8)
+
+
+@pytest.mark.parametrize("width", [0.0, 0.7])
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [((0.5, 0.4), (0.2, 0.3)), ((-0.5, 0.4), (1.0, 0.4)), ((1.0, 0.3), (0.01, 0.004))],
+)
+def test_law_of_two_masses_near_zero_against_scipy(
+    one: tuple[float, float], other: tuple[float, float], width: float
+) -> None:
+    law = two_cut(one, other, width)
+    first, second = (stats.truncnorm(-v / u, math.inf, loc=v, scale=u) for v, u in (one, other))
+
+    def of_sum(t: float) -> float:
+        if t <= 0:
+            return 1.0
+        places = np.linspace(0, t, 4001)
+        over = integrate.simpson(second.pdf(places) * first.sf(t - places), x=places)
+        return float(over + second.sf(t))
+
+    unseen = np.linspace(0, width, 201)
+    for t in (0.0, 0.1, 0.7, 1.5, 2.2):
+        wanted = of_sum(t)
+        if width:
+            wanted = integrate.simpson([of_sum(t - part) for part in unseen], x=unseen) / width
+        assert law.survival(t) == pytest.approx(wanted, abs=2e-5 if width else 1e-7)
 
 
 def test_vanishing_tailings_leave_the_share_of_two() -> None:
