@@ -72,6 +72,10 @@ RESULTS: dict[str, str] = {
     "results_unseen": "{id}: gold not detected. Not zero: up to {most} may be there unseen.",
     "results_rests": "Most of the ± of {id} is {what}.",
     "results_within": "{id} is within your aim of ± {aim} %.",
+    "results_aim_open": (
+        "{id}: the aim of ± {aim} % is not shown, its ± is a lower bound.\n"
+        "A balance has no spread: weigh one small weight ten times."
+    ),
     "pool_title": "{id}: {names} weighed together",
     "pool_together": (
         "{id} says nothing of one of its samples alone: {names} were weighed together."

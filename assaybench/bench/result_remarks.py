@@ -94,11 +94,18 @@ def _improve(row: Row, layers: Layers | None, parts: tuple[Part, ...], aim: floa
     reach = layers.widest.expanded
     value = layers.result.value
     if reach is not None and value > 0 and reach <= aim * value:
-        yield say("results_within", id=row.label, aim=write.short(aim * 100))
+        unshown = row.sample is not None and _aim_unshown(row.sample)
+        code = "results_aim_open" if unshown else "results_within"
+        yield one_line(say(code, id=row.label, aim=write.short(aim * 100)))
         return
     yield one_line(layers.advice.text)
     if layers.decides == "assay" and parts:
         yield say("results_rests", id=row.label, what=parts[0].label)
+
+
+def _aim_unshown(sample: SampleResult) -> bool:
+    """Whether the weighing does not show the aim: the spread of a balance is not known."""
+    return any(verdict.code == "aim_not_shown" for verdict in sample.verdicts.values())
 
 
 def _unseen(row: Row, unit: Unit) -> Iterator[str]:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from assaybench.bench.desk import Desk
-from assaybench.bench.openings import open_run
+from assaybench.bench.openings import new_run, open_run
 from assaybench.bench.pages.results import ResultsPage
 from assaybench.bench.result_parts import grade_of, hundreds, parts_of_grade
 from assaybench.bench.run_log import RunLog
@@ -15,7 +15,7 @@ from assaybench.logbook.importing import Paper, import_sheet
 from assaybench.record.results import SampleResult
 from tests.bench.books import DUMPS
 from tests.bench.conftest import Clock
-from tests.bench.hands import Hands, sample_rows
+from tests.bench.hands import Hands, read_rows, sample_rows
 from tests.bench.openings import begun
 from tests.bench.results_dumps import dumped_results
 from tests.bench.results_hands import block, hands, run
@@ -177,6 +177,27 @@ def test_few_grains_are_told_by_both_ends(desk: Desk) -> None:
     hands = Hands(run, ResultsPage(run))
     row = next(row for row in block(hands) if row.startswith("  and the sample"))
     assert row.endswith("440 to 9200")
+
+
+@pytest.mark.parametrize(
+    ("spread", "said"),
+    [
+        ({}, "T-1: the aim of ± 1 % is not shown"),
+        ({"spread": "0.002 mg"}, "T-1 is within your aim"),
+    ],
+)
+def test_a_balance_without_a_spread_leaves_the_aim_open_in_table_and_margin(
+    desk: Desk, spread: dict[str, object], said: str
+) -> None:
+    micro = {"name": "micro", "step": "0.001 mg", "weighs": ["charge", "bead", "gold"], **spread}
+    rows = [("balance", micro), *sample_rows(("T-1", "A1"))]
+    for what, text in (("charge", "500.000"), ("bead", "5.000"), ("gold", "4.000")):
+        rows += read_rows("micro", what, [("T-1", text)], "mg")
+    run = new_run(desk)
+    run.append_all(rows)
+    hands = Hands(run, ResultsPage(run))
+    assert any(one.startswith(said) for one in hands.margin)
+    assert ("aim not shown" in block(hands)[1]) is not bool(spread)
 
 
 def test_a_run_without_samples_says_so(desk: Desk) -> None:
