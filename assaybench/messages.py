@@ -225,15 +225,10 @@ TABLE = _Table({
     "option_value_missing": "{x} needs a value behind it.",
     "option_twice": "{x} is given more than once; it is taken once.",
     "command_unknown": "{x} is not a command.{hint} Type assaybench --help for the list.",
-    "interrupted": "Interrupted. What was stored is stored; assaybench show lists it.",
-    "program_fault": (
-        "a fault of the program, not yours: {what}.\n"
-        "What was stored is stored; assaybench show lists it."
-    ),
-    "not_printed": (
-        "the answer could not be printed: {why};\n"
-        "what was stored is stored (assaybench show lists it)."
-    ),
+    "interrupted": "interrupted.",
+    "program_fault": "a fault of the program, not yours: {what}.",
+    "not_printed": "the answer could not be printed: {why}.",
+    "stored_told": "What was stored is stored; assaybench {command} tells it.",
     "output_closed": "standard output is closed",
     # footers
     "coverage": "U: k = {k}, about 95 in 100.",

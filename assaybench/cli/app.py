@@ -24,7 +24,21 @@ if TYPE_CHECKING:
 
     from click import Command, Context
 
-WRITE_A_LOG = frozenset({"open", "enter", "correct", "leave-out", "import"})
+TOLD_BY = {
+    "open": "logbook",
+    "enter": "show",
+    "correct": "show",
+    "leave-out": "show",
+    "void": "logbook",
+    "import": "logbook",
+    "selftest": "logbook",
+    "signers": "signers",
+    "seal": "verify",
+    "countersign": "verify",
+    "reissue": "logbook",
+    "settings": "settings",
+}
+"""For each command that stores something, the one that tells what was stored."""
 HELP = ["--help", "-h"]
 DONE, NOT_GOOD, BAD_INPUT, NOT_DONE, INTERRUPTED = 0, 1, 2, 3, 130
 
@@ -78,7 +92,7 @@ def main(argv: Sequence[str]) -> int:
         return _complain(place, fault.lines)
     except NotPrinted as fault:
         _close_quietly()
-        _complain(place, fault.lines)
+        _complain(place, (*fault.lines[:-1], _and_stored(fault.lines[-1], arguments)))
         return NOT_DONE
     except NotDone as fault:
         _complain(place, fault.lines)
@@ -92,15 +106,21 @@ def main(argv: Sequence[str]) -> int:
         _close_quietly()
         return DONE
     except Exception as fault:  # noqa: BLE001  the last door: a person never sees a traceback
-        return _interrupt(place, arguments) if _interrupted(fault) else _last(place, fault)
+        return _last(place, arguments, fault)
     return status if isinstance(status, int) else DONE
 
 
 def _interrupt(place: str, arguments: Sequence[str]) -> int:
-    """End after an interrupt; who writes into a log is told where to look for what was stored."""
-    if not WRITE_A_LOG.isdisjoint(arguments[:1]):
-        _complain(place, (say("interrupted"),))
+    """End after an interrupt; who stores something is told where to look for it."""
+    if not TOLD_BY.keys().isdisjoint(arguments[:1]):
+        _complain(place, (_and_stored(say("interrupted"), arguments),))
     return INTERRUPTED
+
+
+def _and_stored(line: str, arguments: Sequence[str]) -> str:
+    """A line, and where to look for what was stored by a command that stores something."""
+    told_by = TOLD_BY.get(arguments[0]) if arguments else None
+    return f"{line} {say('stored_told', command=told_by)}" if told_by else line
 
 
 def _interrupted(fault: BaseException) -> bool:
@@ -109,14 +129,16 @@ def _interrupted(fault: BaseException) -> bool:
     return cause is not None and (isinstance(cause, KeyboardInterrupt) or _interrupted(cause))
 
 
-def _last(place: str, fault: Exception) -> int:
-    """Tell of a fault that nobody foresaw, or that click could not print the help."""
+def _last(place: str, arguments: Sequence[str], fault: Exception) -> int:
+    """Tell of a fault that nobody foresaw: an interrupt that was taken for one, or lost help."""
+    if _interrupted(fault):
+        return _interrupt(place, arguments)
     if isinstance(fault, OSError) and _in_click(fault):
         _close_quietly()
         _complain(place, unprinted(fault).lines)
     else:
-        what = f"{type(fault).__name__} in {_where(fault)}"
-        _complain(place, (say("program_fault", what=what),))
+        line = say("program_fault", what=f"{type(fault).__name__} in {_where(fault)}")
+        _complain(place, (_and_stored(line, arguments),))
     return NOT_DONE
 
 
