@@ -74,6 +74,8 @@ class Keys(NamedTuple):
 class Chain:
     """What the next entry of a file depends on; one byte of memory for each entry before it.
 
+    Beyond that it keeps the recurring words of entries that are added, none of those that are read.
+
     Attributes:
         table: the kinds of this file, by name, in the order of the table.
         first: the kind that opens such a file.
