@@ -142,7 +142,10 @@ TRAY: dict[str, str] = {
     "ask_gold_known": "Gold in the proof, mg:",
     "ask_gold_known_hint": "The mass of known gold, as weighed: 1.000 or 1.000 ± 0.002 mg.",
     "ask_silver_known": "Silver in the proof, mg (Enter: none):",
-    "ask_silver_known_hint": "Known silver, so that the silver loss of this fire shows.",
+    "ask_silver_known_hint": (
+        "All silver in it, with what is added at the charge:\n"
+        "so the silver loss of this fire shows."
+    ),
     "ask_value": "Its value, such as 3.2 ± 0.2 g/t (Enter: not known):",
     "ask_value_hint": "The value on its certificate. Write the unit.",
     # charge

@@ -33,7 +33,10 @@ def test_every_role_asks_for_what_it_needs(empty: Hands) -> None:
     empty.enter("B-1", "b")
     assert empty.last("sample").values == {"id": "B-1", "role": "blank"}
     empty.press("enter")
-    empty.enter("P-1", "p", "1.000", "")
+    empty.enter("P-1", "p", "1.000")
+    # silver that is added at the charge counts as known only when it is in this figure
+    assert any("with what is added at the charge" in one for one in empty.margin)
+    empty.enter("")
     assert empty.last("sample").values == {"id": "P-1", "role": "proof", "gold_known": "1.000 mg"}
     empty.press("enter")
     empty.enter("KV-1 d", "d", "A1", "f")
