@@ -47,6 +47,11 @@ class Amounts(NamedTuple):
         """Whether B is above zero and not below its L_C."""
         return seen(self.rerun, self.rerun_critical_mg)
 
+    @property
+    def mats_cut(self) -> bool:
+        """Whether the mats may hold nothing: where L_C is not reached."""
+        return nominal(self.mats) < self.mats_critical_mg
+
     def split(self, escaped: Uncertain) -> Split:
         """What stage 1 caught, and the rest: what escaped it, and the mats."""
         return Split(
@@ -54,7 +59,7 @@ class Amounts(NamedTuple):
             escaped + self.mats,
             self.caught_seen,
             self.rerun_seen or seen(self.mats, self.mats_critical_mg),
-            cut=nominal(self.rerun) < 0 or nominal(self.mats) < 0,
+            cut=nominal(self.rerun) < self.rerun_critical_mg or self.mats_cut,
             held=self.mats,
         )
 

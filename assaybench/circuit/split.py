@@ -35,7 +35,8 @@ class Split(NamedTuple):
         laws: of a further part of the rest that is near zero, bounded, or a few grains.
         further: that part as a first-order number, mg.
         up_to_mg: how much of it is only bounded.
-        cut: whether a term may be below zero, so that the value is the median of what is possible.
+        cut: whether a term is not told from zero, so that the value is the median of what is
+            possible; from its L_C on the median is the nominal value but for 0.06 u of the term.
         held: a term of the rest that has noise of its own, such as the mats, mg.
     """
 

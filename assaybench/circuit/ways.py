@@ -84,21 +84,20 @@ def closed(sources: Sources, amounts: Amounts, layer: Layer) -> Recovery:
 def both_stages(sources: Sources, amounts: Amounts, layer: Layer) -> Recovery:
     """(A + B)/(A + B + T), with the mats in the feed; from A, B, T, never from R1 and r2.
 
-    A second catch that noise took below zero counts with mean and spread of what it can be: else
-    both stages would have caught less than the first alone.
+    A second catch that is not told from zero counts with mean and spread of what it can be: else
+    both stages could have caught less than the first alone.
 
     Raises:
         ValueError: when the final tailings were not assayed.
     """
     rerun = amounts.rerun
-    if nominal(rerun) < 0 and far_below(sources, rerun) is None:
+    unseen = nominal(rerun) < amounts.rerun_critical_mg and sources.doubt(rerun).u > 0
+    if unseen and far_below(sources, rerun) is None:
         rerun = cut_at_zero(sources, rerun, f"catch of stage 2 in {amounts.name}", "rerun")
     caught = amounts.caught + rerun
     limit = (amounts.caught_critical_mg**2 + amounts.rerun_critical_mg**2) ** 0.5
     mats_seen = seen(amounts.mats, amounts.mats_critical_mg)
-    split = Split(
-        caught, amounts.mats, seen(caught, limit), mats_seen, cut=nominal(amounts.mats) < 0
-    )
+    split = Split(caught, amounts.mats, seen(caught, limit), mats_seen, cut=amounts.mats_cut)
     split = joined(sources, _assayed(amounts), split)
     return _with_tailings(sources, "both stages", amounts, split, layer)
 

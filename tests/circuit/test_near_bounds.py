@@ -167,6 +167,22 @@ def test_no_end_jumps_where_a_re_run_counts_as_far_from_zero() -> None:
     assert closed(0.11999) == pytest.approx(closed(0.12001), abs=0.003)
 
 
+@pytest.mark.parametrize("mats", [None, (1.5, 0.04)])
+def test_no_figure_jumps_where_a_re_run_crosses_zero(mats: Read | None) -> None:
+    """Below zero the value is the median of what is possible; just above it was the nominal one."""
+
+    def values(rerun: float) -> list[tuple[str, float | None]]:
+        sources = Sources()
+        case = Case((10, 0.05), (rerun, 0.03), (0.5, 0.03), mats=mats)
+        found = recover(sources, circuit_of(sources, case), second_stage=0.8).total.recoveries
+        return [(one.way, one.figure.value) for one in found]
+
+    below, above = values(-1e-6), values(1e-6)
+    assert [way for way, _ in below] == [way for way, _ in above]
+    for (_, one), (_, other) in zip(below, above, strict=True):
+        assert one == pytest.approx(other, abs=1e-3)
+
+
 # --- streams -------------------------------------------------------------------------------------
 
 GRADES: dict[str, tuple[Read, Read, Read]] = {
