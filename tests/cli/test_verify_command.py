@@ -52,7 +52,9 @@ def test_a_good_logbook_is_said_to_be_good(run: Any, maker: Maker) -> None:
     assert "Nothing is amiss: 4 logs looked at." in outcome.out
     assert "a key that only this logbook names: 3 logs, 3 marks" in outcome.out
     assert "MAIN-000002  sealed       17  2026-06-09  K. Berg  recomputes" in outcome.out
-    assert all(len(line) <= 79 for line in outcome.out.splitlines())
+    # a folder name is not broken, however deep the folders of the tests lie
+    lines = [line for line in outcome.out.splitlines() if str(maker.root) not in line]
+    assert all(len(line) <= 79 for line in lines)
 
 
 def test_each_finding_is_a_sentence_of_the_page(run: Any, maker: Maker) -> None:
