@@ -13,6 +13,7 @@ from assaybench.messages import BadInput, quoted, say
 from assaybench.metrology.figure import Verdict
 from assaybench.record import sample_sums
 from assaybench.record.entries import Entry
+from assaybench.record.fineness import figures_with_fineness
 from assaybench.record.kinds import SILVER_WORDS
 from assaybench.record.replay import replay
 from assaybench.record.results import SampleResult, results
@@ -68,7 +69,8 @@ def answer(typed: dict[str, Any]) -> Answer:
     made = _Entries(typed)
     found = results(replay(made.entries()))
     sample = next(s for s in found.samples if s.id == SAMPLE)
-    rows = tuple((LABELS[name], figure.text) for name, figure in sample.figures.items())
+    figures = figures_with_fineness(found, sample)
+    rows = tuple((LABELS[name], figure.text) for name, figure in figures.items())
     verdicts = tuple((JUDGED[name], v.text) for name, v in sample.verdicts.items())
     names = ("sample", "moisture", "moisture_basis", "moisture_u", "bead", "gold", "silver_added",
              "blank_gold", "blank_silver", "readability", "repeatability", "repeats", "calibration",
@@ -77,14 +79,14 @@ def answer(typed: dict[str, Any]) -> Answer:
     return Answer(
         command="grade",
         inputs={name: typed[name] for name in names},
-        figures=sample.figures,
+        figures=figures,
         rows=rows,
         verdict=_verdict(sample),
         budget=budget,
         sections=(Section("What that says", verdicts),),
         flags=sample.flags,
         assumptions=(*made.said, *sample.assumptions),
-        coverage=factors_of(sample.figures.values()),
+        coverage=factors_of(figures.values()),
         steps=tuple(sample_sums.sample_sum(found, sample)),
         records={
             "verdicts": [

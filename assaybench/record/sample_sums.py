@@ -5,6 +5,7 @@ import math
 from assaybench.assay.metal import Gold
 from assaybench.assay.silver import Silver
 from assaybench.metrology.uncertain import nominal
+from assaybench.record.fineness import UNIT, fineness_of
 from assaybench.record.results import Results, SampleResult
 from assaybench.record.sums import Step, dried, mean_of, n, step
 from assaybench.units.table import GRAM, MILLIGRAM, Unit
@@ -30,6 +31,11 @@ def sample_sum(found: Results, sample: SampleResult) -> list[Step]:
         steps.append(_silver(sample.id, parts.silver))
     if parts.mass is not None and parts.gold is not None and parts.gold.mg is not None:
         steps += _grade(found, sample, parts.gold)
+    fineness = fineness_of(found, sample)
+    if fineness is not None and parts.gold is not None and parts.silver is not None:
+        gold, silver = n(nominal(parts.gold.mg)), n(nominal(parts.silver.mg))
+        expression = f"1000 × {gold} / ({gold} + {silver})"
+        steps.append(step(f"{sample.id}: native fineness", expression, fineness.value or 0, UNIT))
     return steps
 
 

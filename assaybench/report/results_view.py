@@ -11,6 +11,7 @@ from assaybench.record import sample_sums
 from assaybench.record.checks import Check, checks
 from assaybench.record.circuit_run import circuit_of, mixed_circuit
 from assaybench.record.entries import Entry
+from assaybench.record.fineness import figures_with_fineness
 from assaybench.record.method_items import unused
 from assaybench.record.pools import Pool, earlier, nobodys, pools
 from assaybench.record.replay import State, replay
@@ -43,6 +44,7 @@ LABELS = {
     "silver": "silver of the sample",
     "grade_gold": "gold grade",
     "grade_silver": "silver grade",
+    "native_fineness": "native fineness",
 }
 WHOLE_TITLES = {"metallics": "screen metallics", "bar": "bar"}
 WHOLE_LABELS = {
@@ -126,7 +128,7 @@ def answer_of(
     sections += [*map(whole_section, joined), *map(pool_section, together)]
     sections += check_sections(made, only)
     sections += _attached(state, only)
-    opened = [section for s in shown if only for section in _opened(s)]
+    opened = [section for s in shown if only for section in _opened(found, s)]
     printed = [f for whole in joined for f in whole.figures.values()]
     printed += [grade.figure for grade in grades]
     printed += [f for pool in together for f in pool.figures.values()]
@@ -291,9 +293,10 @@ def check_sections(made: Sequence[Check], only: Sequence[str]) -> list[Section]:
     return [Section("Checks", tuple(lines))] if lines else []
 
 
-def _opened(sample: SampleResult) -> list[Section]:
+def _opened(found: Results, sample: SampleResult) -> list[Section]:
     """One sample in full: every figure, verdict and where its doubt comes from."""
-    figures = tuple((LABELS[name], f.text) for name, f in sample.figures.items())
+    printed = figures_with_fineness(found, sample)
+    figures = tuple((LABELS[name], f.text) for name, f in printed.items())
     why = tuple((f"{LABELS[n]}: {f.why}", "") for n, f in sample.figures.items() if f.why)
     verdicts = tuple((JUDGED[name], v.text) for name, v in sample.verdicts.items())
     sections = [
@@ -359,7 +362,7 @@ def _records(
     source: Source, found: Results, made: Sequence[Check], shown: Sequence[SampleResult]
 ) -> dict[str, list[dict[str, object]]]:
     return {
-        "samples": [_sample_tree(sample) for sample in shown],
+        "samples": [_sample_tree(found, sample) for sample in shown],
         "grades": [
             {
                 "id": grade.id,
@@ -377,7 +380,8 @@ def _records(
     }
 
 
-def _sample_tree(sample: SampleResult) -> dict[str, object]:
+def _sample_tree(found: Results, sample: SampleResult) -> dict[str, object]:
+    figures = figures_with_fineness(found, sample)
     return {
         "id": sample.id,
         "role": sample.role,
@@ -385,7 +389,7 @@ def _sample_tree(sample: SampleResult) -> dict[str, object]:
         "correction": sorts.words(sample.sort),
         "lost": sample.lost,
         "left_out": sample.left_out,
-        "figures": {name: figure_tree(f) for name, f in sample.figures.items()},
+        "figures": {name: figure_tree(f) for name, f in figures.items()},
         "verdicts": {name: verdict_tree(v) for name, v in sample.verdicts.items()},
         "budget": {
             name: [{"source": s.source, "share": s.share} for s in budget]

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from assaybench.record import handsheet
 from assaybench.record.entries import Entry
+from assaybench.record.fineness import NAME as NATIVE_FINENESS
 from assaybench.record.frame import LONGEST_LINE
 from assaybench.record.replay import replay
 from assaybench.record.results import results
@@ -40,10 +41,11 @@ def found_in(path: Path) -> Recorded:
 
 
 def texts_in(tree: Any) -> set[str]:
-    """The printed text of every figure in a tree of JSON."""
+    """The printed text of every figure in a tree of JSON, but of those that follow from others."""
     if isinstance(tree, dict):
         own = {str(tree["text"])} if {"coverage_probability", "text"} <= set(tree) else set()
-        return own.union(*map(texts_in, tree.values()))
+        below = (part for name, part in tree.items() if name != NATIVE_FINENESS)
+        return own.union(*map(texts_in, below))
     return set().union(*map(texts_in, tree)) if isinstance(tree, list | tuple) else set()
 
 
