@@ -58,6 +58,7 @@ RECORD: dict[str, str] = {
     "reference_found": "found {found}, reference value {value}: {zeta} times their joint u.",
     "proof_found": "found minus taken {diff} mg, {permille} per 1000 of the metal taken.",
     "proof_half_lost": "More than half of it is missing. Weighed, parted and noted right?",
+    "proof_too_much": "{percent} % of its {metal} came back. Is all of it noted, added silver too?",
     "proof_unlike": "Its loss is {d} per 1000 off its like; up to {crit} is usual. Find out why.",
     "determinations_agree": "{names} agree. That does not prove both right.",
     "typed_without_doubt": (

@@ -22,6 +22,8 @@ CheckState = Literal["pass", "warn", "stop"]
 STATE_WORDS: dict[CheckState, str] = {"pass": "in order", "warn": "look again", "stop": "stop"}
 LEAST_FOUND = 0.5
 """A proof serves beads of half its metal at the least: one that lost more is none."""
+MOST_FOUND = 1.1
+"""No charge gives back a tenth more than it was given: something is not noted (no source)."""
 WARN_FROM, STOP_FROM = 2.0, 3.0
 """|ζ| up to 2 is in order, above 3 stops the run (method version 1, section 9; ISO 13528)."""
 
@@ -120,6 +122,9 @@ def _proof(found: Results, sample: SampleResult) -> Check | None:
     )
     if weighed[0].net_mg < LEAST_FOUND * nominal(taken):
         return Check(sample.id, "proof", "warn", f"{text}\n{say('proof_half_lost')}")
+    too_much = _too_much(found.run, sample.id)
+    if too_much:
+        return Check(sample.id, "proof", "warn", f"{text}\n{too_much}")
     apart = _apart(found.run, sample.id)
     if apart is None:
         return Check(sample.id, "proof", "pass", text)
@@ -128,6 +133,22 @@ def _proof(found: Results, sample: SampleResult) -> Check | None:
         return Check(sample.id, "proof", "pass", text)
     shown = {"d": write.at_place(1000 * loss, -1), "crit": write.significant(1000 * usual, 2)}
     return Check(sample.id, "proof", "warn", f"{text}\n{say('proof_unlike', **shown)}")
+
+
+def _too_much(run: Run, name: str) -> str:
+    """The sentence for a proof that gave back more metal than it was given; empty for any other."""
+    proof, gold = run.state.samples[name], run.weighing(name, "gold")
+    bead = run.weighing(name, "bead")
+    given = {"gold": run.gold_taken(proof), "silver": run.silver_taken(proof)}
+    back = {"gold": gold and gold[0].net_mg, "silver": None}
+    if gold is not None and bead is not None:
+        back["silver"] = bead[0].net_mg - gold[0].net_mg
+    for metal, taken in given.items():
+        found = back[metal]
+        if taken is not None and found is not None and found > MOST_FOUND * nominal(taken) > 0:
+            percent = write.short(100 * found / nominal(taken), 3)
+            return say("proof_too_much", percent=percent, metal=metal)
+    return ""
 
 
 def _apart(run: Run, name: str) -> tuple[float, float] | None:

@@ -38,3 +38,28 @@ def test_without_a_history_or_its_like_a_proof_is_not_judged() -> None:
 def test_a_proof_that_lost_half_of_its_metal_is_looked_at_again() -> None:
     assert states("0.499", history="") == ["warn"]
     assert states("0.501", history="") == ["pass"]
+
+
+@pytest.mark.parametrize(
+    ("bead", "gold", "state"),
+    [
+        ("3.940", "0.990", "pass"),
+        ("5.900", "0.990", "warn"),  # 2 mg of inquart silver were added and not noted
+        ("4.280", "0.990", "pass"),  # lead brings silver
+        ("4.310", "0.990", "warn"),
+        ("4.200", "1.120", "warn"),
+    ],
+)
+def test_a_proof_that_gave_back_more_than_it_got_is_looked_at_again(
+    bead: str, gold: str, state: str
+) -> None:
+    """3.000 mg of silver and 1.000 mg of gold were taken; a tenth more is 3.300 and 1.100 mg."""
+    text = (
+        SHEET
+        + balance("fine", "0.001 mg", "bead", "gold", spread="0.002 mg, 20")
+        + '[[samples]]\nid = "P-1"\nrole = "proof"\nlead = "30 g"\nsilver_known = "3.000 mg"\n'
+        + f'gold_known = "1.000 mg"\nbead = "{bead} mg"\ngold = "{gold} mg"\n'
+    )
+    (check,) = checks(results(replay(handsheet.read(text.encode()).entries)))
+    assert check.state == state
+    assert ("Is all of it noted" in check.text) == (state == "warn")
