@@ -3,7 +3,6 @@
 import errno
 import hashlib
 import multiprocessing
-import os
 from pathlib import Path
 from typing import Any
 
@@ -43,7 +42,6 @@ def practice(book: Logbook) -> Logbook:
 # --- folders of any name -------------------------------------------------------------------------
 
 
-@pytest.mark.skipif(os.name == "nt", reason="such names are refused there")
 @pytest.mark.parametrize(
     "name",
     ["a b", "new\nline", "-dash", "\x1b[31mred", "$(touch x)", "%s {x}", "ä\u202e", "\udcff"],

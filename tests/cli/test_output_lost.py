@@ -16,7 +16,6 @@ from tests.cli.conftest import Run
 PROGRAM = f"{sys.executable} -m assaybench"
 SLIP = "reading what=charge text=3.001 unit=g balance=pulp sample=PK-201"
 DEMO = Path(__file__).parents[2] / "demo"
-pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="needs /dev/full")
 
 
 def shell(line: str, folder: Path) -> subprocess.CompletedProcess[str]:

@@ -78,7 +78,6 @@ def test_a_seal_shows_all_that_is_signed_then_how_to_check_it(
     assert "New to this logbook, now named as K.Berg" in out
 
 
-@pytest.mark.skipif(os.name == "nt", reason="there are no such terminals there")
 def test_at_a_terminal_all_of_it_is_shown_before_the_passphrase_is_asked(
     run: Any, book: Logbook, key: tuple[str, ...]
 ) -> None:

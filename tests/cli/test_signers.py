@@ -241,7 +241,6 @@ def test_a_first_line_that_is_none_is_told(data: str, key: Path, tmp_path: Path)
         passphrase_of({**NO_OPTIONS, "passphrase_file": str(path)})()
 
 
-@pytest.mark.skipif(os.name == "nt", reason="rights of files are told otherwise there")
 def test_files_that_others_may_read_are_told(
     key: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -263,7 +262,6 @@ def test_a_key_is_the_one_of_the_option_then_of_the_settings(key: Path, tmp_path
         signer_of({**NO_OPTIONS, "key": ""}, settings)
 
 
-@pytest.mark.skipif(os.name == "nt", reason="there are no such terminals there")
 @pytest.mark.parametrize(("second", "status"), [(WORDS, DONE), ("other", NOT_DONE)])
 def test_at_a_terminal_a_new_passphrase_is_typed_twice_unseen(
     second: str, status: int, book: Logbook

@@ -9,9 +9,8 @@ the source; the log beside it holds its entries.
 import sys
 from pathlib import Path
 
-from assaybench.record.frame import Chain, framed
 from assaybench.record.handsheet import read
-from assaybench.record.kinds import BY_NAME
+from tests.golden.kept import written
 
 HERE = Path(__file__).parent / "format-1-2"
 SHEET = HERE / "copper-and-scaling.sheet.toml"
@@ -20,12 +19,7 @@ LOG = HERE / "copper-and-scaling.toml"
 
 def log() -> bytes:
     """The entries of the sheet in the frame of a log."""
-    chain, parts = Chain(BY_NAME), []
-    for entry in read(SHEET.read_bytes()).entries:
-        data, link = framed(chain, entry.at, entry.by, entry.kind, entry.values)
-        chain.step(entry.kind, link)
-        parts.append(data)
-    return b"".join(parts)
+    return written(read(SHEET.read_bytes()).entries)
 
 
 def main() -> None:

@@ -8,9 +8,8 @@ A hand sheet and the log of its entries. It refuses to make them again; both are
 import sys
 from pathlib import Path
 
-from assaybench.record.frame import Chain, framed
 from assaybench.record.handsheet import read
-from assaybench.record.kinds import BY_NAME
+from tests.golden.kept import written
 
 HERE = Path(__file__).parent / "scatter-1"
 GOLD = {"A": ("1.240", "1.180"), "B": ("1.100", "1.190"), "C": ("1.310", "1.280")}
@@ -54,12 +53,7 @@ def hand_sheet() -> str:
 
 def log(sheet: bytes) -> bytes:
     """The entries of the sheet in the frame of a log."""
-    chain, parts = Chain(BY_NAME), []
-    for entry in read(sheet).entries:
-        data, link = framed(chain, entry.at, entry.by, entry.kind, entry.values)
-        chain.step(entry.kind, link)
-        parts.append(data)
-    return b"".join(parts)
+    return written(read(sheet).entries)
 
 
 def main() -> None:

@@ -4,17 +4,15 @@ The folder was made once by make_format_1_2.py beside it and is never made again
 fails, the program is wrong.
 """
 
-import hashlib
-
 import pytest
 
 from assaybench.record.entries import Entry
-from assaybench.record.frame import Chain, framed
 from assaybench.record.frame_read import Reader
 from assaybench.record.handsheet import read
 from assaybench.record.kinds import BY_NAME
 from assaybench.record.replay import replay
 from assaybench.record.results import SampleResult, results
+from tests.golden.kept import digests, logged, written
 from tests.golden.make_format_1_2 import HERE, LOG, SHEET
 
 DIGESTS = {
@@ -25,29 +23,16 @@ DIGESTS = {
 }  # fmt: skip
 
 
-def entries() -> list[Entry]:
-    reader = Reader(BY_NAME)
-    found = reader.feed(LOG.read_bytes())
-    assert (reader.end().state, reader.end().newer) == ("sound", False)
-    return found
-
-
 def samples(of: list[Entry]) -> dict[str, SampleResult]:
     return {s.id: s for s in results(replay(of)).samples}
 
 
 def test_the_files_are_as_they_were_made() -> None:
-    found = {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in HERE.iterdir()}
-    assert found == DIGESTS
+    assert digests(HERE) == DIGESTS
 
 
 def test_the_log_is_written_the_same_today() -> None:
-    chain, parts = Chain(BY_NAME), []
-    for e in entries():
-        data, link = framed(chain, e.at, e.by, e.kind, e.values)
-        chain.step(e.kind, link)
-        parts.append(data)
-    assert b"".join(parts) == LOG.read_bytes()
+    assert written(logged(LOG)) == LOG.read_bytes()
 
 
 def test_a_program_of_the_first_edition_reads_it_as_a_newer_one() -> None:
@@ -63,7 +48,7 @@ def test_a_program_of_the_first_edition_reads_it_as_a_newer_one() -> None:
 
 def test_its_figures_are_what_they_were() -> None:
     """Mean loss 0.009 mg at 1 mg is 0.009·8^(2/3) = 0.036 mg at 8 mg; T-2 had no copper."""
-    for found in (samples(entries()), samples([*read(SHEET.read_bytes()).entries])):
+    for found in (samples(logged(LOG)), samples([*read(SHEET.read_bytes()).entries])):
         assert found["T-1"].figures["gold"].value == pytest.approx(8.036, rel=1e-12)
         assert found["T-2"].figures["gold"].value == pytest.approx(1.000, rel=1e-12)
         assert {f.code for f in found["T-2"].flags} >= {"no_matching_proof"}

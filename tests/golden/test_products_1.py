@@ -4,19 +4,16 @@ The folder was made once by make_products_1.py beside it and is never made again
 fails, the program is wrong.
 """
 
-import hashlib
-
 from assaybench.circuit.streams import FeedTest
 from assaybench.record import check
 from assaybench.record.circuit_run import circuit_of
 from assaybench.record.entries import Entry
-from assaybench.record.frame import Chain, framed
-from assaybench.record.frame_read import Reader
 from assaybench.record.handsheet import read
 from assaybench.record.kinds import BY_NAME
 from assaybench.record.replay import replay
 from assaybench.record.results import results
 from assaybench.record.sealing import figures_of
+from tests.golden.kept import digests, logged, written
 from tests.golden.make_products_1 import HERE
 
 DIGESTS = {
@@ -34,14 +31,6 @@ SAID = {
 }
 
 
-def logged() -> list[Entry]:
-    reader = Reader(BY_NAME)
-    entries = reader.feed((HERE / "log.toml").read_bytes())
-    verdict = reader.end()
-    assert (verdict.state, verdict.newer) == ("sound", False)
-    return entries
-
-
 def said(entries: list[Entry]) -> dict[tuple[str, str], str]:
     found = results(replay(entries))
     assert isinstance(circuit_of(found), FeedTest)
@@ -49,22 +38,18 @@ def said(entries: list[Entry]) -> dict[tuple[str, str], str]:
 
 
 def test_the_files_are_as_they_were_made() -> None:
-    found = {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in HERE.iterdir()}
-    assert found == DIGESTS
+    assert digests(HERE) == DIGESTS
 
 
 def test_the_log_reads_and_is_written_the_same_today() -> None:
-    chain, parts = Chain(BY_NAME), []
-    for e in logged():
+    entries = logged(HERE / "log.toml")
+    for e in entries:
         for name, value in e.values.items():
             assert check.value(BY_NAME[e.kind].by_name[name], value) == value
-        data, link = framed(chain, e.at, e.by, e.kind, e.values)
-        chain.step(e.kind, link)
-        parts.append(data)
-    assert b"".join(parts) == (HERE / "log.toml").read_bytes()
+    assert written(entries) == (HERE / "log.toml").read_bytes()
 
 
 def test_log_and_hand_sheet_give_both_stages() -> None:
-    of_log = said(logged())
+    of_log = said(logged(HERE / "log.toml"))
     assert {key: of_log[key] for key in SAID} == SAID
     assert said([*read((HERE / "sheet.toml").read_bytes()).entries]) == of_log

@@ -4,17 +4,12 @@ The folder was made once by make_scatter_1.py beside it and is never made again.
 fails, the program is wrong.
 """
 
-import hashlib
-
 import pytest
 
-from assaybench.record.entries import Entry
-from assaybench.record.frame import Chain, framed
-from assaybench.record.frame_read import Reader
 from assaybench.record.handsheet import read
-from assaybench.record.kinds import BY_NAME
 from assaybench.record.replay import replay
 from assaybench.record.results import results
+from tests.golden.kept import digests, logged, written
 from tests.golden.make_scatter_1 import HERE
 
 DIGESTS = {
@@ -24,31 +19,17 @@ DIGESTS = {
 SAID = {"A": "40.3 ± 3.4 g/t", "B": "38.2 ± 3.4 g/t", "C": "43.2 ± 3.4 g/t"}
 
 
-def logged() -> list[Entry]:
-    reader = Reader(BY_NAME)
-    entries = reader.feed((HERE / "log.toml").read_bytes())
-    verdict = reader.end()
-    assert (verdict.state, verdict.newer) == ("sound", False)
-    return entries
-
-
 def test_the_files_are_as_they_were_made() -> None:
-    found = {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in HERE.iterdir()}
-    assert found == DIGESTS
+    assert digests(HERE) == DIGESTS
 
 
 def test_the_log_reads_and_is_written_the_same_today() -> None:
-    chain, parts = Chain(BY_NAME), []
-    for e in logged():
-        data, link = framed(chain, e.at, e.by, e.kind, e.values)
-        chain.step(e.kind, link)
-        parts.append(data)
-    assert b"".join(parts) == (HERE / "log.toml").read_bytes()
+    assert written(logged(HERE / "log.toml")) == (HERE / "log.toml").read_bytes()
 
 
 def test_its_figures_are_what_they_were() -> None:
     """s_r = √((2² + 3² + 1²)/6) = 1.5275 g/t with ν = 3; u of a mean of two is s_r/√2."""
-    for entries in (logged(), [*read((HERE / "sheet.toml").read_bytes()).entries]):
+    for entries in (logged(HERE / "log.toml"), [*read((HERE / "sheet.toml").read_bytes()).entries]):
         grades = results(replay(entries)).grades
         assert {grade.id: grade.figure.text for grade in grades} == SAID
         assert [grade.figure.u for grade in grades] == pytest.approx([1.0801234] * 3, rel=1e-6)

@@ -178,7 +178,6 @@ def test_an_entry_never_makes_a_file_elsewhere_be_read(book: Logbook) -> None:
         assert (told.code, told.path) == ("attachment_strange", book.attached(NAME))
 
 
-@pytest.mark.skipif(os.name == "nt", reason="rights of files are told otherwise there")
 def test_a_kept_file_is_guarded_against_slips(book: Logbook) -> None:
     held = kept(book)
     assert (book.attached(NAME) / held.name).stat().st_mode & 0o222 == 0

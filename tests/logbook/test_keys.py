@@ -273,7 +273,6 @@ def test_what_is_no_key_is_told_in_one_line(case: str, tmp_path: Path) -> None:
     assert "hunter2" not in line_of(fault)
 
 
-@pytest.mark.skipif(os.name == "nt", reason="rights of files are told otherwise there")
 def test_a_key_that_others_may_read_is_told(made: Path, tmp_path: Path) -> None:
     path = tmp_path / "key"
     path.write_bytes(made.read_bytes())
@@ -340,7 +339,6 @@ def script(folder: Path, text: str) -> str:
     return str(path)
 
 
-@pytest.mark.skipif(os.name == "nt", reason="a script is no program there")
 @pytest.mark.parametrize(
     ("text", "said"),
     [
@@ -358,7 +356,6 @@ def test_a_tool_that_does_something_else_is_told(text: str, said: str, tmp_path:
     assert said in line_of(fault)
 
 
-@pytest.mark.skipif(os.name == "nt", reason="a script is no program there")
 def test_a_signature_of_another_key_or_message_is_never_handed_on(tmp_path: Path) -> None:
     public = public_path(ssh_tools.made(tmp_path, "key"))
     other = ssh_tools.made(tmp_path, "other")

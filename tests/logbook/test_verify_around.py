@@ -303,7 +303,6 @@ def test_a_spread_that_is_given_up_ends_processes_that_hang(maker: Maker) -> Non
     assert multiprocessing.active_children() == []
 
 
-@pytest.mark.skipif(os.name == "nt", reason="there are no such files there")
 def test_a_file_that_never_ends_is_not_read(maker: Maker) -> None:
     os.mkfifo(log(maker, 4))
     sig(log(maker, 1)).unlink()
